@@ -1,0 +1,101 @@
+"""Time as something that is handed in, so that a test can hold it still.
+
+``SystemClock`` is the only place in the program that reads a clock.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta, timezone
+from typing import Protocol
+
+
+class Clock(Protocol):
+    """What the shells need to know of time."""
+
+    def now_s(self) -> float:
+        """Seconds on a monotonic clock that stands still while the machine sleeps."""
+        ...
+
+    def awake_and_asleep_s(self) -> float | None:
+        """Seconds on a monotonic clock that counts sleep too, where there is one."""
+        ...
+
+    def wall(self) -> datetime:
+        """The date and time here, with its offset. For dates only, never durations."""
+        ...
+
+
+class SystemClock:
+    """The machine's own clocks."""
+
+    def now_s(self) -> float:
+        """Read the system-wide monotonic clock."""
+        return time.monotonic()
+
+    def awake_and_asleep_s(self) -> float | None:
+        """Read ``CLOCK_BOOTTIME`` where the system has it (Linux)."""
+        boottime = getattr(time, "CLOCK_BOOTTIME", None)
+        return None if boottime is None else time.clock_gettime(boottime)
+
+    def wall(self) -> datetime:
+        """Read the wall clock in the local zone."""
+        return datetime.now(timezone.utc).astimezone()
+
+
+@dataclass
+class ManualClock:
+    """A clock that moves when it is told to: for tests and for worked examples."""
+
+    seconds: float = 0.0
+    slept_s: float = 0.0
+    start: datetime = field(
+        default=datetime(2026, 3, 2, 18, 0, tzinfo=timezone(timedelta(hours=1)))
+    )
+    """What the wall clock said at second 0 (a Monday evening)."""
+
+    def now_s(self) -> float:
+        """Give the seconds that were set."""
+        return self.seconds
+
+    def awake_and_asleep_s(self) -> float | None:
+        """Give the seconds that were set, with the time slept."""
+        return self.seconds + self.slept_s
+
+    def wall(self) -> datetime:
+        """Give the start plus all that has passed."""
+        return self.start + timedelta(seconds=self.seconds + self.slept_s)
+
+    def advance(self, seconds: float) -> None:
+        """Let that many seconds pass."""
+        self.seconds += seconds
+
+    def sleep(self, seconds: float) -> None:
+        """Let the machine sleep: only the clock that counts sleep moves."""
+        self.slept_s += seconds
+
+
+@dataclass(frozen=True, slots=True)
+class PacedClock:
+    """A rehearsal's clock: BASE's time from ORIGIN_S on, PACE times as fast."""
+
+    base: Clock
+    pace: float
+    origin_s: float
+
+    def now_s(self) -> float:
+        """Give the sped-up monotonic time."""
+        return self.origin_s + (self.base.now_s() - self.origin_s) * self.pace
+
+    def awake_and_asleep_s(self) -> float | None:
+        """Give None: a rehearsal doesn't watch for sleep."""
+        return None
+
+    def wall(self) -> datetime:
+        """Give the real date and time."""
+        return self.base.wall()
+
+    def real_s(self, paced_s: float) -> float:
+        """Turn a time of this clock into one of BASE's."""
+        return self.origin_s + (paced_s - self.origin_s) / self.pace

@@ -1,0 +1,178 @@
+"""The two ladders, each from easier to harder, and what each exercise loads.
+
+All lengths are our choice and can be set per exercise. Which exercise loads which
+site is common practice, with no published source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+
+from trainer.core.model import Site
+
+
+class Family(StrEnum):
+    """The two positions that are trained."""
+
+    HANG = "hang"
+    PRESS = "press"
+
+
+_SHOULDER = frozenset(
+    {
+        Site.PECS,
+        Site.ARMPIT,
+        Site.LATS,
+        Site.RIBS,
+        Site.TRICEPS,
+        Site.FRONT_SHOULDER,
+        Site.TOP_SHOULDER,
+        Site.BETWEEN_BLADES,
+    }
+)
+HANG_LOADS = _SHOULDER | {Site.HAND, Site.FOREARM, Site.ELBOW}
+PRESS_LOADS = _SHOULDER | {Site.WRIST, Site.ELBOW, Site.NECK}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Exercise:
+    """One position to hold, with the lengths of what surrounds it."""
+
+    id: str
+    name: str
+    family: Family | None
+    setup_s: float
+    go_up_lead_s: float
+    """Seconds before the hold at which the go-up cue comes."""
+    allowance_s: float
+    """Come-down allowance: seconds from letting go to reaching a key."""
+    come_out_s: float = 4.0
+    overhead: bool = True
+    """Counts toward overhead time."""
+    upside_down: bool = False
+    """The head is below the hips: the screen offers to turn itself over."""
+    may_stay: bool = True
+    """Whether a hold may count on past its target."""
+    loads: frozenset[Site] = frozenset()
+    instructions: tuple[str, ...] = ()
+    """Short lines, one shown for a few breaths, then the next."""
+    position_lost: str = ""
+    """What ends *kept*, in words for the log."""
+    caution: str = ""
+    """One line before the exercise."""
+
+
+HANG_SUPPORTED = Exercise(
+    id="hang-supported",
+    name="Supported hang",
+    family=Family.HANG,
+    setup_s=10,
+    go_up_lead_s=3,
+    allowance_s=3,
+    loads=HANG_LOADS,
+    instructions=(
+        "Feet take only what they must; let the rest of you grow long.",
+        "Empty the lungs until the ribs drop.",
+        "Arms straight, neck easy, eyes level.",
+    ),
+    position_lost="elbows bent, feet took more weight, back arched or ribs popped",
+    caution="Check the bar and the floor under it; step down, don't drop.",
+)
+HANG = Exercise(
+    id="hang",
+    name="Passive hang",
+    family=Family.HANG,
+    setup_s=10,
+    go_up_lead_s=3,
+    allowance_s=3,
+    loads=HANG_LOADS,
+    instructions=(
+        "Let the weight lengthen you.",
+        "Empty the lungs until the ribs drop.",
+        "Arms straight, shoulders let go up to the ears.",
+    ),
+    position_lost="elbows bent, feet took weight, back arched or ribs popped",
+    caution="Check the bar and the floor under it; step down, don't drop.",
+)
+PRESS_PUSHUP = Exercise(
+    id="press-pushup",
+    name="Press-away, push-up position",
+    family=Family.PRESS,
+    setup_s=8,
+    go_up_lead_s=3,
+    allowance_s=2,
+    overhead=False,
+    loads=PRESS_LOADS,
+    instructions=(
+        "Push the floor away and keep pushing.",
+        "Long breath out: ribs in, belly firm.",
+        "Elbows straight, one line from head to heels.",
+    ),
+    position_lost="elbows bent, shoulders sank, belly sagged or hips left the line",
+    caution="Stop at a sharp or pinching pain; breathe out, never strain.",
+)
+PRESS_PIKE = Exercise(
+    id="press-pike",
+    name="Press-away, pike with feet on a bench",
+    family=Family.PRESS,
+    setup_s=12,
+    go_up_lead_s=5,
+    allowance_s=4,
+    upside_down=True,
+    loads=PRESS_LOADS,
+    instructions=(
+        "Push the floor away and keep pushing.",
+        "Long breath out: let the ribs come in.",
+        "Hips over the hands, ears between the arms.",
+    ),
+    position_lost="elbows bent, shoulders sank, ribs popped or hips left the line",
+    caution="Head down: the bench against a wall; come down at any dizziness.",
+)
+PRESS_WALL = Exercise(
+    id="press-wall",
+    name="Press-away, chest to the wall",
+    family=Family.PRESS,
+    setup_s=20,
+    go_up_lead_s=10,
+    allowance_s=7,
+    come_out_s=8,
+    upside_down=True,
+    may_stay=False,
+    loads=PRESS_LOADS,
+    instructions=(
+        "Push the floor away and keep pushing.",
+        "Long breath out: ribs to the wall, belly in.",
+        "Grow tall through the shoulders; toes up the wall.",
+    ),
+    position_lost="elbows bent, shoulders sank, belly sagged or ribs popped",
+    caution="Upside down: come down while you still can, walk down unhurried.",
+)
+
+LADDERS: Mapping[Family, tuple[str, ...]] = {
+    Family.HANG: (HANG_SUPPORTED.id, HANG.id),
+    Family.PRESS: (PRESS_PUSHUP.id, PRESS_PIKE.id, PRESS_WALL.id),
+}
+BUILT_IN: Mapping[str, Exercise] = {
+    exercise.id: exercise
+    for exercise in (HANG_SUPPORTED, HANG, PRESS_PUSHUP, PRESS_PIKE, PRESS_WALL)
+}
+
+
+def rung_below(exercise_id: str) -> str | None:
+    """Give the next easier rung of the same ladder, or None at the bottom."""
+    return _neighbour(exercise_id, -1)
+
+
+def rung_above(exercise_id: str) -> str | None:
+    """Give the next harder rung of the same ladder, or None at the top."""
+    return _neighbour(exercise_id, +1)
+
+
+def _neighbour(exercise_id: str, step: int) -> str | None:
+    for ladder in LADDERS.values():
+        if exercise_id in ladder:
+            index = ladder.index(exercise_id) + step
+            return ladder[index] if 0 <= index < len(ladder) else None
+    return None

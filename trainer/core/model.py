@@ -1,0 +1,292 @@
+"""What the log knows: sessions, holds and what was said of them.
+
+Frozen values with their units in the names. Everything that a person may leave
+unanswered is None or empty, never a default that looks like an answer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from enum import StrEnum
+
+from trainer.core.weeks import IsoWeek
+
+LONGEST_HOLD_S = 300.0
+"""Targets, caps and held seconds above this are refused (our choice)."""
+CLEAN_SLACK_S = 0.5
+"""A hold this little under its target still made it (our choice)."""
+
+
+class Site(StrEnum):
+    """Where a stretch was felt."""
+
+    PECS = "pecs"
+    ARMPIT = "armpit"
+    LATS = "lats"
+    RIBS = "ribs"
+    TRICEPS = "triceps"
+    FRONT_SHOULDER = "front-shoulder"
+    TOP_SHOULDER = "top-shoulder"
+    BETWEEN_BLADES = "between-blades"
+    FOREARM = "forearm"
+    WRIST = "wrist"
+    NECK = "neck"
+    LOW_BACK = "low-back"
+    ELBOW = "elbow"
+    HAND = "hand"
+
+
+PAIN_ONLY_SITES = frozenset({Site.ELBOW, Site.HAND})
+"""Sites that can hurt but where no stretch is looked for."""
+FELT_SITES = tuple(site for site in Site if site not in PAIN_ONLY_SITES)
+PAIN_SITES = tuple(Site)
+
+
+class Side(StrEnum):
+    """Which side of the body."""
+
+    LEFT = "left"
+    RIGHT = "right"
+    BOTH = "both"
+
+
+class Moment(StrEnum):
+    """When a stretch was felt: all the time, or with the long exhale."""
+
+    SETTLED = "settled"
+    EXHALE = "exhale"
+
+
+class PainKind(StrEnum):
+    """What was felt that is never a stretch."""
+
+    PAIN = "pain"
+    NUMB = "numb"
+    DIZZY = "dizzy"
+
+
+class StoppedBy(StrEnum):
+    """Why a hold ended early."""
+
+    GRIP = "grip"
+    SHOULDER = "shoulder"
+    POSITION = "position"
+    BREATH = "breath"
+    NERVE = "nerve"
+    OTHER = "other"
+
+
+class EndedBy(StrEnum):
+    """How the hold came to its end in the log."""
+
+    TARGET = "target"
+    KEY = "key"
+    LIMIT = "limit"
+    INTERRUPTED = "interrupted"
+    CRASH = "crash"
+    ADDED = "added"
+
+
+class EndOfHold(StrEnum):
+    """What happens at the target: the hold ends, or counts on."""
+
+    STOP = "stop"
+    STAY = "stay"
+
+
+class Feet(StrEnum):
+    """How much of the weight the feet took in a supported hang."""
+
+    HALF = "half"
+    LITTLE = "little"
+    TOES = "toes"
+
+
+class SessionKind(StrEnum):
+    """What a session was for."""
+
+    PLAN = "plan"
+    ONE_OFF = "one-off"
+    TEST = "test"
+    ADDED = "added"
+
+
+class Author(StrEnum):
+    """Who set a target."""
+
+    PERSON = "person"
+    COACH = "coach"
+    SUGGESTION = "suggestion"
+    TEST = "test"
+
+
+@dataclass(frozen=True, slots=True)
+class Felt:
+    """One place where the stretch was felt."""
+
+    site: Site
+    side: Side | None = None
+    moment: Moment | None = None
+    strength: float | None = None
+    """0 to 10."""
+
+    def __post_init__(self) -> None:
+        if self.site in PAIN_ONLY_SITES:
+            raise ValueError(f"{self.site} is a site for pain, not for a stretch")
+        if self.strength is not None and not 0 <= self.strength <= 10:
+            raise ValueError(f"a strength of {self.strength:g}: 0 to 10, please")
+
+
+@dataclass(frozen=True, slots=True)
+class Pain:
+    """One warning sign: never a stretch."""
+
+    kind: PainKind
+    site: Site | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hold:
+    """One hold as it was, and what was said of it."""
+
+    uid: str
+    exercise: str
+    set_number: int
+    """1 for the first set of its exercise in the session."""
+    held_s: float
+    ended_by: EndedBy
+    started_at: datetime
+    """UTC."""
+    target_s: float | None = None
+    kept_s: float | None = None
+    """None: nobody said; counts as held."""
+    lost_on_breath: int | None = None
+    """The breath on which the position was lost, if that is how kept was given."""
+    key_s: float | None = None
+    """When the key came, in seconds from the start of the hold."""
+    allowance_s: float | None = None
+    """The come-down allowance taken off ``key_s`` to get ``held_s``."""
+    stopped_by: StoppedBy | None = None
+    confirmed: bool = False
+    rpe: float | None = None
+    """0 to 10 in halves."""
+    pain: tuple[Pain, ...] = ()
+    pain_overridden: bool = False
+    """The person went on after this pain had struck sets."""
+    felt: tuple[Felt, ...] = ()
+    feet: Feet | None = None
+    note: str = ""
+
+    def __post_init__(self) -> None:
+        if not 0 <= self.held_s <= 2 * LONGEST_HOLD_S:
+            raise ValueError(f"{self.held_s:g} s held is out of bounds")
+        if self.kept_s is not None and not 0 <= self.kept_s <= self.held_s:
+            raise ValueError(f"kept {self.kept_s:g} s of {self.held_s:g} s held")
+        if self.rpe is not None and not valid_rpe(self.rpe):
+            raise ValueError(f"RPE {self.rpe:g}: 0 to 10, halves allowed")
+
+    @property
+    def kept_or_held_s(self) -> float:
+        """Seconds kept; nobody said so: seconds held."""
+        return self.held_s if self.kept_s is None else self.kept_s
+
+    @property
+    def counts(self) -> bool:
+        """Whether the hold is evidence at all: not interrupted, not an odd end."""
+        return (
+            self.ended_by not in (EndedBy.INTERRUPTED, EndedBy.CRASH)
+            and self.stopped_by is not StoppedBy.OTHER
+        )
+
+    @property
+    def hurt(self) -> bool:
+        """Whether a warning sign was noted."""
+        return bool(self.pain)
+
+
+def valid_rpe(rpe: float) -> bool:
+    """Tell whether RPE is one of 0, 0.5 … 10."""
+    return 0 <= rpe <= 10 and (rpe * 2).is_integer()
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedSet:
+    """What was planned for one set, as a session keeps it."""
+
+    exercise: str
+    set_number: int
+    target_s: float
+    rest_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Session:
+    """One visit: what was planned, what was done."""
+
+    uid: str
+    kind: SessionKind
+    started_at: datetime
+    """UTC."""
+    utc_offset_min: int
+    """The local offset when it began."""
+    local_date: date
+    """The local date on which it began; all its holds belong to that day."""
+    zone: str = ""
+    """The zone's name where it was known."""
+    ended_at: datetime | None = None
+    planned: tuple[PlannedSet, ...] = ()
+    holds: tuple[Hold, ...] = ()
+    note: str = ""
+
+    @property
+    def hurt(self) -> bool:
+        """Whether a warning sign was noted on any hold."""
+        return any(hold.hurt for hold in self.holds)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TargetSet:
+    """A target that somebody set, or that came with a suggestion taken."""
+
+    uid: str
+    exercise: str
+    target_s: float
+    author: Author
+    set_at: datetime
+    """UTC; the latest one is in force."""
+    local_date: date
+    week: IsoWeek | None = None
+    """The week that it is for, if it came with a suggestion."""
+    sets: int | None = None
+    """Sets that came with it, where they differ from the plan's."""
+    rule: str = ""
+    """The rule that suggested it."""
+    from_exercise: str = ""
+    """The exercise left, on a move along the ladder."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShownSuggestion:
+    """A suggestion as it was shown, kept so that its forecast can be scored."""
+
+    uid: str
+    exercise: str
+    week: IsoWeek
+    shown_at: datetime
+    target_s: float | None
+    sets: int
+    rule: str
+    change: str
+    chance: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class History:
+    """All that the pure functions look at. Sessions in order of ``started_at``."""
+
+    sessions: tuple[Session, ...] = ()
+    targets: tuple[TargetSet, ...] = ()
+    """In order of ``set_at``."""
+    rest_weeks: frozenset[IsoWeek] = frozenset()
+    shown: tuple[ShownSuggestion, ...] = field(default=())

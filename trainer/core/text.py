@@ -1,0 +1,28 @@
+"""User text is data: cleaned here, at every edge where it comes in or goes out."""
+
+from __future__ import annotations
+
+import unicodedata
+
+NOTE_LIMIT = 2000
+"""Characters kept of a note (our choice)."""
+
+_BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+
+
+def clean(text: str, *, limit: int = NOTE_LIMIT) -> str:
+    """Give TEXT on one line, without control, direction or unpaired surrogate characters.
+
+    A terminal obeys escape sequences wherever they come from, so C0, C1 and the
+    bidirectional controls go; tabs and line ends become spaces. Printable characters,
+    square brackets among them, stay as they were typed.
+    """
+    kept = []
+    for char in text:
+        if char in "\t\n\r\v\f\u2028\u2029":
+            kept.append(" ")
+        elif char in _BIDI or unicodedata.category(char) in ("Cc", "Cs"):
+            continue
+        else:
+            kept.append(char)
+    return "".join(kept).strip()[:limit]

@@ -1,0 +1,1 @@
+"""Sound: players, the child process that plays, and the fallbacks."""

@@ -1,0 +1,1 @@
+"""The full-screen program: the only place that imports Textual."""

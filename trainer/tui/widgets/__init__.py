@@ -1,0 +1,1 @@
+"""Drawing parts that more than one screen uses."""
