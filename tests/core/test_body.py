@@ -53,7 +53,7 @@ def test_the_front_figure_faces_the_reader() -> None:
 
 
 def test_nothing_is_drawn_over_by_a_site() -> None:
-    """A site's cells are blank in the drawing, but for fingers: shading hides no line."""
+    """Sites lie on blank cells, fingers apart, so that shading hides no line."""
     drawn = {
         site_at(row, col)
         for site in PAIN_SITES
@@ -66,7 +66,7 @@ def test_nothing_is_drawn_over_by_a_site() -> None:
 
 @pytest.mark.parametrize("sites", [FELT_SITES, PAIN_SITES])
 def test_every_site_can_be_reached_by_arrow_keys(sites: tuple[Site, ...]) -> None:
-    """From any site the arrows lead to all the others that may be picked, no further."""
+    """The arrows lead from any site to all that may be picked, and no further."""
     reached = {sites[0]}
     todo = [sites[0]]
     while todo:
