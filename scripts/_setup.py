@@ -1,0 +1,262 @@
+"""Make ``.venv`` in the checkout and keep it right: what run.py and test.py share.
+
+The standard library alone, on Linux, macOS and Windows. Everything that is said on the
+way goes to stderr, so that stdout belongs to the program that is started afterwards.
+A stamp in ``.venv`` holds a fingerprint of pyproject.toml, this Python and the
+checkout's place: while it stands, nothing is installed and the start is immediate.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import importlib.util
+import json
+import os
+import platform
+import shutil
+import subprocess
+import sys
+import sysconfig
+import venv
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+VENV = ROOT / ".venv"
+STAMP = VENV / "setup-stamp.json"
+SOUND_PACKAGES = ("libasound2-dev", "gcc", "python3-dev")
+
+
+def say(text: str) -> None:
+    """Tell the person one thing, on stderr."""
+    print(text, file=sys.stderr, flush=True)
+
+
+def venv_python() -> Path:
+    """Give the interpreter of ``.venv``."""
+    if os.name == "nt":
+        return VENV / "Scripts" / "python.exe"
+    return VENV / "bin" / "python"
+
+
+def ensure(extras: set[str], *, sound: bool = True) -> Path:
+    """Bring ``.venv`` up to date with EXTRAS in it, and give its interpreter.
+
+    Sound is tried once per fingerprint; a build that fails is said and left out.
+    """
+    with _one_at_a_time():
+        key = _fingerprint()
+        stamp = _read_stamp()
+        fresh = stamp.get("key") == key and venv_python().exists()
+        have = set(stamp.get("extras", [])) if fresh else set()
+        if not (fresh and extras <= have):
+            # A rebuild keeps what was asked for before: run.py after test.py must
+            # not lose the tests' packages.
+            wanted = extras | set(stamp.get("extras", []))
+            _make_venv()
+            _install(wanted)
+            stamp = {"key": key, "extras": sorted(wanted), "sound": stamp.get("sound")}
+            if not fresh:
+                stamp["sound"] = None
+            _write_stamp(stamp)
+        if sound and stamp.get("sound") not in ("yes", _sound_ground()):
+            stamp["sound"] = "yes" if _install_sound() else _sound_ground()
+            _write_stamp(stamp)
+    return venv_python()
+
+
+def start(command: list[str], *, cwd: Path | None = None) -> int:
+    """Run COMMAND in this process's place where the system can; give its exit code."""
+    if cwd is not None:
+        os.chdir(cwd)
+    if os.name != "nt":
+        sys.stdout.flush()
+        os.execv(command[0], command)
+    with subprocess.Popen(command) as child:
+        while True:
+            # Ctrl-C reaches the child by itself; what it makes of it is its answer.
+            with contextlib.suppress(KeyboardInterrupt):
+                return child.wait()
+
+
+def _fingerprint() -> str:
+    """Name everything that a reinstall would depend on."""
+    parts = (
+        (ROOT / "pyproject.toml").read_bytes(),
+        sys.version.encode(),
+        platform.machine().encode(),
+        str(ROOT).encode(),
+    )
+    return hashlib.sha256(b"\0".join(parts)).hexdigest()
+
+
+def _read_stamp() -> dict:
+    try:
+        stamp = json.loads(STAMP.read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    return stamp if isinstance(stamp, dict) else {}
+
+
+def _write_stamp(stamp: dict) -> None:
+    STAMP.write_text(json.dumps(stamp), encoding="utf-8")
+
+
+@contextlib.contextmanager
+def _one_at_a_time() -> Iterator[None]:
+    """Hold a lock that the system lets go of when this process ends."""
+    try:
+        import fcntl
+    except ImportError:  # Windows: two first starts at once are left to pip
+        yield
+        return
+    with open(__file__, "rb") as handle:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+
+
+def _make_venv() -> None:
+    """Create ``.venv``, or make it anew where it belongs to another Python."""
+    if _venv_version() == platform.python_version() and venv_python().exists():
+        return
+    if importlib.util.find_spec("ensurepip") is None:
+        name = f"python{sys.version_info[0]}.{sys.version_info[1]}-venv"
+        if not _apt_install((name,)):
+            sys.exit(
+                f"set-up: this Python has no ensurepip; run: sudo apt install {name}"
+            )
+    say(f"Making .venv with Python {platform.python_version()} …")
+    if VENV.is_symlink():
+        sys.exit("set-up: .venv is a link to another folder; remove it and start again")
+    builder = venv.EnvBuilder(clear=True, with_pip=True, symlinks=os.name != "nt")
+    try:
+        builder.create(VENV)
+    except (OSError, subprocess.CalledProcessError) as error:
+        sys.exit(f"set-up: .venv could not be made in {ROOT}: {error}")
+
+
+def _venv_version() -> str:
+    """Give the version that ``.venv`` was made with, or nothing."""
+    try:
+        lines = (VENV / "pyvenv.cfg").read_text(encoding="utf-8").splitlines()
+    except OSError:
+        return ""
+    for line in lines:
+        name, _, value = line.partition("=")
+        if name.strip() == "version":
+            return value.strip()
+    return ""
+
+
+def _install(extras: set[str]) -> None:
+    """Install the program as it lies here, with EXTRAS, or leave the script."""
+    what = ", ".join(("the program", *(f"what [{name}] needs" for name in extras)))
+    say(f"Installing {what} (once; a minute or two) …")
+    if _pip(f".[{','.join(sorted(extras))}]" if extras else ".").returncode != 0:
+        sys.exit("set-up: the installation failed; pip says why above")
+
+
+def _pip(target: str, *, capture: bool = False) -> subprocess.CompletedProcess:
+    """Install TARGET editable. pip's own words go to stderr."""
+    command = [str(venv_python()), "-m", "pip", "install", "--quiet"]
+    command += ["--disable-pip-version-check", "--no-input", "--editable", target]
+    return subprocess.run(
+        command,
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE if capture else sys.stderr.fileno(),
+        stderr=subprocess.STDOUT if capture else None,
+        text=True,
+        errors="replace",
+        check=False,
+    )
+
+
+def _sound_ground() -> str:
+    """Say what a build of the sound would stand on: tried again once that changes."""
+    return (
+        f"left out; headers {_has_alsa_headers()}, compiler {_compiler() is not None}"
+    )
+
+
+def _has_alsa_headers() -> bool:
+    if sys.platform != "linux":
+        return True
+    roots = ["/usr/include", "/usr/local/include"]
+    roots += os.environ.get("CPATH", "").split(os.pathsep)
+    return any((Path(root) / "alsa" / "asoundlib.h").exists() for root in roots if root)
+
+
+def _compiler() -> str | None:
+    if os.name == "nt":
+        return "cl"  # pip finds it by its own means
+    return shutil.which(os.environ.get("CC") or "cc") or shutil.which("gcc")
+
+
+def _has_python_headers() -> bool:
+    return (Path(sysconfig.get_path("include")) / "Python.h").exists()
+
+
+def _install_sound() -> bool:
+    """Install the [sound] extra; where that fails, say what to run and go on."""
+    if sys.platform == "linux":
+        missing = [
+            name
+            for name, there in zip(
+                SOUND_PACKAGES,
+                (_has_alsa_headers(), _compiler(), _has_python_headers()),
+                strict=True,
+            )
+            if not there
+        ]
+        if missing:
+            _apt_install(missing)
+    say("Installing sound …")
+    result = _pip(".[sound]", capture=True)
+    if result.returncode == 0:
+        return True
+    say(f"Sound is left out, the rest works. {_sound_advice()}")
+    return False
+
+
+def _sound_advice() -> str:
+    """Give the one line that a person can run to get the sound built."""
+    if sys.platform == "darwin":
+        return "Run: xcode-select --install, then delete .venv and start again."
+    if os.name == "nt":
+        return (
+            "simpleaudio has no ready build for this Python on Windows; Python 3.12"
+            " has one."
+        )
+    for tool, line in (
+        ("apt-get", f"sudo apt-get install {' '.join(SOUND_PACKAGES)}"),
+        ("dnf", "sudo dnf install alsa-lib-devel gcc python3-devel"),
+        ("zypper", "sudo zypper install alsa-devel gcc python3-devel"),
+        ("pacman", "sudo pacman -S alsa-lib gcc"),
+        ("apk", "sudo apk add alsa-lib-dev gcc musl-dev python3-dev"),
+    ):
+        if shutil.which(tool):
+            return f"Run: {line}, then start again (it is tried anew)."
+    return "Install the ALSA headers and a C compiler, then start again."
+
+
+def _apt_install(packages: list[str] | tuple[str, ...]) -> bool:
+    """Install Debian packages if we are root on such a system; tell if it worked."""
+    if os.name == "nt" or os.geteuid() != 0 or not shutil.which("apt-get"):
+        return False
+    say(f"Installing {' '.join(packages)} by apt-get …")
+    environ = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
+    install = ["apt-get", "install", "-y", "-q", "--no-install-recommends", *packages]
+    for command in (install, ["apt-get", "update", "-q"], install):
+        done = subprocess.run(
+            command,
+            env=environ,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            check=False,
+        )
+        if command is install and done.returncode == 0:
+            return True
+    return False

@@ -1,0 +1,98 @@
+"""What every command gets handed: environment, clock, data file, settings."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from trainer.core.clock import Clock, SystemClock
+from trainer.errors import UsageError
+
+if TYPE_CHECKING:
+    from trainer.config import Settings
+    from trainer.paths import Paths
+    from trainer.store import Store
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+@dataclass
+class CliContext:
+    """The world as the command line sees it; a test hands in its own."""
+
+    environ: Mapping[str, str] = field(default_factory=lambda: os.environ)
+    clock: Clock = field(default_factory=SystemClock)
+    db: str | None = None
+    """What ``--db`` said, before or after the command."""
+    debug: bool = False
+
+    @property
+    def paths(self) -> Paths:
+        """The folders of this machine."""
+        from trainer.paths import find_paths
+
+        return find_paths(self.environ)
+
+    @property
+    def db_path(self) -> Path:
+        """The data file in use."""
+        from trainer.paths import database_path
+
+        return database_path(self.paths, self.environ, option=self.db)
+
+    def settings(self) -> Settings:
+        """Read the settings file."""
+        from trainer.config import read_settings
+
+        return read_settings(self.paths.settings)
+
+    def open_store(self) -> Store:
+        """Open the data file; a context manager that closes it."""
+        from trainer.store import open_store
+
+        return open_store(self.db_path, clock=self.clock)
+
+
+def pass_context(command: Command) -> Command:
+    """Hand a command the ``CliContext`` as its first argument."""
+    return click.make_pass_decorator(CliContext)(command)  # type: ignore[return-value]
+
+
+def db_option(command: Command) -> Command:
+    """Let ``--db FILE`` stand after the command too."""
+
+    def keep(ctx: click.Context, _: click.Parameter, value: str | None) -> None:
+        if value is not None:
+            ctx.ensure_object(CliContext).db = value
+
+    return click.option(
+        "--db",
+        metavar="FILE",
+        callback=keep,
+        expose_value=False,
+        help="Use this data file instead of the usual one.",
+    )(command)
+
+
+def stdin_is_terminal() -> bool:
+    """Tell whether somebody can answer."""
+    return sys.stdin is not None and sys.stdin.isatty()
+
+
+def confirmed(question: str, *, yes: bool, unasked: str) -> bool:
+    """Ask before something is changed that was there; ``--yes`` answers ahead.
+
+    Raises:
+        UsageError: nobody is there to ask; says UNASKED and what to add.
+    """
+    if yes:
+        return True
+    if not stdin_is_terminal():
+        raise UsageError(unasked, "Add --yes to do it without being asked")
+    return click.confirm(question, err=True)

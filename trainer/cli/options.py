@@ -1,0 +1,243 @@
+"""What the options' texts mean: parsers that are pure, and click's types over them.
+
+Each parser raises ``UsageError`` with the option's own words and the nearest valid one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable
+from datetime import date, datetime, time
+from enum import StrEnum
+from typing import Any, TypeVar
+
+import click
+
+from trainer.core.model import (
+    FELT_SITES,
+    LONGEST_HOLD_S,
+    PAIN_SITES,
+    Felt,
+    Moment,
+    Pain,
+    PainKind,
+    Side,
+    Site,
+    valid_rpe,
+)
+from trainer.core.text import NOTE_LIMIT, clean
+from trainer.core.weeks import IsoWeek
+from trainer.errors import UsageError
+from trainer.nearest import did_you_mean
+
+Word = TypeVar("Word", bound=StrEnum)
+
+EARLIEST = date(1970, 1, 1)
+"""No hold was done before this: the first day that every system's time can name."""
+
+
+def parse_seconds(
+    text: str, *, low: float = 0.0, high: float = LONGEST_HOLD_S
+) -> float:
+    """Read seconds: a plain number, to the tenth, within bounds."""
+    return round(_number(text, "seconds", low, high), 1)
+
+
+def parse_rpe(text: str) -> float:
+    """Read an RPE: 0 to 10, halves allowed."""
+    rpe = _number(text, "an RPE", 0, 10)
+    if not valid_rpe(rpe):
+        raise UsageError(f"RPE {_short(text)} is not a half", "0 to 10, halves allowed")
+    return rpe
+
+
+def _number(text: str, what: str, low: float, high: float) -> float:
+    try:
+        value = float(text.strip().removesuffix("s") if what == "seconds" else text)
+    except ValueError:
+        raise UsageError(
+            f"{_short(text)!r} is not {what}", f"A number from {low:g} to {high:g}"
+        ) from None
+    if math.isnan(value) or not low <= value <= high:
+        raise UsageError(
+            f"{_short(text)} is out of bounds for {what}",
+            f"It goes from {low:g} to {high:g}",
+        )
+    return value
+
+
+def parse_felt(text: str) -> Felt:
+    """Read ``SITE[:SIDE][@MOMENT][=STRENGTH]``."""
+    rest, has_strength, strength_text = text.partition("=")
+    rest, has_moment, moment_text = rest.partition("@")
+    site_text, has_side, side_text = rest.partition(":")
+    site = _word(site_text, Site, PAIN_SITES, "a site")
+    if site not in FELT_SITES:
+        raise UsageError(
+            f"{site} is a site for pain, not for a stretch", f"Use --pain {site}"
+        )
+    strength = None
+    if has_strength:
+        strength = _number(strength_text, "a strength", 0, 10)
+    return Felt(
+        site=site,
+        side=_word(side_text, Side, tuple(Side), "a side") if has_side else None,
+        moment=_word(moment_text, Moment, tuple(Moment), "a moment")
+        if has_moment
+        else None,
+        strength=strength,
+    )
+
+
+def parse_pain(text: str) -> Pain:
+    """Read ``SITE[=KIND]``, or a bare kind such as ``dizzy``."""
+    site_text, has_kind, kind_text = text.partition("=")
+    kinds = tuple(PainKind)
+    if not has_kind:
+        word = site_text.strip().lower()
+        if word in kinds:
+            return Pain(PainKind(word))
+        valid = (*PAIN_SITES, *kinds)
+        if word not in valid:
+            raise _unknown(site_text, "a site or kind of pain", valid)
+        return Pain(PainKind.PAIN, Site(word))
+    kind = _word(kind_text, PainKind, kinds, "a kind of pain")
+    return Pain(kind, _word(site_text, Site, PAIN_SITES, "a site"))
+
+
+def _word(text: str, kind: type[Word], valid: Iterable[Word], what: str) -> Word:
+    word = text.strip().lower()
+    choices = tuple(valid)
+    if word not in choices:
+        raise _unknown(text, what, choices)
+    return kind(word)
+
+
+def _unknown(text: str, what: str, valid: Iterable[str]) -> UsageError:
+    return UsageError(f"{_short(text)!r} is not {what}", did_you_mean(text, valid))
+
+
+def parse_week(text: str) -> IsoWeek:
+    """Read ``YYYY-Www``."""
+    try:
+        return IsoWeek.parse(text)
+    except ValueError:
+        raise UsageError(
+            f"{_short(text)!r} is not a week", "Write it as in 2026-W09"
+        ) from None
+
+
+def parse_day(text: str) -> tuple[date, time | None]:
+    """Read ``DATE[THH:MM]``: a day, and a time of day if one was given."""
+    day_text, has_time, time_text = text.strip().replace(" ", "T").partition("T")
+    try:
+        day = date.fromisoformat(day_text)
+        at = time.fromisoformat(time_text) if has_time else None
+    except ValueError:
+        raise UsageError(
+            f"{_short(text)!r} is not a date",
+            "Write it as in 2026-03-02 or 2026-03-02T18:30",
+        ) from None
+    if at is not None and at.tzinfo is not None:
+        raise UsageError(
+            f"{_short(text)!r} has an offset", "Give the local time, without one"
+        )
+    if day < EARLIEST:
+        raise UsageError(f"{day} is too long ago", f"From {EARLIEST} on, please")
+    return day, at
+
+
+def not_in_the_future(day: date, at: time | None, *, now: datetime) -> None:
+    """Refuse a date or time that hasn't come yet.
+
+    Raises:
+        UsageError: it is in the future by the wall clock here.
+    """
+    local = now.replace(tzinfo=None)
+    if day > local.date() or (at is not None and datetime.combine(day, at) > local):
+        when = f"{day}" if at is None else f"{day} {at:%H:%M}"
+        raise UsageError(
+            f"{when} is in the future", f"Here it is {local:%Y-%m-%d %H:%M} now"
+        )
+
+
+def parse_note(text: str) -> str:
+    """Clean a note; one that is too long is refused rather than cut."""
+    if len(text) > NOTE_LIMIT:
+        raise UsageError(
+            f"the note has {len(text)} characters", f"{NOTE_LIMIT} at most"
+        )
+    return clean(text)
+
+
+def _short(text: str) -> str:
+    """Give the person's own words back, tamed and not too long."""
+    return clean(text, limit=60)
+
+
+class Parsed(click.ParamType):
+    """Click's wrapper around one parser."""
+
+    def __init__(self, name: str, parser: Callable[[str], Any]) -> None:
+        self.name = name
+        self.parser = parser
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> Any:
+        """Parse text; put the option's name in front of what is wrong with it."""
+        if not isinstance(value, str):
+            return value
+        try:
+            return self.parser(value)
+        except UsageError as error:
+            if param is None or not param.opts:
+                raise
+            name = max(param.opts, key=len)
+            raise UsageError(f"{name}: {error.message}", error.hint) from None
+
+
+SECONDS = Parsed("seconds", parse_seconds)
+RPE = Parsed("rpe", parse_rpe)
+FELT = Parsed("felt", parse_felt)
+PAIN = Parsed("pain", parse_pain)
+WEEK = Parsed("week", parse_week)
+DAY = Parsed("day", parse_day)
+NOTE = Parsed("note", parse_note)
+
+
+def seconds_between(low: float, high: float) -> Parsed:
+    """Give a type for seconds within other bounds."""
+    return Parsed("seconds", lambda text: parse_seconds(text, low=low, high=high))
+
+
+def whole_between(what: str, low: int, high: int) -> Parsed:
+    """Give a type for a whole number within bounds."""
+
+    def parse(text: str) -> int:
+        value = _number(text, what, low, high)
+        if not value.is_integer():
+            raise UsageError(f"{_short(text)} is not whole", "A whole number, please")
+        return int(value)
+
+    return Parsed(what, parse)
+
+
+def choice(kind: type[Word], what: str) -> Parsed:
+    """Give a type for one word of an enumeration."""
+    return Parsed(what, lambda text: _word(text, kind, tuple(kind), what))
+
+
+def known_exercise(exercise: str, known: Iterable[str]) -> str:
+    """Give the exercise's id if there is such an exercise.
+
+    Raises:
+        UsageError: there is none; names the nearest.
+    """
+    word = exercise.strip().lower()
+    for candidate in known:
+        if candidate.lower() == word:
+            return candidate
+    raise UsageError(
+        f"there is no exercise {_short(exercise)!r}", did_you_mean(exercise, known)
+    )

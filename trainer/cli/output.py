@@ -1,0 +1,48 @@
+"""The only writer to stdout: lines for people, one JSON document for programs.
+
+Whatever a person typed once is cleaned again on its way out.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from typing import Any
+
+from trainer.core.text import clean
+
+
+def prepare() -> None:
+    """Make stdout able to take every character; what it can't show becomes ``?``."""
+    for stream in (sys.stdout, sys.stderr):
+        reconfigure = getattr(stream, "reconfigure", None)
+        if reconfigure is not None:
+            reconfigure(errors="replace")
+
+
+def line(text: str = "") -> None:
+    """Write one line."""
+    lead = len(text) - len(text.lstrip(" "))
+    print(" " * lead + clean(text), flush=False)
+
+
+def document(value: Any) -> None:
+    """Write one JSON document, unescaped but for control characters."""
+    print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def flush() -> None:
+    """Let everything out before something is said on the other stream."""
+    sys.stdout.flush()
+
+
+def hush() -> None:
+    """Drop what is still to come: the reader has gone (``trainer next | head -1``)."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+
+
+def seconds(value_s: float) -> str:
+    """Give seconds for people: rounded down to whole ones, as everywhere."""
+    return f"{int(value_s)} s"
