@@ -1,0 +1,153 @@
+"""The full-screen program: wiring, theme and keymap, nothing else.
+
+What it works with comes in by its constructor, so that a test hands in a clock that
+stands still, a file of its own and a player that makes no sound.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.dom import DOMNode
+from textual.screen import Screen
+
+from trainer.errors import ConfigError, ExitCode
+from trainer.tui import theme
+from trainer.tui.keymap import bind, check_remaps
+from trainer.tui.screens.page import Page
+
+if TYPE_CHECKING:
+    from trainer.config import Settings
+    from trainer.core.clock import Clock
+    from trainer.paths import Paths
+    from trainer.store import Store
+
+SCREENS_TO_START = ("today", "next", "plan", "review", "sound", "session")
+"""What the program may open with."""
+
+
+class TrainerApp(App[int], inherit_bindings=False):
+    """The program."""
+
+    TITLE = "trainer"
+    CSS_PATH = "app.tcss"
+    ENABLE_COMMAND_PALETTE = True
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("everywhere.leave", "leave"),
+        bind("everywhere.cautions", "cautions"),
+        bind("everywhere.help", "help", show=False),
+        Binding(
+            "ctrl+p",
+            "command_palette",
+            "Find",
+            show=False,
+            tooltip="Find what the program can do by its name.",
+        ),
+    ]
+
+    def __init__(
+        self,
+        *,
+        store: Store,
+        paths: Paths,
+        settings: Settings,
+        clock: Clock,
+        start: str = "today",
+        session: object = None,
+        no_color: bool = False,
+    ) -> None:
+        super().__init__()
+        self.store = store
+        self.paths = paths
+        self.settings = settings
+        self.clock = clock
+        self.start_with = start
+        self.session = session
+        self._colourless = no_color
+        self._clash_said = False
+
+    def on_mount(self) -> None:
+        """Put on the theme and the keys, and open the first page."""
+        for each in theme.THEMES:
+            self.register_theme(each)
+        self.theme = theme.theme_name(self.settings.theme, no_color=self._colourless)
+        try:
+            self.set_keymap(check_remaps(self.settings.keys))
+        except ConfigError as error:
+            self.notify(str(error), markup=False, severity="warning", timeout=15)
+        from trainer.tui.screens.today import TodayScreen
+
+        self.push_screen(TodayScreen())
+
+    def handle_bindings_clash(
+        self, clashed_bindings: set[Binding], node: DOMNode
+    ) -> None:
+        """Say once that two things are on one key; ``check_remaps`` finds the rest."""
+        if not self._clash_said:
+            self._clash_said = True
+            names = sorted(each.id or each.action for each in clashed_bindings)
+            self.notify(f"One key for several things: {', '.join(names)}", markup=False)
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """Give the palette what works on the page that is open."""
+        from trainer.tui.commands import commands
+
+        return commands(self, screen)
+
+    def action_help(self) -> None:
+        """Show the keys that are live on the page, and the words."""
+        from trainer.tui.screens.help import HelpScreen, live_keys
+
+        if isinstance(self.screen, HelpScreen):
+            return
+        heading = self.screen.HEADING if isinstance(self.screen, Page) else ""
+        self.push_screen(HelpScreen(live_keys(self.screen.active_bindings), heading))
+
+    def action_cautions(self) -> None:
+        """Show the cautions."""
+        from trainer.tui.screens.cautions import CautionsScreen
+
+        if not isinstance(self.screen, CautionsScreen):
+            self.push_screen(CautionsScreen())
+
+    def action_leave(self) -> None:
+        """Leave; a screen with something under way may ask first."""
+        may_leave: Callable[[], bool] | None = getattr(self.screen, "may_leave", None)
+        if may_leave is None or may_leave():
+            self.exit(int(ExitCode.DONE))
+
+
+def run_app(
+    *,
+    db_path: Path,
+    paths: Paths,
+    settings: Settings,
+    clock: Clock,
+    mouse: bool = True,
+    start: str = "today",
+    session: object = None,
+) -> int:
+    """Open the data file, run the program, give its exit code.
+
+    Raises:
+        TrainerError: the data file can't be opened; nothing was drawn yet.
+    """
+    from trainer.store import open_store
+
+    no_color = theme.settle_no_color()
+    with open_store(db_path, clock=clock) as store:
+        app = TrainerApp(
+            store=store,
+            paths=paths,
+            settings=settings,
+            clock=clock,
+            start=start,
+            session=session,
+            no_color=no_color,
+        )
+        result = app.run(mouse=mouse)
+    return app.return_code or result or int(ExitCode.DONE)

@@ -1,0 +1,107 @@
+"""What every page of ours has: a heading with a rule, the sheet, the keys.
+
+A window under 60×20 is told so in place of the page, and the page waits.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, VerticalScroll
+from textual.screen import Screen
+from textual.widget import Widget
+from textual.widgets import Static
+
+from trainer.errors import TrainerError
+from trainer.tui.keymap import bind
+from trainer.tui.widgets.keyline import KeyLine
+from trainer.tui.widgets.sheet import plain
+
+if TYPE_CHECKING:
+    from trainer.tui.app import TrainerApp
+
+SMALLEST_COLUMNS = 60
+SMALLEST_ROWS = 20
+"""Below this a page can't be laid out."""
+WIDE_COLUMNS = 140
+"""From here on a page lies open: two columns."""
+
+Result = TypeVar("Result")
+
+
+def too_small(columns: int, rows: int) -> str:
+    """Say that the window is too small, or nothing."""
+    if columns >= SMALLEST_COLUMNS and rows >= SMALLEST_ROWS:
+        return ""
+    return (
+        f"This window has {columns} columns and {rows} rows; the trainer needs"
+        f" {SMALLEST_COLUMNS} and {SMALLEST_ROWS}. It waits."
+    )
+
+
+class Page(Screen[Result], Generic[Result]):
+    """A page: give ``HEADING`` and ``body``."""
+
+    HEADING = ""
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - the framework's own declaration
+        (0, "-narrow"),
+        (80, "-normal"),
+        (WIDE_COLUMNS, "-wide"),
+    ]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("everywhere.back", "back"),
+        bind("everywhere.help", "app.help"),
+        bind("page.down", "scroll(1)"),
+        bind("page.up", "scroll(-1)"),
+    ]
+
+    @property
+    def trainer(self) -> TrainerApp:
+        """Give the app, as what it is."""
+        return cast("TrainerApp", self.app)
+
+    def corner(self) -> str:
+        """Say what stands at the right of the heading."""
+        return ""
+
+    def body(self) -> Iterator[Widget]:
+        """Give what stands on the page."""
+        yield from ()
+
+    def compose(self) -> ComposeResult:
+        """Lay the page out."""
+        with Horizontal(id="heading"):
+            yield Static(plain(self.HEADING), id="title")
+            yield Static(plain(self.corner()), id="corner")
+        with VerticalScroll(id="page", can_focus=False):
+            yield from self.body()
+        yield KeyLine()
+        yield Static("", id="too-small")
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Say so when the window is too small, and wait."""
+        words = too_small(event.size.width, event.size.height)
+        self.set_class(bool(words), "-too-small")
+        self.query_one("#too-small", Static).update(plain(words))
+
+    def action_back(self) -> None:
+        """Go back."""
+        self.dismiss()
+
+    def action_scroll(self, pages: int) -> None:
+        """Turn the sheet by whole pages."""
+        sheet = self.query_one("#page", VerticalScroll)
+        sheet.scroll_relative(y=pages * max(1, sheet.size.height - 2), animate=False)
+
+    def say(self, words: str) -> None:
+        """Say one sentence at the corner of the screen."""
+        self.notify(words, markup=False, timeout=6)
+
+    def complain(self, error: TrainerError) -> None:
+        """Say what went wrong and what to do next."""
+        words = f"{error.message}. {error.hint}." if error.hint else f"{error.message}."
+        self.notify(words, markup=False, severity="warning", timeout=12)

@@ -1,0 +1,269 @@
+"""Lines that can be changed: a label, a value, and what the value means.
+
+One widget serves every screen on which something is set: up and down mark a line,
+left and right change it, digits are typed straight in, enter belongs to the screen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.geometry import Region, Size
+from textual.message import Message
+from textual.widget import Widget
+
+from trainer.tui.keymap import bind
+from trainer.tui.widgets.sheet import plain, styled
+
+MARK = "▸"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Field:
+    """One line.
+
+    With ``choices`` the value is one of them; with ``step`` it is a number between
+    ``low`` and ``high``; with neither it is only read.
+    """
+
+    key: str
+    label: str
+    value: str
+    """As it is stored: one of the choices, or a number written plainly, or empty."""
+    choices: tuple[tuple[str, str], ...] = ()
+    """(stored, shown)."""
+    step: float | None = None
+    low: float = 0.0
+    high: float = 300.0
+    unit: str = ""
+    hint: str = ""
+    empty: str = "–"
+    """What an empty value is called."""
+
+    @property
+    def shown(self) -> str:
+        """Give the value in words."""
+        for stored, words in self.choices:
+            if stored == self.value:
+                return words
+        if self.value == "":
+            return self.empty
+        return f"{self.value} {self.unit}".rstrip()
+
+    @property
+    def number(self) -> float | None:
+        """Give the value as a number; None when it is empty."""
+        return float(self.value) if self.value else None
+
+    def moved(self, by: int) -> Field:
+        """Give the field with its next or previous value."""
+        if self.choices:
+            stored = [each for each, _ in self.choices]
+            at = stored.index(self.value) if self.value in stored else -1
+            place = max(0, min(len(stored) - 1, at + by))
+            return replace(self, value=stored[place])
+        if self.step is not None:
+            now = self.number
+            base = (self.low - by * self.step) if now is None else now
+            return self.with_number(base + by * self.step)
+        return self
+
+    def with_number(self, value: float) -> Field:
+        """Give the field with VALUE, kept within its bounds."""
+        kept = max(self.low, min(self.high, value))
+        return replace(self, value=f"{round(kept, 1):g}")
+
+
+class FieldList(Widget, can_focus=True):
+    """Fields, one of them marked."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("fields.up", "mark(-1)"),
+        bind("fields.down", "mark(1)"),
+        bind("fields.more", "change(1)"),
+        bind("fields.less", "change(-1)"),
+        Binding("backspace", "rub_out", show=False),
+    ]
+
+    @dataclass
+    class Changed(Message):
+        """A field has another value."""
+
+        fields: FieldList
+        key: str
+        value: str
+
+        @property
+        def control(self) -> FieldList:
+            """Say who sent it."""
+            return self.fields
+
+    @dataclass
+    class Marked(Message):
+        """Another field is marked."""
+
+        fields: FieldList
+        key: str
+
+        @property
+        def control(self) -> FieldList:
+            """Say who sent it."""
+            return self.fields
+
+    def __init__(
+        self,
+        fields: Sequence[Field] = (),
+        *,
+        id: str | None = None,  # noqa: A002 - the framework's own name
+        label_width: int = 14,
+    ) -> None:
+        super().__init__(id=id)
+        self._fields = list(fields)
+        self._at = 0
+        self._typed = ""
+        self._label_width = label_width
+        self._tops: list[int] = []
+
+    @property
+    def fields(self) -> tuple[Field, ...]:
+        """Give the fields as they are now."""
+        return tuple(self._fields)
+
+    @property
+    def marked(self) -> Field | None:
+        """Give the field that is marked."""
+        return self._fields[self._at] if self._fields else None
+
+    def values(self) -> dict[str, str]:
+        """Give every field's value by its key."""
+        return {field.key: field.value for field in self._fields}
+
+    def show(self, fields: Sequence[Field]) -> None:
+        """Put other fields in place, the mark where it was."""
+        key = self.marked.key if self.marked else ""
+        self._fields = list(fields)
+        keys = [field.key for field in fields]
+        at = keys.index(key) if key in keys else min(self._at, len(fields) - 1)
+        self._at = max(0, at)
+        self._typed = ""
+        self.refresh(layout=True)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """Take as many lines as the text needs."""
+        return max(1, self._draw(width).count("\n") + 1)
+
+    def render(self) -> Content:
+        """Draw the lines."""
+        return self._draw(self.size.width)
+
+    def _draw(self, width: int) -> Content:
+        label_width = min(self._label_width, max(10, width // 4))
+        room = max(10, width - label_width - 3)
+        drawn: list[Content] = []
+        self._tops = []
+        for n, field in enumerate(self._fields):
+            self._tops.append(len(drawn))
+            drawn.extend(self._line(field, n == self._at, label_width, room))
+        return Content("\n").join(drawn)
+
+    def _line(
+        self, field: Field, marked: bool, label_width: int, room: int
+    ) -> list[Content]:
+        here = marked and self.has_focus
+        value = f"{self._typed}▏" if here and self._typed else field.shown
+        label = plain(field.label)
+        label = Content(" " * max(0, label_width - label.cell_length)) + label
+        text = styled(value, "bold" if not here else "bold reverse")
+        if here and (field.choices or field.step is not None) and not self._typed:
+            text = Content.assemble("‹ ", text, " ›")
+        if field.hint:
+            text = text + styled(f"   {field.hint}", "$text-muted")
+        mark = f" {MARK} " if marked else "   "
+        folded = text.wrap(room) if text.cell_length > room else [text]
+        head = label.stylize("$text-muted") if not here else label
+        rows = [Content.assemble(head, (mark, "bold"), folded[0])]
+        rows += [Content(" " * (label_width + 3)) + more for more in folded[1:]]
+        return rows
+
+    def action_mark(self, by: int) -> None:
+        """Mark the line above or below; what was typed is taken."""
+        self.commit()
+        if not self._fields:
+            return
+        self._at = max(0, min(len(self._fields) - 1, self._at + by))
+        self.refresh()
+        self._keep_in_view()
+        self.post_message(self.Marked(self, self._fields[self._at].key))
+
+    def _keep_in_view(self) -> None:
+        if self._tops and self._at < len(self._tops):
+            place = Region(0, self._tops[self._at], self.size.width, 1)
+            self.scroll_visible(animate=False)
+            self.screen.scroll_to_region(place, animate=False)
+
+    def action_change(self, by: int) -> None:
+        """Give the marked line its next value."""
+        if self._typed:
+            self.commit()
+        if self.marked is not None:
+            self._put(self.marked.moved(by))
+
+    def action_rub_out(self) -> None:
+        """Take back the last digit, or empty a number."""
+        if self._typed:
+            self._typed = self._typed[:-1]
+            self.refresh()
+
+    def commit(self) -> None:
+        """Take the number that was typed."""
+        typed, self._typed = self._typed, ""
+        if not typed or self.marked is None:
+            return
+        try:
+            number = float(typed)
+        except ValueError:
+            self.app.notify(f"{typed} is not a number.", markup=False)
+        else:
+            self._put(self.marked.with_number(number))
+        self.refresh(layout=True)
+
+    def _put(self, field: Field) -> None:
+        if field == self._fields[self._at]:
+            return
+        self._fields[self._at] = field
+        self.refresh(layout=True)
+        self.post_message(self.Changed(self, field.key, field.value))
+
+    def on_key(self, event: events.Key) -> None:
+        """Type digits straight into a number."""
+        field = self.marked
+        if field is None or field.step is None or event.character is None:
+            return
+        if event.character in "0123456789." and len(self._typed) < 6:
+            self._typed += event.character
+            event.stop()
+            event.prevent_default()
+            self.refresh()
+
+    def on_click(self, event: events.Click) -> None:
+        """Mark the line clicked; a second click gives its next value."""
+        y = event.get_content_offset_capture(self).y
+        at = max((n for n, top in enumerate(self._tops) if top <= y), default=0)
+        if at == self._at:
+            self.action_change(1)
+        else:
+            self.action_mark(at - self._at)
+
+    def on_focus(self) -> None:
+        """Show the mark."""
+        self.refresh()
+
+    def on_blur(self) -> None:
+        """Take what was typed."""
+        self.commit()
+        self.refresh()

@@ -1,0 +1,73 @@
+"""The line at the foot of a page: up to six keys, made from the live bindings."""
+
+from __future__ import annotations
+
+from textual import events
+from textual.binding import Binding
+from textual.content import Content
+from textual.widget import Widget
+
+from trainer.tui.keymap import shown
+
+MOST = 6
+GAP = 3
+
+
+class KeyLine(Widget):
+    """Keys and what they do; the last ones go first when the line is short."""
+
+    def __init__(self) -> None:
+        super().__init__(id="keys")
+        self._spans: list[tuple[int, int, Binding]] = []
+
+    def on_mount(self) -> None:
+        """Draw again whenever a key comes or goes."""
+        self.screen.bindings_updated_signal.subscribe(self, lambda _: self.refresh())
+
+    def live(self) -> list[Binding]:
+        """Give the bindings to show, each once, help always among them."""
+        seen: dict[str, Binding] = {}
+        for _, binding, enabled, _ in self.screen.active_bindings.values():
+            if binding.show and enabled and binding.description:
+                seen.setdefault(binding.action, binding)
+        kept = list(seen.values())
+        helps = [each for each in kept if each.id == "everywhere.help"]
+        others = [each for each in kept if each.id != "everywhere.help"]
+        back = [each for each in others if each.id == "everywhere.back"]
+        own = [each for each in others if each.id != "everywhere.back"]
+        tail = back + helps
+        return own[: MOST - len(tail)] + tail
+
+    def render(self) -> Content:
+        """Write the line, leaving out what doesn't fit, never the help."""
+        bindings = self.live()
+        while len(bindings) > 1 and self._length(bindings) > self.size.width:
+            bindings.pop(-2)
+        parts: list[Content] = []
+        self._spans = []
+        at = 0
+        for binding in bindings:
+            key = self._key_of(binding)
+            length = len(key) + 1 + len(binding.description)
+            self._spans.append((at, at + length, binding))
+            at += length + GAP
+            parts.append(
+                Content.assemble(
+                    (key, "bold"), " ", (binding.description, "$text-muted")
+                )
+            )
+        return Content(" " * GAP).join(parts)
+
+    def _key_of(self, binding: Binding) -> str:
+        return shown(binding.key)
+
+    def _length(self, bindings: list[Binding]) -> int:
+        parts = [len(self._key_of(b)) + 1 + len(b.description) for b in bindings]
+        return sum(parts) + GAP * (len(parts) - 1)
+
+    async def on_click(self, event: events.Click) -> None:
+        """Let the mouse do what the key does."""
+        x = event.get_content_offset_capture(self).x
+        for start, end, binding in self._spans:
+            if start <= x < end:
+                await self.app.run_action(binding.action, self.screen)
