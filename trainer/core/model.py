@@ -207,7 +207,7 @@ class Hold:
 
 def valid_rpe(rpe: float) -> bool:
     """Tell whether RPE is one of 0, 0.5 … 10."""
-    return 0 <= rpe <= 10 and (rpe * 2).is_integer()
+    return 0 <= rpe <= 10 and float(rpe * 2).is_integer()
 
 
 @dataclass(frozen=True, slots=True)
