@@ -104,14 +104,15 @@ def block_sets(block: Block) -> tuple[ProgramSet, ...]:
     return tuple(made)
 
 
-def put_in_order(blocks: Sequence[Block], order: Order) -> tuple[ProgramSet, ...]:
-    """Put the blocks' sets in the plan's order.
+def put_in_order(
+    columns: Sequence[tuple[ProgramSet, ...]], order: Order
+) -> tuple[ProgramSet, ...]:
+    """Put columns of sets, one an exercise, in the plan's order.
 
-    ``in-turn`` gives one set of each block in turn until all are used up; the others
-    give whole blocks, the named family first.
+    ``in-turn`` gives one set of each column in turn until all are used up; the others
+    give whole columns, the named family first.
     """
     if order is Order.IN_TURN:
-        columns = [block_sets(block) for block in blocks]
         rounds = max((len(column) for column in columns), default=0)
         return tuple(
             column[turn]
@@ -120,8 +121,9 @@ def put_in_order(blocks: Sequence[Block], order: Order) -> tuple[ProgramSet, ...
             if turn < len(column)
         )
     first = Family.HANG if order is Order.HANG_FIRST else Family.PRESS
-    ordered = sorted(blocks, key=lambda block: block.exercise.family is not first)
-    return tuple(one for block in ordered for one in block_sets(block))
+    filled = [column for column in columns if column]
+    filled.sort(key=lambda column: column[0].exercise.family is not first)
+    return tuple(one for column in filled for one in column)
 
 
 _MOVES = (
