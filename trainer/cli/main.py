@@ -86,6 +86,10 @@ def _module(command: str) -> str | None:
     return name if importlib.util.find_spec(name) else None
 
 
+def _debug(ctx: click.Context, _: click.Parameter, value: bool) -> None:
+    ctx.ensure_object(CliContext).debug |= value
+
+
 def _show_version(ctx: click.Context, _: click.Parameter, value: bool) -> None:
     if not value or ctx.resilient_parsing:
         return
@@ -102,7 +106,14 @@ def _show_version(ctx: click.Context, _: click.Parameter, value: bool) -> None:
     epilog=EXIT_CODES,
 )
 @db_option
-@click.option("--debug", is_flag=True, help="Show the details of an unexpected fault.")
+@click.option(
+    "--debug",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_debug,
+    help="Show the details of an unexpected fault.",
+)
 @click.option(
     "--version",
     is_flag=True,
@@ -112,14 +123,13 @@ def _show_version(ctx: click.Context, _: click.Parameter, value: bool) -> None:
     help="Show the versions of the program and of what it stands on.",
 )
 @click.pass_context
-def cli(ctx: click.Context, debug: bool) -> int:
+def cli(ctx: click.Context) -> int:
     """Timed holds for stiff shoulders: hangs and press-away holds, led by ear.
 
     Without a command, the full-screen program opens. A training aid, not medical
     advice: where it and a clinician or a coach on the spot differ, they win.
     """
     state = ctx.ensure_object(CliContext)
-    state.debug = debug
     if ctx.invoked_subcommand is not None:
         return ExitCode.DONE
     from trainer.cli.screen import open_program, why_no_screen

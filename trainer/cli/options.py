@@ -175,7 +175,7 @@ def _short(text: str) -> str:
     return clean(text, limit=60)
 
 
-class Parsed(click.ParamType):
+class Parsed(click.ParamType):  # type: ignore[type-arg]  # no generic in click 8.2
     """Click's wrapper around one parser."""
 
     def __init__(self, name: str, parser: Callable[[str], Any]) -> None:

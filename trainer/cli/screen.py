@@ -33,8 +33,17 @@ def why_no_screen(environ: Mapping[str, str]) -> str | None:
     return None
 
 
-def open_program(state: CliContext) -> int:
-    """Open the full-screen program on Today."""
+def open_program(
+    state: CliContext, *, start: str = "today", session: object = None
+) -> int:
+    """Open the full-screen program, on Today unless START says otherwise."""
     from trainer.tui.app import run_app
 
-    return run_app(db_path=state.db_path, settings=state.settings(), clock=state.clock)
+    return run_app(
+        db_path=state.db_path,
+        paths=state.paths,
+        settings=state.settings(),
+        clock=state.clock,
+        start=start,
+        session=session,
+    )
