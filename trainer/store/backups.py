@@ -1,0 +1,124 @@
+"""Copies of the data file: made through SQLite, whole, and kept in a folder beside it.
+
+A copy is a single file in rollback mode, readable by its owner only. Seven daily ones
+and five from before migrations are kept, those that were asked for are never deleted.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime
+from enum import StrEnum
+from pathlib import Path
+
+DAILY_KEPT = 7
+MIGRATION_KEPT = 5
+
+
+class BackupKind(StrEnum):
+    """Why a copy was made."""
+
+    DAILY = "daily"
+    MIGRATION = "migration"
+    IMPORT = "import"
+    RESTORE = "restore"
+    ASKED = "asked"
+
+
+_KEPT = {
+    BackupKind.DAILY: DAILY_KEPT,
+    BackupKind.MIGRATION: MIGRATION_KEPT,
+    BackupKind.IMPORT: MIGRATION_KEPT,
+    BackupKind.RESTORE: MIGRATION_KEPT,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Backup:
+    """One copy of the data file."""
+
+    path: Path
+    kind: BackupKind
+    name: str
+    """The date, or the date and time, of the copy."""
+    size_bytes: int
+
+
+def folder_of(path: Path) -> Path:
+    """Give the folder in which the copies of the data file PATH are kept."""
+    return path.with_name(path.name + "-backups")
+
+
+def list_backups(path: Path) -> list[Backup]:
+    """List the copies of the data file PATH, the latest first."""
+    found = []
+    for kind in BackupKind:
+        for each in folder_of(path).glob(f"{kind.value}-*.db"):
+            name = each.stem.removeprefix(kind.value + "-")
+            found.append(Backup(each, kind, name, each.stat().st_size))
+    return sorted(found, key=lambda each: each.name.replace("-", ""), reverse=True)
+
+
+def daily_is_due(path: Path, now: datetime) -> bool:
+    """Tell whether no copy of NOW's day has been made."""
+    return not _named(path, BackupKind.DAILY, now).exists()
+
+
+def make_backup(path: Path, kind: BackupKind, now: datetime) -> Path:
+    """Copy the data file PATH into its folder of copies and drop the oldest ones.
+
+    Raises:
+        sqlite3.Error: the file can't be read.
+        OSError: the copy can't be written.
+    """
+    target = _named(path, kind, now)
+    target.parent.mkdir(mode=0o700, exist_ok=True)
+    copy_database(path, target)
+    kept = _KEPT.get(kind)
+    if kept is not None:
+        of_kind = [each for each in list_backups(path) if each.kind is kind]
+        for each in of_kind[kept:]:
+            each.path.unlink(missing_ok=True)
+    return target
+
+
+def copy_database(source: Path, target: Path) -> None:
+    """Copy a database as it stands, in one piece, while others use it.
+
+    The copy appears under its name only when it is complete and on the disk.
+
+    Raises:
+        sqlite3.Error: the source can't be read.
+        OSError: the copy can't be written.
+    """
+    part = target.with_name(f"{target.name}.{os.getpid()}.part")
+    part.unlink(missing_ok=True)
+    try:
+        os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+        read_only = source.absolute().as_uri() + "?mode=ro"
+        with (
+            closing(sqlite3.connect(read_only, uri=True)) as original,
+            closing(sqlite3.connect(part)) as copy,
+        ):
+            original.backup(copy)
+            copy.execute("PRAGMA journal_mode = DELETE")
+        _sync(part)
+        os.replace(part, target)
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def _sync(path: Path) -> None:
+    descriptor = os.open(path, os.O_RDWR)
+    try:
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def _named(path: Path, kind: BackupKind, now: datetime) -> Path:
+    form = "%Y-%m-%d" if kind is BackupKind.DAILY else "%Y-%m-%d-%H%M%S"
+    return folder_of(path) / f"{kind.value}-{now.strftime(form)}.db"

@@ -1,0 +1,99 @@
+"""What every data file needs, whatever is in it: lock, check, copies, exchange."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from sqlite_utils import Database
+
+from trainer.core.clock import Clock
+from trainer.core.record import RecordError
+from trainer.store import backups, faults
+from trainer.store.backups import Backup, BackupKind
+from trainer.store.database import DataFile
+from trainer.store.lock import FileLock
+from trainer.store.rows import utc_text
+
+
+class DataCare:
+    """An opened data file with its lock, its copies and its ways in and out."""
+
+    def __init__(self, file: DataFile, clock: Clock) -> None:
+        self._file = file
+        self._clock = clock
+        self._lock = FileLock(lock_path(file.path))
+
+    @property
+    def path(self) -> Path:
+        """Where the data file lies."""
+        return self._file.path
+
+    @property
+    def notices(self) -> tuple[str, ...]:
+        """What went wrong beside the point on opening, in sentences for people."""
+        return tuple(self._file.notices)
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Close the file and let go of the lock. Closing twice does no harm."""
+        self._file.close()
+        self._lock.release()
+
+    def take_lock(self) -> bool:
+        """Take the right to run a session; False: another program has it.
+
+        Held until ``close``. Taking it twice is taking it once.
+        """
+        if self._file.read_only:
+            return False
+        with faults.plain_faults(self.path):
+            return self._lock.take()
+
+    def _now(self) -> str:
+        return utc_text(self._clock.wall())
+
+    @contextmanager
+    def _read(self) -> Iterator[Database]:
+        with self._file.reading() as db:
+            try:
+                yield db
+            except (RecordError, KeyError, ValueError) as error:
+                raise faults.damaged(
+                    self.path, f"a row can't be read: {error}"
+                ) from error
+
+    def backup(self, to: Path | None = None) -> Path:
+        """Copy the data file, whole, to TO or into its folder of copies.
+
+        Raises:
+            DataError: it can't be read, or the copy can't be written.
+        """
+        with faults.plain_faults(self.path):
+            if to is None:
+                wall = self._clock.wall()
+                return backups.make_backup(self.path, BackupKind.ASKED, wall)
+            backups.copy_database(self.path, to)
+            return to
+
+    def backups(self) -> list[Backup]:
+        """List the copies in its folder, the latest first."""
+        return backups.list_backups(self.path)
+
+
+def lock_path(path: Path) -> Path:
+    """Give the lock file of the data file PATH."""
+    return path.with_name(path.name + ".lock")

@@ -1,0 +1,127 @@
+"""What the person decided: plans, targets, rest weeks, answers, and what was shown."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from uuid import uuid4
+
+from sqlite_utils import Database
+
+from trainer.core.model import ShownSuggestion, TargetSet
+from trainer.core.plan import Plan
+from trainer.core.plan_codec import plan_from_dict, plan_to_dict
+from trainer.core.weeks import IsoWeek
+from trainer.store.rows import shown_of, shown_row, target_of, target_row
+from trainer.store.write import insert, put, stamp
+
+
+def write_plan(db: Database, plan: Plan, valid_from: date, now: str) -> None:
+    """Keep PLAN as the one in force from a day on; earlier ones stay as they were."""
+    day = valid_from.isoformat()
+    found = db.execute("SELECT uid FROM plans WHERE valid_from = ?", [day]).fetchone()
+    row = {
+        "uid": found[0] if found else str(uuid4()),
+        "valid_from": day,
+        "document": json.dumps(plan_to_dict(plan), ensure_ascii=False),
+        "deleted_at": None,
+    }
+    put(db, "plans", row, now)
+
+
+def read_plan(db: Database, on: date) -> Plan | None:
+    """Give the plan in force on a day: the first one, before there was any."""
+    found = db.execute(
+        "SELECT document, valid_from FROM plans WHERE deleted_at IS NULL"
+        " ORDER BY valid_from <= ? DESC,"
+        " CASE WHEN valid_from <= ? THEN valid_from END DESC, valid_from LIMIT 1",
+        [on.isoformat(), on.isoformat()],
+    ).fetchone()
+    if found is None:
+        return None
+    return plan_from_dict(json.loads(found[0]), f"the plan of {found[1]}")
+
+
+def write_target(db: Database, target: TargetSet, now: str) -> None:
+    """Keep a target that was set."""
+    put(db, "targets", target_row(target), now)
+
+
+def read_targets(db: Database) -> tuple[TargetSet, ...]:
+    """Give every target that was set and not taken back, in order of time."""
+    rows = db.query(
+        "SELECT * FROM targets WHERE deleted_at IS NULL ORDER BY set_at, rowid"
+    )
+    return tuple(target_of(row) for row in rows)
+
+
+def write_rest_week(db: Database, week: IsoWeek, now: str, *, on: bool) -> bool:
+    """Mark a week as a rest week, or no longer; False if it was so already."""
+    found = db.execute(
+        "SELECT uid, deleted_at FROM rest_weeks WHERE week = ?", [str(week)]
+    ).fetchone()
+    is_on = found is not None and found[1] is None
+    if is_on == on:
+        return False
+    uid = found[0] if found else str(uuid4())
+    row = {
+        "uid": uid,
+        "week": str(week),
+        "deleted_at": None if on else now,
+        "logged_at": now,
+        "updated_at": stamp(db, "rest_weeks", uid, now),
+    }
+    insert(
+        db,
+        "rest_weeks",
+        row,
+        "ON CONFLICT (uid) DO UPDATE SET deleted_at = excluded.deleted_at,"
+        " logged_at = excluded.logged_at, updated_at = excluded.updated_at",
+    )
+    return True
+
+
+def read_rest_weeks(db: Database) -> frozenset[IsoWeek]:
+    """Give every rest week."""
+    rows = db.query("SELECT week FROM rest_weeks WHERE deleted_at IS NULL")
+    return frozenset(IsoWeek.parse(row["week"]) for row in rows)
+
+
+def write_shown(db: Database, shown: ShownSuggestion, now: str) -> bool:
+    """Keep a suggestion the first time that it is shown; False if it was before."""
+    row = shown_row(shown)
+    latest = db.execute(
+        "SELECT target_s FROM shown_suggestions"
+        " WHERE exercise = ? AND week = ? AND deleted_at IS NULL"
+        " ORDER BY shown_at DESC, rowid DESC LIMIT 1",
+        [row["exercise"], row["week"]],
+    ).fetchone()
+    if latest is not None and latest[0] == row["target_s"]:
+        return False
+    put(db, "shown_suggestions", row, now)
+    return True
+
+
+def read_shown(db: Database) -> tuple[ShownSuggestion, ...]:
+    """Give every suggestion that was shown, in order of time."""
+    rows = db.query(
+        "SELECT * FROM shown_suggestions WHERE deleted_at IS NULL"
+        " ORDER BY shown_at, rowid"
+    )
+    return tuple(shown_of(row) for row in rows)
+
+
+def write_answer(db: Database, key: str, value: str, now: str) -> None:
+    """Keep what the person answered once."""
+    insert(
+        db,
+        "answers",
+        {"key": key, "value": value, "updated_at": now},
+        "ON CONFLICT (key) DO UPDATE SET value = excluded.value,"
+        " updated_at = excluded.updated_at",
+    )
+
+
+def read_answers(db: Database) -> dict[str, str]:
+    """Give all that was answered."""
+    return {row["key"]: row["value"] for row in db.query("SELECT * FROM answers")}

@@ -1,0 +1,118 @@
+"""What SQLite and the file system say, in words for people."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from trainer.errors import DataBusyError, DataError, DataWriteError, TrainerError
+
+_READ_ONLY = "Make the folder and the file writable, or choose another with --db FILE"
+_RESTORE = (
+    "Go back to a backup with: trainer data restore; the damaged file is kept beside it"
+)
+
+
+@contextmanager
+def plain_faults(path: Path) -> Iterator[None]:
+    """Turn every fault of the data file PATH into one clear sentence.
+
+    Raises:
+        DataError: damaged, or no data file of ours.
+        DataBusyError: another program is writing for longer than we wait.
+        DataWriteError: the disk is full, or it can't be written.
+    """
+    try:
+        yield
+    except sqlite3.Error as error:
+        raise _from_sqlite(error, path) from error
+    except OSError as error:
+        raise _from_system(error, path) from error
+
+
+def _from_sqlite(error: sqlite3.Error, path: Path) -> TrainerError:
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return DataBusyError(
+            f"The data file {path} is being written by another program",
+            "Wait a moment or close the other program, then try again",
+        )
+    if code == sqlite3.SQLITE_FULL:
+        return DataWriteError(
+            f"The disk is full: the data file {path} can't grow", "Free some space"
+        )
+    if code in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_AUTH):
+        return DataWriteError(f"The data file {path} can't be written", _READ_ONLY)
+    if code == sqlite3.SQLITE_CANTOPEN:
+        return DataWriteError(f"The data file {path} can't be opened", _READ_ONLY)
+    if code == sqlite3.SQLITE_IOERR:
+        return DataWriteError(
+            f"The disk refused to read or write the data file {path}",
+            "Check the disk and its free space, then run: trainer data check",
+        )
+    if code == sqlite3.SQLITE_NOTADB:
+        return not_a_database(path)
+    if code == sqlite3.SQLITE_CONSTRAINT:
+        return DataError(
+            f"The data file {path} refused a value as impossible ({error})",
+            "Nothing was changed; correct the value and try again",
+        )
+    return damaged(path, str(error))
+
+
+def _from_system(error: OSError, path: Path) -> TrainerError:
+    if error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG):
+        return DataWriteError(
+            f"The disk is full: {error.filename or path} can't be written",
+            "Free some space",
+        )
+    reason = error.strerror or type(error).__name__
+    return DataWriteError(
+        f"{error.filename or path} can't be used for the data ({reason})", _READ_ONLY
+    )
+
+
+def damaged(path: Path, detail: str) -> DataError:
+    """Make the error for a file whose content can't be trusted."""
+    return DataError(f"The data file {path} is damaged ({detail})", _RESTORE)
+
+
+def not_a_database(path: Path) -> DataError:
+    """Make the error for a file that SQLite can't read at all."""
+    return DataError(
+        f"{path} is no SQLite file, or its beginning is damaged",
+        "Name another file with --db FILE, or go back to a backup with:"
+        " trainer data restore",
+    )
+
+
+def foreign(path: Path) -> DataError:
+    """Make the error for the database of another program."""
+    return DataError(
+        f"{path} is a database, but not one of this program",
+        "It was left as it is; name another file with --db FILE",
+    )
+
+
+def newer(path: Path) -> DataError:
+    """Make the error for a file that a newer version has changed."""
+    return DataError(
+        f"The data file {path} was made by a newer version of trainer",
+        "It was left as it is; update trainer, or name another file with --db FILE",
+    )
+
+
+def older(path: Path) -> DataError:
+    """Make the error for a file that would have to be changed to be read."""
+    return DataError(
+        f"The data file {path} is from an older version and only open for reading",
+        "Open it once with: trainer data check",
+    )
+
+
+def absent(path: Path) -> DataError:
+    """Make the error for a file that isn't there and must not be made."""
+    return DataError(f"There is no data file {path} yet", "Log a hold first")

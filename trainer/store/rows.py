@@ -1,0 +1,253 @@
+"""Rows of the tables from and to the values of the core."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime, timezone
+from typing import Any
+
+from trainer.core.model import (
+    Author,
+    EndedBy,
+    Feet,
+    Felt,
+    Hold,
+    Moment,
+    Pain,
+    PainKind,
+    PlannedSet,
+    Session,
+    SessionKind,
+    ShownSuggestion,
+    Side,
+    Site,
+    StoppedBy,
+    TargetSet,
+)
+from trainer.core.text import clean
+from trainer.core.weeks import IsoWeek
+
+Row = Mapping[str, Any]
+
+# Looking a word up is several times faster than calling an enumeration, and a
+# history has tens of thousands of them.
+_ENDED = {each.value: each for each in EndedBy}
+_STOPPED: dict[str | None, StoppedBy | None] = {each.value: each for each in StoppedBy}
+_FEET: dict[str | None, Feet | None] = {each.value: each for each in Feet}
+_SITE = {each.value: each for each in Site}
+_SIDE: dict[str | None, Side | None] = {each.value: each for each in Side}
+_MOMENT: dict[str | None, Moment | None] = {each.value: each for each in Moment}
+_PAIN = {each.value: each for each in PainKind}
+
+
+def utc_text(value: datetime) -> str:
+    """Write a time as the tables keep it.
+
+    Raises:
+        ValueError: it has no offset, so nobody knows when it was.
+    """
+    if value.tzinfo is None:
+        raise ValueError(f"{value} has no offset")
+    utc = value.astimezone(timezone.utc)
+    return utc.isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+
+def from_utc_text(text: str) -> datetime:
+    """Read a time as the tables keep it."""
+    return datetime.fromisoformat(text)
+
+
+def tenths(seconds: float | None) -> float | None:
+    """Round seconds to what the tables keep."""
+    return None if seconds is None else round(seconds, 1)
+
+
+def offset_min(local: datetime) -> int:
+    """Give the offset of a local time in minutes."""
+    offset = local.utcoffset()
+    if offset is None:
+        raise ValueError(f"{local} has no offset")
+    return round(offset.total_seconds() / 60)
+
+
+def session_row(session: Session) -> dict[str, Any]:
+    """Give a session's own columns."""
+    return {
+        "uid": session.uid,
+        "kind": session.kind.value,
+        "started_at": utc_text(session.started_at),
+        "utc_offset_min": session.utc_offset_min,
+        "local_date": session.local_date.isoformat(),
+        "zone": clean(session.zone),
+        "ended_at": utc_text(session.ended_at) if session.ended_at else None,
+        "note": clean(session.note),
+    }
+
+
+def planned_row(planned: PlannedSet) -> dict[str, Any]:
+    """Give the columns of one planned set."""
+    return {
+        "exercise": planned.exercise,
+        "set_number": planned.set_number,
+        "target_s": tenths(planned.target_s),
+        "rest_s": tenths(planned.rest_s),
+    }
+
+
+def hold_row(hold: Hold) -> dict[str, Any]:
+    """Give a hold's own columns."""
+    return {
+        "uid": hold.uid,
+        "exercise": hold.exercise,
+        "set_number": hold.set_number,
+        "started_at": utc_text(hold.started_at),
+        "target_s": tenths(hold.target_s),
+        "held_s": tenths(hold.held_s),
+        "kept_s": tenths(hold.kept_s),
+        "lost_on_breath": hold.lost_on_breath,
+        "key_s": tenths(hold.key_s),
+        "allowance_s": tenths(hold.allowance_s),
+        "ended_by": hold.ended_by.value,
+        "stopped_by": hold.stopped_by.value if hold.stopped_by else None,
+        "confirmed": int(hold.confirmed),
+        "rpe": hold.rpe,
+        "pain_overridden": int(hold.pain_overridden),
+        "feet": hold.feet.value if hold.feet else None,
+        "note": clean(hold.note),
+    }
+
+
+def felt_row(felt: Felt) -> dict[str, Any]:
+    """Give the columns of one felt site."""
+    return {
+        "site": felt.site.value,
+        "side": felt.side.value if felt.side else None,
+        "moment": felt.moment.value if felt.moment else None,
+        "strength": felt.strength,
+    }
+
+
+def pain_row(pain: Pain) -> dict[str, Any]:
+    """Give the columns of one warning sign."""
+    return {"kind": pain.kind.value, "site": pain.site.value if pain.site else None}
+
+
+def felt_of(row: Row) -> Felt:
+    """Read one felt site."""
+    return Felt(
+        _SITE[row["site"]],
+        _SIDE.get(row["side"]),
+        _MOMENT.get(row["moment"]),
+        row["strength"],
+    )
+
+
+def pain_of(row: Row) -> Pain:
+    """Read one warning sign."""
+    return Pain(_PAIN[row["kind"]], _SITE.get(row["site"]))
+
+
+def hold_of(row: Row, *, felt: Sequence[Felt], pain: Sequence[Pain]) -> Hold:
+    """Read a hold with what belongs to it."""
+    return Hold(
+        uid=row["uid"],
+        exercise=row["exercise"],
+        set_number=row["set_number"],
+        held_s=row["held_s"],
+        ended_by=_ENDED[row["ended_by"]],
+        started_at=from_utc_text(row["started_at"]),
+        target_s=row["target_s"],
+        kept_s=row["kept_s"],
+        lost_on_breath=row["lost_on_breath"],
+        key_s=row["key_s"],
+        allowance_s=row["allowance_s"],
+        stopped_by=_STOPPED.get(row["stopped_by"]),
+        confirmed=bool(row["confirmed"]),
+        rpe=row["rpe"],
+        pain=tuple(pain),
+        pain_overridden=bool(row["pain_overridden"]),
+        felt=tuple(felt),
+        feet=_FEET.get(row["feet"]),
+        note=row["note"],
+    )
+
+
+def session_of(
+    row: Row, *, planned: Sequence[PlannedSet], holds: Sequence[Hold]
+) -> Session:
+    """Read a session with what belongs to it."""
+    ended_at = row["ended_at"]
+    return Session(
+        uid=row["uid"],
+        kind=SessionKind(row["kind"]),
+        started_at=from_utc_text(row["started_at"]),
+        utc_offset_min=row["utc_offset_min"],
+        local_date=date.fromisoformat(row["local_date"]),
+        zone=row["zone"],
+        ended_at=from_utc_text(ended_at) if ended_at else None,
+        planned=tuple(planned),
+        holds=tuple(holds),
+        note=row["note"],
+    )
+
+
+def target_row(target: TargetSet) -> dict[str, Any]:
+    """Give a target's own columns."""
+    return {
+        "uid": target.uid,
+        "exercise": target.exercise,
+        "target_s": tenths(target.target_s),
+        "author": target.author.value,
+        "set_at": utc_text(target.set_at),
+        "local_date": target.local_date.isoformat(),
+        "week": str(target.week) if target.week else None,
+        "sets": target.sets,
+        "rule": target.rule,
+        "from_exercise": target.from_exercise,
+    }
+
+
+def target_of(row: Row) -> TargetSet:
+    """Read a target."""
+    return TargetSet(
+        uid=row["uid"],
+        exercise=row["exercise"],
+        target_s=row["target_s"],
+        author=Author(row["author"]),
+        set_at=from_utc_text(row["set_at"]),
+        local_date=date.fromisoformat(row["local_date"]),
+        week=IsoWeek.parse(row["week"]) if row["week"] else None,
+        sets=row["sets"],
+        rule=row["rule"],
+        from_exercise=row["from_exercise"],
+    )
+
+
+def shown_row(shown: ShownSuggestion) -> dict[str, Any]:
+    """Give the columns of a suggestion as it was shown."""
+    return {
+        "uid": shown.uid,
+        "exercise": shown.exercise,
+        "week": str(shown.week),
+        "shown_at": utc_text(shown.shown_at),
+        "target_s": tenths(shown.target_s),
+        "sets": shown.sets,
+        "rule": shown.rule,
+        "change": shown.change,
+        "chance": shown.chance,
+    }
+
+
+def shown_of(row: Row) -> ShownSuggestion:
+    """Read a suggestion as it was shown."""
+    return ShownSuggestion(
+        uid=row["uid"],
+        exercise=row["exercise"],
+        week=IsoWeek.parse(row["week"]),
+        shown_at=from_utc_text(row["shown_at"]),
+        target_s=row["target_s"],
+        sets=row["sets"],
+        rule=row["rule"],
+        change=row["change"],
+        chance=row["chance"],
+    )

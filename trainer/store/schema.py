@@ -1,0 +1,302 @@
+"""The tables, as migrations that are only ever added to.
+
+What holds for every table:
+
+- ``uid`` is a uuid4 made where the row was made, so that two machines can be merged.
+- ``updated_at`` is when the row was last changed, ``deleted_at`` when it was taken
+  back, ``logged_at`` when it was first written. A row that was taken back stays.
+- Times are UTC, ``2026-03-02T17:00:00.000000Z``, so that text sorts as time does.
+  ``utc_offset_min`` and ``local_date`` are what the person's clock said then.
+- Seconds are REAL, to a tenth. Empty (NULL) means that nobody said.
+- The rows of ``planned_sets`` belong to their session, those of ``hold_felt`` and
+  ``hold_pain`` to their hold, and travel with it.
+
+==================  ===============================================================
+sessions            one visit: its kind, when, what was planned (planned_sets)
+holds               one hold: target, held, kept, how it ended, what was said of it
+hold_felt           where its stretch was felt, and when in the breath, 0 to 10
+hold_pain           its warning signs: pain, numb or dizzy, and where
+corrections         a hold's former figures, one row for each that was corrected
+journal             the hold under way, once a second; empty between holds
+plans               the plan as it was, one for each day from which one was valid
+targets             targets that somebody set or that came with a suggestion taken
+rest_weeks          weeks off that were meant, ISO ``2026-W10``
+shown_suggestions   suggestions as they were shown, to score their forecasts
+angle_checks        landmarks and figures of a side view; the photo is never kept
+answers             what the person answered once
+==================  ===============================================================
+
+Views, for any SQLite tool: ``hold_log`` (a line for each hold, local times, words),
+``weekly_overhead`` (seconds kept overhead per ISO week), ``current_targets``.
+"""
+
+from __future__ import annotations
+
+from sqlite_utils import Database, Migrations
+
+APPLICATION_ID = 0x4F48_5431
+"""Written into the file's header, so that it is known as ours (our choice)."""
+
+migrations = Migrations("trainer")
+
+
+def _instant(column: str) -> str:
+    digits = "[0-9]"
+    form = (
+        f"{digits * 4}-{digits * 2}-{digits * 2}T"
+        f"{digits * 2}:{digits * 2}:{digits * 2}.{digits * 6}Z"
+    )
+    return (
+        f'CONSTRAINT "{column} is a UTC time" CHECK ({column} IS NULL OR'
+        f" ({column} GLOB '{form}' AND julianday({column}) IS NOT NULL))"
+    )
+
+
+def _day(column: str) -> str:
+    return (
+        f'CONSTRAINT "{column} is a date"'
+        f" CHECK (date({column}) IS NOT NULL AND date({column}) = {column})"
+    )
+
+
+def _week(column: str) -> str:
+    return (
+        f'CONSTRAINT "{column} is an ISO week"'
+        f" CHECK ({column} GLOB '[0-9][0-9][0-9][0-9]-W[0-5][0-9]')"
+    )
+
+
+def _one_of(column: str, words: str) -> str:
+    quoted = ", ".join(f"'{word}'" for word in words.split())
+    return f'CONSTRAINT "{column} is a known word" CHECK ({column} IN ({quoted}))'
+
+
+_UID = "uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36)"
+_STAMPS = f"""
+    logged_at TEXT NOT NULL {_instant("logged_at")},
+    updated_at TEXT NOT NULL {_instant("updated_at")},
+    deleted_at TEXT {_instant("deleted_at")}
+"""
+_EXERCISE = "exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64)"
+_OFFSET = (
+    "utc_offset_min INTEGER NOT NULL CHECK (utc_offset_min BETWEEN -1439 AND 1439)"
+)
+_SITES = (
+    "pecs armpit lats ribs triceps front-shoulder top-shoulder between-blades"
+    " forearm wrist neck low-back"
+)
+
+_SESSIONS = f"""
+CREATE TABLE sessions (
+    {_UID},
+    kind TEXT NOT NULL {_one_of("kind", "plan one-off test added")},
+    started_at TEXT NOT NULL {_instant("started_at")},
+    {_OFFSET},
+    local_date TEXT NOT NULL {_day("local_date")},
+    zone TEXT NOT NULL DEFAULT '',
+    ended_at TEXT {_instant("ended_at")},
+    note TEXT NOT NULL DEFAULT '',
+    {_STAMPS}
+) STRICT;
+CREATE INDEX sessions_by_day ON sessions (local_date);
+CREATE TABLE planned_sets (
+    session_uid TEXT NOT NULL REFERENCES sessions (uid) ON DELETE CASCADE,
+    position INTEGER NOT NULL CHECK (position >= 0),
+    {_EXERCISE},
+    set_number INTEGER NOT NULL CHECK (set_number >= 1),
+    target_s REAL NOT NULL CHECK (target_s > 0 AND target_s <= 300),
+    rest_s REAL NOT NULL CHECK (rest_s >= 0),
+    PRIMARY KEY (session_uid, position)
+) STRICT;
+"""
+_HOLDS = f"""
+CREATE TABLE holds (
+    {_UID},
+    session_uid TEXT NOT NULL REFERENCES sessions (uid),
+    {_EXERCISE},
+    set_number INTEGER NOT NULL CHECK (set_number >= 1),
+    started_at TEXT NOT NULL {_instant("started_at")},
+    target_s REAL CHECK (target_s > 0 AND target_s <= 300),
+    held_s REAL NOT NULL CHECK (held_s >= 0 AND held_s <= 600),
+    kept_s REAL CHECK (kept_s >= 0 AND kept_s <= held_s),
+    lost_on_breath INTEGER CHECK (lost_on_breath >= 1),
+    key_s REAL CHECK (key_s >= 0),
+    allowance_s REAL CHECK (allowance_s >= 0),
+    ended_by TEXT NOT NULL
+        {_one_of("ended_by", "target key limit interrupted crash added")},
+    stopped_by TEXT
+        {_one_of("stopped_by", "grip shoulder position breath nerve other")},
+    confirmed INTEGER NOT NULL CHECK (confirmed IN (0, 1)),
+    rpe REAL CHECK (rpe BETWEEN 0 AND 10 AND rpe * 2 = CAST(rpe * 2 AS INTEGER)),
+    pain_overridden INTEGER NOT NULL CHECK (pain_overridden IN (0, 1)),
+    feet TEXT {_one_of("feet", "half little toes")},
+    note TEXT NOT NULL DEFAULT '',
+    {_STAMPS}
+) STRICT;
+CREATE INDEX holds_by_session ON holds (session_uid);
+CREATE TABLE hold_felt (
+    hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
+    position INTEGER NOT NULL CHECK (position >= 0),
+    site TEXT NOT NULL {_one_of("site", _SITES)},
+    side TEXT {_one_of("side", "left right both")},
+    moment TEXT {_one_of("moment", "settled exhale")},
+    strength REAL CHECK (strength BETWEEN 0 AND 10),
+    PRIMARY KEY (hold_uid, position)
+) STRICT;
+CREATE TABLE hold_pain (
+    hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
+    position INTEGER NOT NULL CHECK (position >= 0),
+    kind TEXT NOT NULL {_one_of("kind", "pain numb dizzy")},
+    site TEXT {_one_of("site", _SITES + " elbow hand")},
+    PRIMARY KEY (hold_uid, position)
+) STRICT;
+CREATE TABLE corrections (
+    {_UID},
+    hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
+    what TEXT NOT NULL CHECK (length(what) BETWEEN 1 AND 64),
+    from_json TEXT NOT NULL CHECK (json_valid(from_json)),
+    to_json TEXT NOT NULL CHECK (json_valid(to_json)),
+    corrected_at TEXT NOT NULL {_instant("corrected_at")}
+) STRICT;
+CREATE INDEX corrections_by_hold ON corrections (hold_uid);
+CREATE TABLE journal (
+    session_uid TEXT NOT NULL PRIMARY KEY REFERENCES sessions (uid),
+    hold_uid TEXT NOT NULL CHECK (length(hold_uid) = 36),
+    {_EXERCISE},
+    set_number INTEGER NOT NULL CHECK (set_number >= 1),
+    started_at TEXT NOT NULL {_instant("started_at")},
+    target_s REAL CHECK (target_s > 0 AND target_s <= 300),
+    held_s REAL NOT NULL CHECK (held_s >= 0 AND held_s <= 600),
+    allowance_s REAL CHECK (allowance_s >= 0),
+    feet TEXT {_one_of("feet", "half little toes")},
+    journaled_at TEXT NOT NULL {_instant("journaled_at")}
+) STRICT;
+"""
+_DECISIONS = f"""
+CREATE TABLE plans (
+    {_UID},
+    valid_from TEXT NOT NULL UNIQUE {_day("valid_from")},
+    document TEXT NOT NULL CHECK (json_valid(document)),
+    {_STAMPS}
+) STRICT;
+CREATE TABLE targets (
+    {_UID},
+    {_EXERCISE},
+    target_s REAL NOT NULL CHECK (target_s > 0 AND target_s <= 300),
+    author TEXT NOT NULL {_one_of("author", "person coach suggestion test")},
+    set_at TEXT NOT NULL {_instant("set_at")},
+    local_date TEXT NOT NULL {_day("local_date")},
+    week TEXT {_week("week")},
+    sets INTEGER CHECK (sets >= 0),
+    rule TEXT NOT NULL DEFAULT '',
+    from_exercise TEXT NOT NULL DEFAULT '',
+    {_STAMPS}
+) STRICT;
+CREATE TABLE rest_weeks (
+    {_UID},
+    week TEXT NOT NULL UNIQUE {_week("week")},
+    {_STAMPS}
+) STRICT;
+CREATE TABLE shown_suggestions (
+    {_UID},
+    {_EXERCISE},
+    week TEXT NOT NULL {_week("week")},
+    shown_at TEXT NOT NULL {_instant("shown_at")},
+    target_s REAL CHECK (target_s > 0 AND target_s <= 300),
+    sets INTEGER NOT NULL CHECK (sets >= 0),
+    rule TEXT NOT NULL,
+    "change" TEXT NOT NULL,
+    chance REAL CHECK (chance BETWEEN 0 AND 1),
+    {_STAMPS}
+) STRICT;
+CREATE INDEX shown_by_week ON shown_suggestions (exercise, week);
+CREATE TABLE angle_checks (
+    {_UID},
+    measured_at TEXT NOT NULL {_instant("measured_at")},
+    {_OFFSET},
+    local_date TEXT NOT NULL {_day("local_date")},
+    method TEXT NOT NULL CHECK (length(method) BETWEEN 1 AND 64),
+    side TEXT {_one_of("side", "left right both")},
+    facing TEXT {_one_of("facing", "left right")},
+    taken TEXT {_one_of("taken", "before after")},
+    reach TEXT {_one_of("reach", "guarded free")},
+    overhead_deg REAL CHECK (overhead_deg BETWEEN -180 AND 360),
+    lean_deg REAL CHECK (lean_deg BETWEEN -180 AND 180),
+    rib_flare REAL CHECK (rib_flare BETWEEN -2 AND 2),
+    landmarks TEXT NOT NULL DEFAULT '{{}}' CHECK (json_valid(landmarks)),
+    note TEXT NOT NULL DEFAULT '',
+    {_STAMPS}
+) STRICT;
+CREATE TABLE answers (
+    key TEXT NOT NULL PRIMARY KEY CHECK (length(key) BETWEEN 1 AND 64),
+    value TEXT NOT NULL,
+    updated_at TEXT NOT NULL {_instant("updated_at")}
+) STRICT;
+"""
+# The ISO week of a day is that of its Thursday. SQLite's own %G and %V are younger
+# than the versions that many systems still ship, so it is worked out here.
+_VIEWS = """
+CREATE VIEW hold_log AS
+SELECT
+    s.local_date,
+    strftime('%H:%M', h.started_at, s.utc_offset_min || ' minutes') AS local_time,
+    s.kind AS session_kind,
+    h.exercise,
+    h.set_number,
+    h.target_s,
+    h.held_s,
+    h.kept_s,
+    h.ended_by,
+    h.stopped_by,
+    h.confirmed,
+    h.rpe,
+    (SELECT group_concat(
+        p.kind || coalesce(' ' || p.site, ''), ', ') FROM hold_pain p
+        WHERE p.hold_uid = h.uid) AS pain,
+    (SELECT group_concat(
+        f.site || coalesce(' ' || f.side, '') || coalesce(' ' || f.moment, '')
+        || coalesce(' ' || f.strength, ''), ', ') FROM hold_felt f
+        WHERE f.hold_uid = h.uid) AS felt,
+    h.note,
+    h.uid AS hold_uid,
+    s.uid AS session_uid
+FROM holds h JOIN sessions s ON s.uid = h.session_uid
+WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+ORDER BY s.started_at, h.started_at;
+CREATE VIEW weekly_overhead AS
+WITH own_not_overhead AS (
+    SELECT json_extract(own.value, '$.id') AS exercise
+    FROM plans, json_each(plans.document, '$.own') AS own
+    WHERE json_extract(own.value, '$.overhead') = 0
+), counted AS (
+    SELECT h.exercise, coalesce(h.kept_s, h.held_s) AS kept_s, s.local_date,
+        date(s.local_date, '-3 days', 'weekday 4') AS thursday
+    FROM holds h JOIN sessions s ON s.uid = h.session_uid
+    WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+        AND h.exercise <> 'press-pushup'
+        AND h.exercise NOT IN (SELECT exercise FROM own_not_overhead)
+)
+SELECT
+    printf('%s-W%02d', strftime('%Y', thursday),
+        (strftime('%j', thursday) - 1) / 7 + 1) AS week,
+    round(sum(kept_s), 1) AS overhead_s,
+    count(*) AS holds,
+    count(DISTINCT local_date) AS days
+FROM counted GROUP BY thursday ORDER BY thursday;
+CREATE VIEW current_targets AS
+SELECT t.exercise, t.target_s, t.author, t.local_date, t.week
+FROM targets t
+WHERE t.deleted_at IS NULL AND t.set_at = (
+    SELECT max(l.set_at) FROM targets l
+    WHERE l.exercise = t.exercise AND l.deleted_at IS NULL);
+"""
+
+
+@migrations()
+def m001_initial(db: Database) -> None:
+    """Make the tables and views described above."""
+    for script in (_SESSIONS, _HOLDS, _DECISIONS, _VIEWS):
+        for statement in script.split(";"):
+            if statement.strip():
+                db.execute(statement)
+    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")

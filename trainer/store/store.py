@@ -1,0 +1,267 @@
+"""The store as the rest of the program sees it: values of the core in and out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime
+from pathlib import Path
+from uuid import uuid4
+
+from trainer.core.clock import Clock
+from trainer.core.logbook import (
+    Logged,
+    UnfinishedHold,
+    hold_end,
+    next_set_number,
+    noon_of,
+    session_end,
+    session_to_join,
+    with_held,
+)
+from trainer.core.model import (
+    History,
+    Hold,
+    Session,
+    SessionKind,
+    ShownSuggestion,
+    TargetSet,
+)
+from trainer.core.plan import Plan, default_plan
+from trainer.core.weeks import IsoWeek
+from trainer.errors import DataError
+from trainer.store import decisions, log, undo
+from trainer.store.care import DataCare
+from trainer.store.database import open_file
+from trainer.store.rows import offset_min, utc_text
+from trainer.store.write import set_deleted
+
+
+def open_store(path: Path, *, clock: Clock, read_only: bool = False) -> Store:
+    """Open the data file, made and migrated where needed, with the day's backup.
+
+    Raises:
+        DataError: newer, damaged, no data file of ours, locked, or not writable.
+    """
+    file = open_file(path, clock.wall(), read_only=read_only)
+    return Store(file, clock)
+
+
+class Store(DataCare):
+    """One trainee's data file.
+
+    Every method that writes has written to the disk when it returns, or has raised a
+    ``DataError`` and changed nothing. May be used from several threads.
+    """
+
+    # The plan and what was answered.
+
+    def has_plan(self) -> bool:
+        """Tell whether a plan was ever saved."""
+        with self._read() as db:
+            return decisions.read_plan(db, self._clock.wall().date()) is not None
+
+    def plan(self, on: date | None = None) -> Plan:
+        """Give the plan in force on a day (today); none saved: the default one."""
+        with self._read() as db:
+            day = on or self._clock.wall().date()
+            return decisions.read_plan(db, day) or default_plan()
+
+    def save_plan(self, plan: Plan, *, valid_from: date) -> None:
+        """Keep a plan as the one in force from a day on."""
+        with self._file.writing() as db:
+            decisions.write_plan(db, plan, valid_from, self._now())
+
+    def answers(self) -> dict[str, str]:
+        """Give what the person answered once, by key."""
+        with self._read() as db:
+            return decisions.read_answers(db)
+
+    def set_answer(self, key: str, value: str) -> None:
+        """Keep an answer in place of the former one."""
+        with self._file.writing() as db:
+            decisions.write_answer(db, key, value, self._now())
+
+    # Sessions and holds.
+
+    def begin_session(self, session: Session) -> None:
+        """Write a session that begins, with what is planned for it."""
+        with self._file.writing() as db:
+            log.write_session(db, session, self._now())
+
+    def end_session(self, uid: str, *, ended_at: datetime) -> None:
+        """Write when a session ended."""
+        with self._file.writing() as db:
+            log.end_session(db, uid, utc_text(ended_at), self._now())
+
+    def save_hold(self, session_uid: str, hold: Hold) -> None:
+        """Write a hold with all that was said of it, and end its journal."""
+        with self._file.writing() as db:
+            log.write_hold(db, session_uid, hold, self._now())
+
+    def take_out_hold(self, uid: str) -> None:
+        """Take a hold out of the log; one under way loses its journal."""
+        with self._file.writing() as db:
+            set_deleted(db, "holds", uid, self._now(), deleted=True)
+            db.execute("DELETE FROM journal WHERE hold_uid = ?", [uid])
+
+    def put_back_hold(self, uid: str) -> None:
+        """Undo ``take_out_hold``."""
+        with self._file.writing() as db:
+            set_deleted(db, "holds", uid, self._now(), deleted=False)
+
+    def correct_hold(self, hold: Hold) -> None:
+        """Write later figures of a hold; the former ones are kept.
+
+        Raises:
+            DataError: there is no such hold.
+        """
+        with self._file.writing() as db:
+            former = log.former_hold(db, hold.uid)
+            if former is None:
+                raise DataError("That hold is not in the log any more")
+            session_uid, before = former
+            now = self._now()
+            log.write_hold(db, session_uid, hold, now)
+            stored = log.former_hold(db, hold.uid)
+            if stored is not None:
+                log.write_corrections(db, before, stored[1], now)
+
+    def add_hold(self, hold: Hold, *, at: datetime, has_time: bool) -> str:
+        """Log a hold done without the program, and give its session's uid.
+
+        Args:
+            hold: what was done; its start and set number are worked out here.
+            at: the local time, aware; where only the day is known, any time of it.
+            has_time: whether the time is known.
+        """
+        at = at if has_time else noon_of(at)
+        with self._file.writing() as db:
+            day = log.read_sessions(db, "s.local_date = ?", [at.date().isoformat()])
+            now = self._now()
+            session = session_to_join(day, at=at, has_time=has_time)
+            if session is None:
+                session = _added_session(at, hold)
+                log.write_session(db, session, now)
+            elif not has_time:
+                at = session_end(session)
+            joined = replace(
+                hold,
+                started_at=at,
+                set_number=next_set_number(session.holds, hold.exercise),
+            )
+            log.write_hold(db, session.uid, joined, now)
+            if session.kind is SessionKind.ADDED:
+                ended_at = max(session_end(session), hold_end(joined))
+                log.end_session(db, session.uid, utc_text(ended_at), now)
+            return session.uid
+
+    # The hold under way.
+
+    def journal(self, session_uid: str, hold: Hold) -> None:
+        """Note how far the hold under way has come; once a second."""
+        with self._file.writing() as db:
+            log.write_journal(db, session_uid, hold, self._now())
+
+    def unfinished(self) -> UnfinishedHold | None:
+        """Give the hold that was under way when the program died, or None.
+
+        Takes the lock: while another program has it, a hold under way is its own.
+        """
+        if not self.take_lock():
+            return None
+        with self._read() as db:
+            return log.read_unfinished(db)
+
+    def keep_unfinished(self, held_s: float | None = None) -> None:
+        """Log the unfinished hold: as journaled, or as HELD_S says."""
+        with self._file.writing() as db:
+            unfinished = log.read_unfinished(db)
+            if unfinished is None:
+                return
+            hold = unfinished.hold
+            if held_s is not None:
+                hold = replace(with_held(hold, held_s), confirmed=True)
+            now = self._now()
+            log.write_hold(db, unfinished.session_uid, hold, now)
+            log.close_unfinished(db, unfinished, now)
+
+    def drop_unfinished(self) -> None:
+        """Forget the unfinished hold."""
+        with self._file.writing() as db:
+            unfinished = log.read_unfinished(db)
+            if unfinished is not None:
+                log.close_unfinished(db, unfinished, self._now())
+
+    # Looking back.
+
+    def history(self) -> History:
+        """Give all that the pure functions look at, without what was taken back."""
+        with self._read() as db:
+            return History(
+                sessions=log.read_sessions(db),
+                targets=decisions.read_targets(db),
+                rest_weeks=decisions.read_rest_weeks(db),
+                shown=decisions.read_shown(db),
+            )
+
+    def session(self, uid: str) -> Session | None:
+        """Give one session, or None."""
+        with self._read() as db:
+            return next(iter(log.read_sessions(db, "s.uid = ?", [uid])), None)
+
+    def sessions_on(self, day: date) -> tuple[Session, ...]:
+        """Give the sessions of a local day, in order of time."""
+        with self._read() as db:
+            return log.read_sessions(db, "s.local_date = ?", [day.isoformat()])
+
+    def hold(self, uid: str) -> Hold | None:
+        """Give one hold, or None."""
+        with self._read() as db:
+            found = log.former_hold(db, uid)
+            return found[1] if found else None
+
+    # Targets, rest weeks, suggestions.
+
+    def set_target(self, target: TargetSet) -> None:
+        """Keep a target as the one in force from now on."""
+        with self._file.writing() as db:
+            decisions.write_target(db, target, self._now())
+
+    def take_back_target(self, uid: str) -> None:
+        """Take a target back; the one before it is in force again."""
+        with self._file.writing() as db:
+            set_deleted(db, "targets", uid, self._now(), deleted=True)
+
+    def set_rest_week(self, week: IsoWeek, on: bool) -> bool:
+        """Mark a week as a rest week, or no longer; False if it was so already."""
+        with self._file.writing() as db:
+            return decisions.write_rest_week(db, week, self._now(), on=on)
+
+    def remember_shown(self, shown: ShownSuggestion) -> None:
+        """Keep a suggestion, the first time that it is shown with this target."""
+        with self._file.writing() as db:
+            decisions.write_shown(db, shown, self._now())
+
+    # Undo.
+
+    def last_logged(self) -> Logged | None:
+        """Give what was logged last and not taken back, or None."""
+        with self._read() as db:
+            return undo.read_last_logged(db)
+
+    def take_back(self, logged: Logged) -> bool:
+        """Take a thing back; False if that was done already."""
+        with self._file.writing() as db:
+            return undo.write_taken_back(db, logged, self._now())
+
+
+def _added_session(at: datetime, hold: Hold) -> Session:
+    return Session(
+        uid=str(uuid4()),
+        kind=SessionKind.ADDED,
+        started_at=at,
+        utc_offset_min=offset_min(at),
+        local_date=at.date(),
+        zone=at.tzname() or "",
+        ended_at=hold_end(replace(hold, started_at=at)),
+    )

@@ -1,0 +1,87 @@
+"""Taking back what was logged last."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from sqlite_utils import Database
+
+from trainer.core.logbook import Logged, LoggedKind
+from trainer.store.write import set_deleted
+
+_TABLES = {
+    LoggedKind.HOLD: "holds",
+    LoggedKind.SESSION: "sessions",
+    LoggedKind.TARGET: "targets",
+    LoggedKind.REST_WEEK: "rest_weeks",
+    LoggedKind.ANGLE_CHECK: "angle_checks",
+}
+# A session is only offered when nothing is left in it, so that undo goes one hold at
+# a time. Rows logged in the same instant come in the order of the list.
+_LATEST = """
+SELECT 'hold' AS kind, h.uid, h.logged_at, 1 AS place FROM holds h
+    JOIN sessions s ON s.uid = h.session_uid
+    WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+UNION ALL
+SELECT 'session', s.uid, s.logged_at, 2 FROM sessions s WHERE s.deleted_at IS NULL
+    AND NOT EXISTS (SELECT 1 FROM holds h
+        WHERE h.session_uid = s.uid AND h.deleted_at IS NULL)
+UNION ALL SELECT 'target', uid, logged_at, 3 FROM targets WHERE deleted_at IS NULL
+UNION ALL SELECT 'rest-week', uid, logged_at, 4 FROM rest_weeks
+    WHERE deleted_at IS NULL
+UNION ALL SELECT 'angle-check', uid, logged_at, 5 FROM angle_checks
+    WHERE deleted_at IS NULL
+ORDER BY logged_at DESC, place LIMIT 1
+"""
+
+
+def read_last_logged(db: Database) -> Logged | None:
+    """Give what was logged last and not taken back, or None."""
+    for row in db.query(_LATEST):
+        kind = LoggedKind(row["kind"])
+        return Logged(kind=kind, uid=row["uid"], sentence=_sentence(db, kind, row))
+    return None
+
+
+def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
+    """Take a thing back; an added session goes with its last hold."""
+    done = set_deleted(db, _TABLES[logged.kind], logged.uid, now, deleted=True)
+    if logged.kind is LoggedKind.HOLD:
+        for row in db.query(
+            "SELECT s.uid FROM sessions s JOIN holds t ON t.session_uid = s.uid"
+            " WHERE t.uid = ? AND s.kind = 'added' AND NOT EXISTS (SELECT 1"
+            " FROM holds h WHERE h.session_uid = s.uid AND h.deleted_at IS NULL)",
+            [logged.uid],
+        ):
+            set_deleted(db, "sessions", row["uid"], now, deleted=True)
+    return done
+
+
+def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
+    uid = [row["uid"]]
+    if kind is LoggedKind.HOLD:
+        found = _one(
+            db,
+            "SELECT h.exercise, h.held_s, h.ended_by, s.local_date FROM holds h"
+            " JOIN sessions s ON s.uid = h.session_uid WHERE h.uid = ?",
+            uid,
+        )
+        how = ", added by hand" if found["ended_by"] == "added" else ""
+        held = f"{found['exercise']}, {int(found['held_s'])} s held"
+        return f"{held}, on {found['local_date']}{how}"
+    if kind is LoggedKind.SESSION:
+        found = _one(db, "SELECT kind, local_date FROM sessions WHERE uid = ?", uid)
+        return f"a session without holds, on {found['local_date']}"
+    if kind is LoggedKind.TARGET:
+        found = _one(db, "SELECT * FROM targets WHERE uid = ?", uid)
+        target = f"the target of {found['target_s']:g} s for {found['exercise']}"
+        return f"{target}, set on {found['local_date']}"
+    if kind is LoggedKind.REST_WEEK:
+        found = _one(db, "SELECT week FROM rest_weeks WHERE uid = ?", uid)
+        return f"the rest week {found['week']}"
+    found = _one(db, "SELECT local_date FROM angle_checks WHERE uid = ?", uid)
+    return f"the angle check of {found['local_date']}"
+
+
+def _one(db: Database, sql: str, values: list[Any]) -> dict[str, Any]:
+    return next(iter(db.query(sql, values)))
