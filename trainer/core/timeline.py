@@ -42,19 +42,19 @@ BREATHS = frozenset({Cue.IN, Cue.OUT})
 ROOM_S: Mapping[Cue, float] = {
     # In order of rank: of two events that contend, the one named first here stays.
     Cue.TARGET: 1.0,
-    Cue.HOLD: 0.9,
+    Cue.HOLD: 1.0,
     Cue.LAST_TICK: 0.6,
     Cue.IN_THEN_DOWN: 2.0,
     Cue.NOT_YET: 1.2,
-    Cue.GO_UP: 0.9,
+    Cue.GO_UP: 1.0,
     Cue.DONE: 2.0,
-    Cue.REST: 1.2,
-    Cue.TEN_LEFT: 0.9,
-    Cue.HALFWAY: 0.9,
-    Cue.TEN_MORE: 0.9,
+    Cue.REST: 1.5,
+    Cue.TEN_LEFT: 1.0,
+    Cue.HALFWAY: 1.0,
+    Cue.TEN_MORE: 1.0,
     Cue.NEXT_MOVE: 1.2,
-    Cue.REST_NEARLY_OVER: 1.5,
-    Cue.PRESS_ON: 0.9,
+    Cue.REST_NEARLY_OVER: 2.0,
+    Cue.PRESS_ON: 1.0,
     Cue.SETUP_TICK: 0.3,
 }
 """Seconds that each event has to itself from its onset on."""
