@@ -42,6 +42,23 @@ def read_plan(db: Database, on: date) -> Plan | None:
     return plan_from_dict(json.loads(found[0]), f"the plan of {found[1]}")
 
 
+def read_plans(db: Database) -> tuple[tuple[date, Plan], ...]:
+    """Give every plan with the day from which it was in force, oldest first."""
+    rows = db.query(
+        "SELECT document, valid_from FROM plans WHERE deleted_at IS NULL"
+        " ORDER BY valid_from"
+    )
+    return tuple(
+        (
+            date.fromisoformat(row["valid_from"]),
+            plan_from_dict(
+                json.loads(row["document"]), f"the plan of {row['valid_from']}"
+            ),
+        )
+        for row in rows
+    )
+
+
 def write_target(db: Database, target: TargetSet, now: str) -> None:
     """Keep a target that was set."""
     put(db, "targets", target_row(target), now)

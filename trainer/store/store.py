@@ -66,6 +66,11 @@ class Store(DataCare):
             day = on or self._clock.wall().date()
             return decisions.read_plan(db, day) or default_plan()
 
+    def plans(self) -> tuple[tuple[date, Plan], ...]:
+        """Give every plan saved, with the day from which it was in force."""
+        with self._read() as db:
+            return decisions.read_plans(db)
+
     def save_plan(self, plan: Plan, *, valid_from: date) -> None:
         """Keep a plan as the one in force from a day on."""
         with self._file.writing() as db:
