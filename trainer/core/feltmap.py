@@ -10,10 +10,9 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 
 from trainer.core.model import FELT_SITES, Felt, Moment, Session, Side, Site
-from trainer.core.weeks import IsoWeek
+from trainer.core.weeks import IsoWeek, month_name
 
 BLOCK_WEEKS = 4
 """Weeks in a block (our choice: an angle check is due as often)."""
@@ -205,27 +204,6 @@ def _overtaken(told: Sequence[Block], gained: Site, lost: Site) -> Block:
 
 def _month(block: Block) -> str:
     return month_name(block.first.monday)
-
-
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
-
-def month_name(day: date) -> str:
-    """Give a date's month in English, whatever the locale."""
-    return _MONTHS[day.month - 1]
 
 
 def name(site: Site) -> str:

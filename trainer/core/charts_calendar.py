@@ -1,0 +1,57 @@
+"""The calendar: a row for each month, a mark for each day."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Mapping, Sequence
+from datetime import date
+
+from trainer.core.charts import Canvas, Ink, Picture
+from trainer.core.weeks import month_name
+
+HANG_MARK, PRESS_MARK, BOTH_MARK, PAIN_MARK = "h", "p", "x", "!"
+REST_MARK, NONE_MARK, AHEAD_MARK = "=", ".", " "
+KEY = (
+    f"{HANG_MARK} hang   {PRESS_MARK} press   {BOTH_MARK} both   {PAIN_MARK} with pain"
+    f"   {REST_MARK} rest week   {NONE_MARK} no session   | Monday"
+)
+"""The line that says what the marks mean."""
+_LABEL = 10
+_INKS: Mapping[str, Ink] = {
+    HANG_MARK: Ink.FIRST,
+    PRESS_MARK: Ink.SECOND,
+    BOTH_MARK: Ink.STRONG,
+    PAIN_MARK: Ink.STRONG,
+}
+CALENDAR_COLUMNS = _LABEL + 2 * 31 + 6
+
+
+def calendar_chart(
+    marks: Mapping[date, str], *, months: Sequence[tuple[int, int]], today: date
+) -> Picture:
+    """Draw one row for each month, days of the month in columns, Mondays barred.
+
+    Args:
+        marks: a mark for each day that has one.
+        months: years and months, oldest first.
+        today: later days stay blank.
+    """
+    canvas = Canvas(CALENDAR_COLUMNS, len(months) + 2)
+    for number in (1, 5, 10, 15, 20, 25, 30):
+        col = _LABEL + 2 * (number - 1)
+        canvas.put(0, col + (1 if number < 10 else 0), str(number), Ink.DIM)
+    canvas.put(0, _LABEL + 2 * 31 + 1, "days", Ink.DIM)
+    for row, (year, month) in enumerate(months, start=1):
+        canvas.put(row, 0, f"{month_name(date(year, month, 1))[:3]} {year}", Ink.DIM)
+        done = 0
+        for number in range(1, calendar.monthrange(year, month)[1] + 1):
+            day = date(year, month, number)
+            col = _LABEL + 2 * (number - 1)
+            if day.isoweekday() == 1:
+                canvas.put(row, col, "|", Ink.DIM)
+            mark = marks.get(day, AHEAD_MARK if day > today else NONE_MARK)
+            done += mark in _INKS
+            canvas.put(row, col + 1, mark, _INKS.get(mark, Ink.DIM))
+        canvas.put(row, _LABEL + 2 * 31 + 1, str(done).rjust(4))
+    canvas.put(len(months) + 1, 0, KEY, Ink.DIM)
+    return canvas.picture()
