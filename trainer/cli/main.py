@@ -16,7 +16,7 @@ import click
 
 from trainer.cli import diagnostics, output
 from trainer.cli.context import CliContext, db_option
-from trainer.errors import ExitCode, TrainerError
+from trainer.errors import ExitCode, TrainerError, UsageError
 from trainer.nearest import nearest
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
@@ -137,8 +137,7 @@ def cli(ctx: click.Context) -> int:
     reason = why_no_screen(state.environ)
     if reason is not None:
         output.line(ctx.get_help())
-        diagnostics.error(reason)
-        return ExitCode.USAGE
+        raise UsageError(*reason)
     return open_program(state)
 
 

@@ -25,6 +25,7 @@ from trainer.core.model import (
     Site,
     valid_rpe,
 )
+from trainer.core.plan import SHORTEST_TARGET_S
 from trainer.core.text import NOTE_LIMIT, clean
 from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
@@ -40,18 +41,19 @@ def parse_seconds(
     text: str, *, low: float = 0.0, high: float = LONGEST_HOLD_S
 ) -> float:
     """Read seconds: a plain number, to the tenth, within bounds."""
-    return round(_number(text, "seconds", low, high), 1)
+    return round(parse_number(text, "seconds", low, high), 1)
 
 
 def parse_rpe(text: str) -> float:
     """Read an RPE: 0 to 10, halves allowed."""
-    rpe = _number(text, "an RPE", 0, 10)
+    rpe = parse_number(text, "an RPE", 0, 10)
     if not valid_rpe(rpe):
         raise UsageError(f"RPE {_short(text)} is not a half", "0 to 10, halves allowed")
     return rpe
 
 
-def _number(text: str, what: str, low: float, high: float) -> float:
+def parse_number(text: str, what: str, low: float, high: float) -> float:
+    """Read a number within bounds; WHAT is what an error calls it."""
     try:
         value = float(text.strip().removesuffix("s") if what == "seconds" else text)
     except ValueError:
@@ -78,7 +80,7 @@ def parse_felt(text: str) -> Felt:
         )
     strength = None
     if has_strength:
-        strength = _number(strength_text, "a strength", 0, 10)
+        strength = parse_number(strength_text, "a strength", 0, 10)
     return Felt(
         site=site,
         side=_word(side_text, Side, tuple(Side), "a side") if has_side else None,
@@ -165,7 +167,7 @@ def parse_note(text: str) -> str:
     """Clean a note; one that is too long is refused rather than cut."""
     if len(text) > NOTE_LIMIT:
         raise UsageError(
-            f"the note has {len(text)} characters", f"{NOTE_LIMIT} at most"
+            f"The note has {len(text)} characters", f"{NOTE_LIMIT} at most"
         )
     return clean(text)
 
@@ -198,6 +200,7 @@ class Parsed(click.ParamType):  # type: ignore[type-arg]  # no generic in click 
 
 
 SECONDS = Parsed("seconds", parse_seconds)
+TARGET = Parsed("seconds", lambda text: parse_seconds(text, low=SHORTEST_TARGET_S))
 RPE = Parsed("rpe", parse_rpe)
 FELT = Parsed("felt", parse_felt)
 PAIN = Parsed("pain", parse_pain)
@@ -215,7 +218,7 @@ def whole_between(what: str, low: int, high: int) -> Parsed:
     """Give a type for a whole number within bounds."""
 
     def parse(text: str) -> int:
-        value = _number(text, what, low, high)
+        value = parse_number(text, what, low, high)
         if not value.is_integer():
             raise UsageError(f"{_short(text)} is not whole", "A whole number, please")
         return int(value)
@@ -239,5 +242,5 @@ def known_exercise(exercise: str, known: Iterable[str]) -> str:
         if candidate.lower() == word:
             return candidate
     raise UsageError(
-        f"there is no exercise {_short(exercise)!r}", did_you_mean(exercise, known)
+        f"There is no exercise {_short(exercise)!r}", did_you_mean(exercise, known)
     )

@@ -27,6 +27,11 @@ def line(text: str = "") -> None:
     print(" " * lead + clean(text), flush=False)
 
 
+def text(lines: str) -> None:
+    """Write a text of several lines as it is: one that we made ourselves."""
+    print(lines, end="" if lines.endswith("\n") else "\n")
+
+
 def document(value: Any) -> None:
     """Write one JSON document, unescaped but for control characters."""
     print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))

@@ -14,21 +14,19 @@ SMALLEST = (60, 20)
 """Columns and rows below which the screens can't be used."""
 
 
-def why_no_screen(environ: Mapping[str, str]) -> str | None:
-    """Give the sentence that says why the full screen can't open, or None if it can."""
+def why_no_screen(environ: Mapping[str, str]) -> tuple[str, str] | None:
+    """Give why the full screen can't open and what to do; None if it can."""
+    plain = "run trainer session --plain"
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        return (
-            "there is no terminal here to open the full screen on. Run it in one,"
-            " or run trainer session --plain."
-        )
+        return "There is no terminal for the full screen", f"Run it in one, or {plain}"
     if environ.get("TERM") == "dumb":
-        return "this terminal can't draw a full screen. Run trainer session --plain."
+        return "This terminal can't draw a full screen", plain.capitalize()
     columns, rows = os.get_terminal_size(sys.stdout.fileno())
     if 0 < columns < SMALLEST[0] or 0 < rows < SMALLEST[1]:
         return (
-            f"the terminal is {columns}×{rows}, the full screen needs"
-            f" {SMALLEST[0]}×{SMALLEST[1]}. Make it larger, or run"
-            " trainer session --plain."
+            f"The terminal is {columns}×{rows} and the full screen needs"
+            f" {SMALLEST[0]}×{SMALLEST[1]}",
+            f"Make it larger, or {plain}",
         )
     return None
 

@@ -1,0 +1,147 @@
+"""``trainer add`` and ``trainer undo``: the log by hand."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, time, timezone
+from uuid import uuid4
+
+import click
+
+from trainer.cli import diagnostics, options, output
+from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.core.model import EndedBy, Feet, Felt, Hold, Pain, StoppedBy
+from trainer.errors import ExitCode, UsageError
+
+
+@click.command("add")
+@click.argument("exercise")
+@click.option(
+    "--held", "held_s", type=options.SECONDS, required=True, help="Seconds held."
+)
+@click.option("--target", "target_s", type=options.TARGET, help="Seconds planned.")
+@click.option(
+    "--kept", "kept_s", type=options.SECONDS, help="Seconds the position was kept."
+)
+@click.option("--rpe", type=options.RPE, help="0 to 10, halves allowed.")
+@click.option(
+    "--stopped-by",
+    type=options.choice(StoppedBy, "a reason"),
+    metavar="WHY",
+    help=f"What ended it early: {', '.join(StoppedBy)}.",
+)
+@click.option(
+    "--felt",
+    type=options.FELT,
+    multiple=True,
+    metavar="SITE[:SIDE][@MOMENT][=STRENGTH]",
+    help="Where the stretch was felt, such as lats:left@exhale=6. May be repeated.",
+)
+@click.option(
+    "--pain",
+    type=options.PAIN,
+    multiple=True,
+    metavar="SITE[=KIND]",
+    help="What is never a stretch, such as wrist, hand=numb or dizzy. May be repeated.",
+)
+@click.option(
+    "--feet",
+    type=options.choice(Feet, "a share"),
+    metavar="SHARE",
+    help=f"What the feet took in a supported hang: {', '.join(Feet)}.",
+)
+@click.option("--on", "when", type=options.DAY, metavar="DATE[THH:MM]", help="When.")
+@click.option("--note", type=options.NOTE, default="", help="In your own words.")
+@db_option
+@pass_context
+def add_command(
+    context: CliContext,
+    *,
+    exercise: str,
+    held_s: float,
+    target_s: float | None,
+    kept_s: float | None,
+    rpe: float | None,
+    stopped_by: StoppedBy | None,
+    felt: tuple[Felt, ...],
+    pain: tuple[Pain, ...],
+    feet: Feet | None,
+    when: tuple[date, time | None] | None,
+    note: str,
+) -> int:
+    """Log a hold done without the program.
+
+    It joins the session of its day that lies within two hours, else it begins one.
+    What you leave out stays empty.
+    """
+    if kept_s is not None and kept_s > held_s:
+        raise UsageError(
+            f"--kept {kept_s:g} is more than --held {held_s:g}",
+            "The position can't be kept for longer than the hold",
+        )
+    now = context.clock.wall()
+    at, has_time = now, True
+    if when is not None:
+        options.not_in_the_future(*when, now=now)
+        at, has_time = _local(*when), when[1] is not None
+    with context.open_store() as store:
+        plan = store.plan()
+        ident = options.known_exercise(exercise, plan.known_ids())
+        if feet is not None and ident != "hang-supported":
+            raise UsageError("--feet goes with hang-supported", "Leave it out")
+        hold = Hold(
+            uid=str(uuid4()),
+            exercise=ident,
+            set_number=1,
+            held_s=held_s,
+            target_s=target_s,
+            kept_s=kept_s,
+            ended_by=EndedBy.ADDED,
+            started_at=at.astimezone(timezone.utc),
+            stopped_by=stopped_by,
+            confirmed=True,
+            rpe=rpe,
+            pain=pain,
+            felt=felt,
+            feet=feet,
+            note=note,
+        )
+        store.add_hold(hold, at=at, has_time=has_time)
+    output.line(f"Logged: {ident}, {output.seconds(held_s)} held, on {at:%Y-%m-%d}.")
+    if pain:
+        diagnostics.warning(
+            "pain is never a stretch. No target that loads it will rise for now; where"
+            " it comes back or stays, ask a clinician."
+        )
+    return ExitCode.DONE
+
+
+def _local(day: date, at: time | None) -> datetime:
+    """Give a day's time with the offset that it had here then."""
+    return datetime.combine(day, at or time(12, 0)).astimezone()
+
+
+@click.command("undo")
+@click.option("--yes", is_flag=True, help="Don't ask.")
+@db_option
+@pass_context
+def undo_command(context: CliContext, *, yes: bool) -> int:
+    """Take back the last thing logged.
+
+    A hold, a target that was set, a rest week or an angle check: whatever came last.
+    Undo again for the one before it.
+    """
+    with context.open_store() as store:
+        last = store.last_logged()
+        if last is None:
+            output.line("There is nothing to take back.")
+            return ExitCode.DONE
+        if not confirmed(
+            f"Take back {last.sentence}?",
+            yes=yes,
+            unasked=f"The last thing logged is {last.sentence}; it was left as it is",
+        ):
+            output.line("Left as it is.")
+            return ExitCode.DONE
+        store.take_back(last)
+    output.line(f"Taken back: {last.sentence}.")
+    return ExitCode.DONE

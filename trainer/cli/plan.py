@@ -1,0 +1,279 @@
+"""``trainer plan``: show it, change it, read it from a file, write it to one."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timezone
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+from uuid import uuid4
+
+import click
+
+from trainer.cli import options, output
+from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.core.breathing import Pattern
+from trainer.core.model import Author, EndOfHold, History, TargetSet
+from trainer.core.plan import (
+    LARGEST_STEP_S,
+    LONGEST_REST_S,
+    MOST_SETS,
+    Grip,
+    Plan,
+    PlanExercise,
+    default_entry,
+)
+from trainer.core.text import clean
+from trainer.errors import ExitCode, UsageError
+from trainer.planchanges import keeping_own, plan_changes
+
+if TYPE_CHECKING:
+    from trainer.store import Store
+
+WHO = {"person": Author.PERSON, "coach": Author.COACH}
+
+
+@click.group("plan")
+@db_option
+def plan_command() -> None:
+    """Show the plan, change it, read it from or write it to a file."""
+
+
+@plan_command.command("show")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@db_option
+@pass_context
+def show(context: CliContext, *, as_json: bool) -> int:
+    """Show the plan in force, with the targets in force."""
+    with context.open_store() as store:
+        plan, targets = store.plan(), set_targets(store.history())
+    if as_json:
+        from trainer.core.plan_codec import plan_to_dict
+
+        output.document({**plan_to_dict(plan), "targets": targets})
+        return ExitCode.DONE
+    from trainer.planchanges import DAY_NAMES
+
+    days = " ".join(DAY_NAMES[day - 1] for day in plan.days)
+    output.line(f"{days}, {plan.order}, warm-up {plan.warm_up_s:g} s")
+    for entry in plan.exercises:
+        output.line()
+        for text in _entry_lines(plan, entry, targets.get(entry.exercise)):
+            output.line(text)
+    output.line()
+    hardest = ", ".join(f"{family} {plan.top[family]}" for family in plan.top)
+    output.line(f"The hardest that may be offered: {hardest}")
+    return ExitCode.DONE
+
+
+def _entry_lines(
+    plan: Plan, entry: PlanExercise, target_s: float | None
+) -> tuple[str, ...]:
+    name = plan.exercise(entry.exercise).name
+    figures = (
+        f"  {entry.sets} sets, start {entry.start_s:g} s, rest {entry.rest_s:g} s,"
+        f" step {entry.step_s:g} s, cap {entry.cap_s:g} s, floor {entry.floor_s:g} s"
+    )
+    rest = f"  end of hold {entry.end_of_hold}, breathing {entry.pattern}"
+    if entry.grip is not None:
+        rest += f", grip {entry.grip}"
+    lines = [f"{entry.exercise}  ({name})"]
+    if target_s is not None:
+        lines.append(f"  target set: {target_s:g} s")
+    lines += [figures, rest]
+    if entry.cue:
+        lines.append(f"  cue: {entry.cue}")
+    return tuple(lines)
+
+
+def set_targets(history: History) -> dict[str, float]:
+    """Give the latest target that was set or taken, by exercise."""
+    return {target.exercise: target.target_s for target in history.targets}
+
+
+@plan_command.command("set")
+@click.argument("exercise")
+@click.option("--target", "target_s", type=options.TARGET, help="In force from now.")
+@click.option("--sets", type=options.whole_between("sets", 1, MOST_SETS))
+@click.option("--start", "start_s", type=options.TARGET, help="The first target.")
+@click.option("--rest", "rest_s", type=options.seconds_between(0, LONGEST_REST_S))
+@click.option("--step", "step_s", type=options.seconds_between(0.5, LARGEST_STEP_S))
+@click.option("--cap", "cap_s", type=options.TARGET, help="No step goes past it.")
+@click.option("--floor", "floor_s", type=options.TARGET, help="Nothing goes under it.")
+@click.option(
+    "--end",
+    "end_of_hold",
+    type=options.choice(EndOfHold, "an end of hold"),
+    metavar="stop|stay",
+    help="At the target: end, or count on.",
+)
+@click.option("--pattern", metavar="IN:OUT", help="Breathing, such as 4:6.")
+@click.option(
+    "--grip",
+    type=options.choice(Grip, "a grip"),
+    metavar="GRIP",
+    help=f"{', '.join(Grip)}.",
+)
+@click.option("--cue", type=options.NOTE, help="A coach's cue, shown with the hold.")
+@click.option(
+    "--by",
+    type=click.Choice(tuple(WHO)),
+    default="person",
+    help="Who sets the target.",
+)
+@click.option("--remove", is_flag=True, help="Take the exercise out of the plan.")
+@db_option
+@pass_context
+def set_(
+    context: CliContext, *, exercise: str, by: str, remove: bool, **given: Any
+) -> int:
+    """Change one exercise of the plan, or put it in.
+
+    A target set here stays in force until you, a coach or a suggestion taken changes
+    it. What you leave out stays as it is.
+    """
+    figures = {name: value for name, value in given.items() if value is not None}
+    if not figures and not remove:
+        raise UsageError("There is nothing to set", "Give a figure, as in --target 30")
+    if figures and remove:
+        raise UsageError("--remove takes no figures", "Leave the other options out")
+    target_s = figures.pop("target_s", None)
+    with context.open_store() as store:
+        old = store.plan()
+        ident = options.known_exercise(exercise, old.known_ids())
+        new = _without(old, ident) if remove else _with(old, ident, figures)
+        new_targets = {} if target_s is None else {ident: target_s}
+        lines = plan_changes(
+            old,
+            new,
+            old_targets=set_targets(store.history()),
+            new_targets=new_targets,
+        )
+        _take(context, store, old, new, new_targets, WHO[by])
+    for text in lines or (f"{ident}: nothing changed",):
+        output.line(text)
+    return ExitCode.DONE
+
+
+def _with(plan: Plan, ident: str, figures: dict[str, Any]) -> Plan:
+    """Give the plan with an exercise's figures changed, the exercise added if new."""
+    entry = plan.entry(ident) or default_entry(ident)
+    try:
+        if "pattern" in figures:
+            figures["pattern"] = Pattern.parse(figures["pattern"])
+        changed = replace(entry, **figures)
+    except ValueError as error:
+        said = clean(str(error)).removesuffix(", please")
+        raise UsageError(f"{ident}: {said}", "Nothing was changed") from None
+    stays = changed.end_of_hold is EndOfHold.STAY
+    if stays and not plan.exercise(ident).may_stay:
+        raise UsageError(
+            f"{ident} may not go on past its target", "Leave it at --end stop"
+        )
+    return plan.with_entry(changed)
+
+
+def _without(plan: Plan, ident: str) -> Plan:
+    if plan.entry(ident) is None:
+        raise UsageError(f"{ident} is not in the plan", "See it: trainer plan show")
+    left = tuple(entry for entry in plan.exercises if entry.exercise != ident)
+    if not left:
+        raise UsageError(
+            f"{ident} is the plan's only exercise", "Put another one in first"
+        )
+    return replace(plan, exercises=left)
+
+
+def _take(
+    context: CliContext,
+    store: Store,
+    old: Plan,
+    new: Plan,
+    targets: dict[str, float],
+    author: Author,
+) -> None:
+    """Write the plan if it differs, and each target."""
+    now = context.clock.wall()
+    if new != old:
+        store.save_plan(new, valid_from=now.date())
+    for exercise, target_s in targets.items():
+        store.set_target(_target(exercise, target_s, author, now))
+
+
+def _target(exercise: str, target_s: float, author: Author, now: datetime) -> TargetSet:
+    return TargetSet(
+        uid=str(uuid4()),
+        exercise=exercise,
+        target_s=target_s,
+        author=author,
+        set_at=now.astimezone(timezone.utc),
+        local_date=now.date(),
+    )
+
+
+@plan_command.command("use")
+@click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
+@click.option("--yes", is_flag=True, help="Don't ask.")
+@click.option("--dry-run", is_flag=True, help="Only show what it would change.")
+@click.option(
+    "--by",
+    type=click.Choice(tuple(WHO)),
+    default="coach",
+    help="Who sets the targets in it.",
+)
+@db_option
+@pass_context
+def use(context: CliContext, *, file: Path, yes: bool, dry_run: bool, by: str) -> int:
+    """Take the plan in a TOML file, once you have seen what it changes."""
+    from trainer.planfile import read_plan_file
+
+    content = read_plan_file(file)
+    with context.open_store() as store:
+        old = store.plan()
+        new = keeping_own(old, content.plan)
+        before = set_targets(store.history())
+        targets = {
+            exercise: target_s
+            for exercise, target_s in content.targets.items()
+            if before.get(exercise) != target_s
+        }
+        lines = plan_changes(old, new, old_targets=before, new_targets=targets)
+        if not lines:
+            output.line("This plan changes nothing.")
+            return ExitCode.DONE
+        for text in lines:
+            output.line(text)
+        if dry_run:
+            return ExitCode.DONE
+        if not confirmed(
+            "Take this plan?", yes=yes, unasked="The plan was shown and not taken"
+        ):
+            output.line("Left as it is.")
+            return ExitCode.DONE
+        _take(context, store, old, new, targets, WHO[by])
+    output.line("Taken.")
+    return ExitCode.DONE
+
+
+@plan_command.command("save")
+@click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
+@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@db_option
+@pass_context
+def save(context: CliContext, *, file: Path, yes: bool) -> int:
+    """Write the plan to a TOML file that can be edited and sent (- for stdout)."""
+    from trainer.planfile import PlanFile, plan_text, write_plan_file
+
+    with context.open_store() as store:
+        plan, targets = store.plan(), set_targets(store.history())
+    planned = {entry.exercise for entry in plan.exercises}
+    content = PlanFile(
+        plan=plan,
+        targets={name: value for name, value in targets.items() if name in planned},
+    )
+    if str(file) == "-":
+        output.text(plan_text(content))
+        return ExitCode.DONE
+    write_plan_file(file, content, replace=yes)
+    output.line(f"Written: {file}")
+    return ExitCode.DONE

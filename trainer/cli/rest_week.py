@@ -1,0 +1,28 @@
+"""``trainer rest-week``: a week off that was meant."""
+
+from __future__ import annotations
+
+import click
+
+from trainer.cli import options, output
+from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.core.weeks import IsoWeek
+from trainer.errors import ExitCode
+
+
+@click.command("rest-week")
+@click.argument("week", type=options.WEEK, metavar="YYYY-Www")
+@click.option("--undo", is_flag=True, help="Make it an ordinary week again.")
+@db_option
+@pass_context
+def rest_week_command(context: CliContext, *, week: IsoWeek, undo: bool) -> int:
+    """Make a week off count as meant: it breaks no streak and keeps every target."""
+    with context.open_store() as store:
+        changed = store.set_rest_week(week, on=not undo)
+    days = f"{week.monday} to {week.sunday}"
+    state = "an ordinary week" if undo else "a rest week"
+    if changed:
+        output.line(f"{week} ({days}) is now {state}.")
+    else:
+        output.line(f"{week} ({days}) was {state} already; nothing changed.")
+    return ExitCode.DONE

@@ -1,0 +1,93 @@
+"""``trainer session``: train now."""
+
+from __future__ import annotations
+
+import click
+
+from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.cli.options import (
+    TARGET,
+    Parsed,
+    known_exercise,
+    parse_number,
+    seconds_between,
+    whole_between,
+)
+from trainer.core.plan import LONGEST_REST_S, MOST_SETS
+from trainer.errors import UsageError
+from trainer.request import FASTEST, SessionRequest
+
+SPEED = Parsed("speed", lambda text: parse_number(text, "a speed", 1, FASTEST))
+
+
+@click.command("session")
+@click.option("--plain", is_flag=True, help="Line by line, without a full screen.")
+@click.option("--rehearse", is_flag=True, help="Lead it, but log nothing.")
+@click.option("--speed", type=SPEED, help="A rehearsal's pace, 1 to 20 times.")
+@click.option("--exercise", metavar="ID", help="This exercise alone, no warm-up.")
+@click.option("--sets", type=whole_between("sets", 1, MOST_SETS), help="Its sets.")
+@click.option(
+    "--target",
+    "target_s",
+    type=TARGET,
+    help="Its target in seconds, for this time only.",
+)
+@click.option(
+    "--rest",
+    "rest_s",
+    type=seconds_between(0, LONGEST_REST_S),
+    help="Its rest in seconds; at least twice the target is taken.",
+)
+@db_option
+@pass_context
+def session_command(
+    context: CliContext,
+    *,
+    plain: bool,
+    rehearse: bool,
+    speed: float | None,
+    exercise: str | None,
+    sets: int | None,
+    target_s: float | None,
+    rest_s: float | None,
+) -> int:
+    """Train now, on the full screen or line by line.
+
+    Started once, it runs by itself: set-up, hold, come-out, rest, led by ear. Without
+    --exercise it is what the plan has for today; with it, that exercise alone, which
+    sets no target. Come down while you still can; breathe out, never strain.
+    """
+    if speed is not None and not rehearse:
+        raise UsageError("--speed goes with --rehearse only", "Add --rehearse")
+    for name, value in (("sets", sets), ("target", target_s), ("rest", rest_s)):
+        if value is not None and exercise is None:
+            raise UsageError(
+                f"--{name} goes with --exercise", "Say which, as --exercise hang"
+            )
+    if exercise is not None:
+        with context.open_store() as store:
+            exercise = known_exercise(exercise, store.plan().known_ids())
+    request = SessionRequest(
+        exercise=exercise,
+        sets=sets,
+        target_s=target_s,
+        rest_s=rest_s,
+        rehearse=rehearse,
+        speed=speed or 1.0,
+    )
+    return _plain(context, request) if plain else _full_screen(context, request)
+
+
+def _plain(context: CliContext, request: SessionRequest) -> int:
+    from trainer.cli.plain import run_plain
+
+    return run_plain(context, request)
+
+
+def _full_screen(context: CliContext, request: SessionRequest) -> int:
+    from trainer.cli.screen import open_program, why_no_screen
+
+    reason = why_no_screen(context.environ)
+    if reason is not None:
+        raise UsageError(*reason)
+    return open_program(context, start="session", session=request)
