@@ -102,7 +102,7 @@ TRANSITIONS: Mapping[Phase, Mapping[type[Event], frozenset[Phase]]] = {
     _P.DONE: {
         Tick: frozenset({_P.DONE}),
         AnyKey: frozenset({_P.DONE}),
-        TakeBack: frozenset({_P.DONE}),
+        TakeBack: frozenset({_P.LOG_AND_REST, _P.DONE}),
         DidNotHappen: frozenset({_P.DONE}),
         OverridePain: frozenset({_P.LOG_AND_REST, _P.DONE}),
         Gap: frozenset({_P.DONE}),
