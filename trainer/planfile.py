@@ -9,16 +9,24 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
 from trainer.core.breathing import Pattern
 from trainer.core.exercises import BUILT_IN, LADDERS, Exercise, Family
 from trainer.core.model import LONGEST_HOLD_S, EndOfHold, Site
-from trainer.core.plan import SHORTEST_TARGET_S, Grip, Order, Plan, PlanExercise
+from trainer.core.plan import (
+    LARGEST_STEP_S,
+    LONGEST_REST_S,
+    MOST_SETS,
+    SHORTEST_TARGET_S,
+    Grip,
+    Order,
+    Plan,
+    PlanExercise,
+    default_entry,
+)
 from trainer.core.text import clean
-from trainer.errors import ConfigError
 from trainer.planfields import Fields
 from trainer.tomllines import TomlFile, read
 
@@ -28,10 +36,18 @@ DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 LONGEST_WARM_UP_S = 1800.0
 LONGEST_PART_S = 120.0
 """Set-up, go-up lead, allowance and come-out of an own exercise (our choice)."""
+SMALLEST_STEP_S = 0.5
 MOST_EXERCISES = 40
 LONGEST_LINE = 200
 """Characters of a name, a cue or an instruction (our choice)."""
 
+_BOUNDS = {
+    "start_s": (SHORTEST_TARGET_S, LONGEST_HOLD_S),
+    "rest_s": (0.0, LONGEST_REST_S),
+    "step_s": (SMALLEST_STEP_S, LARGEST_STEP_S),
+    "cap_s": (SHORTEST_TARGET_S, LONGEST_HOLD_S),
+    "floor_s": (SHORTEST_TARGET_S, LONGEST_HOLD_S),
+}
 _TOP = ("days", "order", "warm_up_s", "top", "exercise", "own")
 _ENTRY = (*(each.name for each in fields(PlanExercise)), "target_s")
 _ENTRY_KEYS = tuple("id" if name == "exercise" else name for name in _ENTRY)
@@ -117,25 +133,21 @@ def _hardest(top: Fields, default: Mapping[Family, str]) -> Mapping[Family, str]
 def _entry(table: Fields, known: tuple[str, ...]) -> PlanExercise:
     table.refuse_unknown(_ENTRY_KEYS)
     exercise = table.one_of("id", known)
-    press = exercise in LADDERS[Family.PRESS]
-    default = PlanExercise(exercise=exercise, rest_s=90.0 if press else 60.0)
+    default = default_entry(exercise)
     values: dict[str, Any] = {"exercise": exercise}
-    for name in ("start_s", "rest_s", "step_s", "cap_s", "floor_s"):
-        values[name] = table.number(name, 0, 1000, getattr(default, name))
-    values["sets"] = table.whole("sets", 1, 1000, default.sets)
+    for name, (low, high) in _BOUNDS.items():
+        values[name] = table.number(name, low, high, getattr(default, name))
+    values["sets"] = table.whole("sets", 1, MOST_SETS, default.sets)
     values["end_of_hold"] = table.choice("end_of_hold", EndOfHold, default.end_of_hold)
     if table.has("grip"):
         values["grip"] = table.choice("grip", Grip, Grip.FLOOR)
     values["cue"] = clean(table.text("cue", "", longest=LONGEST_LINE))
     if table.has("pattern"):
-        values["pattern"] = table.made("pattern", lambda text: Pattern.parse(text))
-    try:
-        entry = PlanExercise(**values)
-    except ValueError as error:
-        key = f"{str(error).split(' ', 1)[0]}_s"
-        name = key if table.has(key) else "sets" if table.has("sets") else "id"
-        raise table.fault(name, str(error).removesuffix(", please")) from None
-    return entry
+        values["pattern"] = table.made("pattern", Pattern.parse)
+    if values["floor_s"] > values["cap_s"]:
+        name = "floor_s" if table.has("floor_s") else "cap_s"
+        raise table.fault(name, f"the floor, {values['floor_s']:g} s, is over the cap")
+    return PlanExercise(**values)
 
 
 def _own(table: Fields) -> Exercise:
@@ -202,93 +214,3 @@ def _refuse_twice(top: Fields, name: str, ids: list[str]) -> None:
     for index, ident in enumerate(ids):
         if ident in ids[:index]:
             raise top.file.fault((name, index, "id"), f"{ident} is there twice")
-
-
-def plan_text(content: PlanFile) -> str:
-    """Write a plan file's text: complete, with a few words for whoever edits it."""
-    import tomlkit
-
-    plan = content.plan
-    document = tomlkit.document()
-    document.add(tomlkit.comment("A plan for the hold trainer. Times are in seconds."))
-    document.add(tomlkit.comment("See what it would change: trainer plan use FILE"))
-    document.add("days", [DAYS[day - 1] for day in plan.days])
-    document.add("order", plan.order.value)
-    document["order"].comment(", ".join(Order))
-    document.add("warm_up_s", _number(plan.warm_up_s))
-    top = tomlkit.table()
-    top.comment("the hardest that may be offered")
-    for family in Family:
-        if family in plan.top:
-            top.add(family.value, plan.top[family])
-    document.add("top", top)
-    exercises = tomlkit.aot()
-    for entry in plan.exercises:
-        exercises.append(_entry_table(entry, content.targets.get(entry.exercise)))
-    document.add("exercise", exercises)
-    if plan.own:
-        own = tomlkit.aot()
-        for exercise in plan.own:
-            own.append(_own_table(exercise))
-        document.add("own", own)
-    return tomlkit.dumps(document)
-
-
-def _entry_table(entry: PlanExercise, target_s: float | None) -> Any:
-    import tomlkit
-
-    table = tomlkit.table()
-    table.add("id", entry.exercise)
-    if target_s is not None:
-        table.add("target_s", _number(target_s))
-        table["target_s"].comment("in force from now on; leave it out to change none")
-    for each in fields(PlanExercise)[1:]:
-        value = getattr(entry, each.name)
-        if value is None or value == "":
-            continue
-        table.add(each.name, _toml(value))
-    return table
-
-
-def _own_table(exercise: Exercise) -> Any:
-    import tomlkit
-
-    table = tomlkit.table()
-    for each in fields(Exercise):
-        value = getattr(exercise, each.name)
-        if value is None or value == "":
-            continue
-        if each.name == "loads":
-            value = sorted(value)
-        table.add(each.name, _toml(value))
-    return table
-
-
-def _toml(value: Any) -> Any:
-    if isinstance(value, StrEnum):
-        return value.value
-    if isinstance(value, Pattern):
-        return str(value)
-    if isinstance(value, list | tuple):
-        return [str(item) for item in value]
-    if isinstance(value, bool | int | str):
-        return value
-    return _number(value)
-
-
-def _number(value: float) -> float | int:
-    """Give whole seconds without a point."""
-    return int(value) if float(value).is_integer() else value
-
-
-def write_plan_file(path: Path, content: PlanFile, *, replace: bool) -> None:
-    """Write a plan file.
-
-    Raises:
-        ConfigError: there is one already and REPLACE is off, or it can't be written.
-    """
-    from trainer.config import write_atomically
-
-    if path.exists() and not replace:
-        raise ConfigError(f"{path} is there already", "Add --yes to replace it")
-    write_atomically(path, plan_text(content))

@@ -33,6 +33,8 @@ from trainer.nearest import did_you_mean
 
 Word = TypeVar("Word", bound=StrEnum)
 
+LONGEST_CUE = 200
+"""Characters of a coach's cue, as in a plan file (our choice)."""
 EARLIEST = date(1970, 1, 1)
 """No hold was done before this: the first day that every system's time can name."""
 
@@ -163,12 +165,10 @@ def not_in_the_future(day: date, at: time | None, *, now: datetime) -> None:
         )
 
 
-def parse_note(text: str) -> str:
+def parse_note(text: str, *, limit: int = NOTE_LIMIT) -> str:
     """Clean a note; one that is too long is refused rather than cut."""
-    if len(text) > NOTE_LIMIT:
-        raise UsageError(
-            f"The note has {len(text)} characters", f"{NOTE_LIMIT} at most"
-        )
+    if len(text) > limit:
+        raise UsageError(f"It has {len(text)} characters", f"{limit} at most")
     return clean(text)
 
 
@@ -207,6 +207,7 @@ PAIN = Parsed("pain", parse_pain)
 WEEK = Parsed("week", parse_week)
 DAY = Parsed("day", parse_day)
 NOTE = Parsed("note", parse_note)
+CUE = Parsed("cue", lambda text: parse_note(text, limit=LONGEST_CUE))
 
 
 def seconds_between(low: float, high: float) -> Parsed:

@@ -114,7 +114,7 @@ def set_targets(history: History) -> dict[str, float]:
     metavar="GRIP",
     help=f"{', '.join(Grip)}.",
 )
-@click.option("--cue", type=options.NOTE, help="A coach's cue, shown with the hold.")
+@click.option("--cue", type=options.CUE, help="A coach's cue, shown with the hold.")
 @click.option(
     "--by",
     type=click.Choice(tuple(WHO)),
@@ -262,7 +262,8 @@ def use(context: CliContext, *, file: Path, yes: bool, dry_run: bool, by: str) -
 @pass_context
 def save(context: CliContext, *, file: Path, yes: bool) -> int:
     """Write the plan to a TOML file that can be edited and sent (- for stdout)."""
-    from trainer.planfile import PlanFile, plan_text, write_plan_file
+    from trainer.planfile import PlanFile
+    from trainer.plantext import plan_text, write_plan_file
 
     with context.open_store() as store:
         plan, targets = store.plan(), set_targets(store.history())
