@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from textual.binding import Binding
 
 from trainer.errors import ConfigError
+from trainer.tui.session_keys import SESSION_KEYS
 
 EVERYWHERE = "everywhere"
 
@@ -104,15 +105,16 @@ _KEYS = (
         "Answer the first questions again.",
         show=False,
     ),
+    _key("today.test", "t", "Test", "Find the start by a first-day test.", show=False),
     _key("today.leave", "q", "Leave", "Leave the program.", show=False),
     _key("cautions.read", "enter,space", "Read", "I have read this; go on."),
-    _key("summary.done", "enter", "Done", "Go back to Today."),
+    _key("summary.done", "enter,space", "Done", "Go back to Today."),
     _key("summary.correct", "e", "Correct", "Correct the set that is marked."),
     _key(
         "summary.gone", "x", "Didn't happen", "Take the marked set out, or put it back."
     ),
     _key("summary.next", "n", "Next week", "See next week's targets and the reasons."),
-    _key("correct.keep", "ctrl+s", "Keep", "Keep the figures shown."),
+    _key("correct.keep", "enter", "Keep", "Keep the figures shown."),
     _key("first-day.make", "enter", "Make plan", "Make the plan from these answers."),
     _key(
         "first-day.test",
@@ -152,19 +154,23 @@ _KEYS = (
     ),
     _key("sound.hear", "enter", "Hear it", "Hear the marked cue."),
     _key("sound.hold", "h", "Ten seconds", "Hear a whole hold of ten seconds."),
-    _key("sound.keep", "ctrl+s", "Keep", "Keep the sound settings.", show=False),
     _key("unfinished.keep", "enter", "Keep", "Keep the hold with the figure shown."),
     _key("unfinished.drop", "x", "Drop", "Drop the hold; it counts for nothing."),
     _key("page.down", "pagedown", "Turn", "Turn the page.", show=False),
     _key("page.up", "pageup", "Turn back", "Turn the page back.", show=False),
-    _key("fields.up", "up,k", "Up", "Mark the line above.", show=False),
-    _key("fields.down", "down,j", "Down", "Mark the line below.", show=False),
+    _key("fields.up", "up", "Up", "Mark the line above.", show=False),
+    _key("fields.down", "down", "Down", "Mark the line below.", show=False),
     _key(
         "fields.more", "right,plus,equals_sign", "More", "The next value.", show=False
     ),
     _key("fields.less", "left,minus", "Less", "The value before.", show=False),
+    _key("fields.write", "w", "Write", "Write the marked line of text."),
 )
-KEYS: dict[str, Key] = {key.id: key for key in _KEYS}
+_SESSION = (
+    _key(id_, keys, label, tooltip, show=show)
+    for id_, keys, label, tooltip, show in SESSION_KEYS
+)
+KEYS: dict[str, Key] = {key.id: key for key in (*_KEYS, *_SESSION)}
 
 
 def bind(key_id: str, action: str, *, show: bool | None = None) -> Binding:
