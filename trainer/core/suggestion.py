@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, datetime
 from enum import StrEnum
+from typing import Any
 
+from trainer.core.model import Author, TargetSet
 from trainer.core.weeks import IsoWeek
 
 
@@ -58,7 +61,72 @@ class Suggestion:
     from_exercise: str = ""
     """The exercise left, on ``move-on`` and on a step down the ladder."""
     first_set_only: bool = False
-    """The target holds for the first set; the old rung fills the others."""
+    """The target holds for the first set; the old rung fills the others. On the
+    ``move-on`` itself ``sets`` is the whole session's; once it was taken, this
+    exercise has one set and the old rung has a suggestion of its own for the others."""
     find_out_limit_s: float | None = None
     """The last set is a ``stay`` that ends here, to find out what is possible."""
     likely_rpe: float | None = None
+    lighter_sets: int | None = None
+    """Sets of a lighter week, where one is on offer; the target stays."""
+
+
+def whole(value: float) -> float | int:
+    """Give VALUE as an int where that is all of it, else to the tenth."""
+    rounded = round(value, 1)
+    return int(rounded) if rounded == int(rounded) else rounded
+
+
+def suggestion_as_dict(suggestion: Suggestion) -> dict[str, Any]:
+    """Give the JSON form: the fixed keys, and the others only where they are set."""
+    target_s, current_s = suggestion.target_s, suggestion.current_s
+    chance = suggestion.chance
+    out: dict[str, Any] = {
+        "exercise": suggestion.exercise,
+        "week": str(suggestion.week),
+        "change": str(suggestion.change),
+        "rule": str(suggestion.rule),
+        "target_s": None if target_s is None else whole(target_s),
+        "current_s": None if current_s is None else whole(current_s),
+        "sets": suggestion.sets,
+        "rest_s": whole(suggestion.rest_s),
+        "reasons": list(suggestion.reasons),
+        "would_change": list(suggestion.would_change),
+        "chance": None if chance is None else round(chance, 2),
+        "cautions": list(suggestion.cautions),
+    }
+    if suggestion.from_exercise:
+        out["from"] = suggestion.from_exercise
+    if suggestion.first_set_only:
+        out["first_set_only"] = True
+    if suggestion.likely_rpe is not None:
+        out["likely_rpe"] = whole(suggestion.likely_rpe)
+    if suggestion.find_out_limit_s is not None:
+        out["find_out_limit_s"] = whole(suggestion.find_out_limit_s)
+    if suggestion.lighter_sets is not None:
+        out["lighter_sets"] = suggestion.lighter_sets
+    return out
+
+
+def taken(
+    suggestion: Suggestion, *, uid: str, set_at: datetime, local_date: date
+) -> TargetSet:
+    """Give the record of a suggestion that was taken.
+
+    Raises:
+        ValueError: it is a ``rest``: there is no target to take.
+    """
+    if suggestion.target_s is None:
+        raise ValueError(f"{suggestion.exercise} rests that week: nothing to take")
+    return TargetSet(
+        uid=uid,
+        exercise=suggestion.exercise,
+        target_s=suggestion.target_s,
+        author=Author.SUGGESTION,
+        set_at=set_at,
+        local_date=local_date,
+        week=suggestion.week,
+        sets=suggestion.sets,
+        rule=str(suggestion.rule),
+        from_exercise=suggestion.from_exercise,
+    )

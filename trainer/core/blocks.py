@@ -1,0 +1,144 @@
+"""What keeps a target from rising, as sentences, and what would end that."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+
+from trainer.core import words
+from trainer.core.case import UP_REST_DAYS, Case
+from trainer.core.day import Day
+from trainer.core.evidence import RUNNING_DAYS, last_running
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One thing that keeps a target from rising."""
+
+    reason: str
+    hint: str = ""
+    """What would end it; empty where clean sessions alone do."""
+
+
+def clean_pair(case: Case) -> bool:
+    """Tell whether the last two running are there and clean."""
+    return bool(case.pair) and all(day.clean for day in case.pair)
+
+
+def step_blocks(case: Case, *, for_rung: bool = False) -> tuple[Block, ...]:
+    """Give everything that keeps the target from rising; nothing: it may.
+
+    FOR_RUNG asks for the next rung: there the RPE has its own rule.
+    """
+    blocks: list[Block] = []
+    if case.trained_this_week:
+        blocks.append(
+            Block(
+                f"It was already trained in week {case.week}; a target doesn't rise"
+                " within a week.",
+                f"Week {case.week.plus(1)} can bring a step.",
+            )
+        )
+    blocks.extend(_session_blocks(case))
+    if clean_pair(case) and not for_rung:
+        if all(day.top_rpe is None for day in case.pair):
+            blocks.append(
+                Block(
+                    "No RPE was noted in the last two sessions; without one the target"
+                    " doesn't rise."
+                )
+            )
+        blocks.extend(_last_up_block(case))
+    blocks.extend(_position_blocks(case))
+    return tuple(blocks)
+
+
+def _session_blocks(case: Case) -> list[Block]:
+    at = words.seconds(case.current_s)
+    run = case.run
+    if not run:
+        return [Block(f"There is no session at {at} yet; a step needs two running.")]
+    blocks = [
+        Block(f"On {words.day(day.date)} there was {words.listed(day.faults())}.")
+        for day in run[-2:]
+        if not day.clean
+    ]
+    if len(run) == 1:
+        blocks.insert(
+            0, Block(f"There is one session at {at}; a step needs two running.")
+        )
+    elif not last_running(run, 2):
+        gap = (run[-1].date - run[-2].date).days
+        blocks.append(
+            Block(
+                f"The last two sessions at {at} are {gap} days apart; a step needs two"
+                f" less than {RUNNING_DAYS} days apart. So seldom a target is held, not"
+                " built."
+            )
+        )
+    return blocks
+
+
+def _last_up_block(case: Case) -> list[Block]:
+    if not case.ups:
+        return []
+    last_up = case.ups[-1]
+    if (case.first_day - last_up).days >= UP_REST_DAYS:
+        return []
+    free = last_up + timedelta(days=UP_REST_DAYS)
+    return [
+        Block(
+            f"The target rose on {words.day(last_up)}, less than {UP_REST_DAYS} days"
+            f" before the week's first session on {words.day(case.first_day)}.",
+            f"A week that begins training on {words.day(free)} or later can bring a"
+            " step.",
+        )
+    ]
+
+
+def _position_blocks(case: Case) -> list[Block]:
+    if not case.pair:
+        return []
+    first, second = case.pair
+    blocks = []
+    sites = (first.watched_sites(), second.watched_sites())
+    if all(sites):
+        named = words.listed(sorted(sites[0] | sites[1]))
+        blocks.append(
+            Block(
+                f"A stretch of 6 or more was felt at {named} in both of the last two"
+                " sessions: something else does the shoulder's work.",
+                "A session without that would let the sets decide.",
+            )
+        )
+    if first.position_went and second.position_went:
+        blocks.append(
+            Block(
+                "In both of the last two sessions a set was held longer than the"
+                " position was kept.",
+                "A session in which held and kept are the same would let the sets"
+                " decide.",
+            )
+        )
+    return blocks
+
+
+def hints(case: Case, next_s: float) -> tuple[str, ...]:
+    """Say what would raise the target to NEXT_S."""
+    named = [block.hint for block in step_blocks(case) if block.hint]
+    if clean_pair(case) and not _rpe_missing(case):
+        return tuple(named)
+    last: Day | None = case.run[-1] if case.run else None
+    good = "with every set kept and an RPE of 7 or less noted"
+    at, to = words.seconds(case.current_s), words.seconds(next_s)
+    if last is not None and last.clean:
+        within = f" within {RUNNING_DAYS - 1} days of {words.day(last.date)}"
+        return (
+            f"One more session at {at}{within}, {good}, would make it {to}.",
+            *named,
+        )
+    return (f"Two sessions running at {at}, {good}, would make it {to}.", *named)
+
+
+def _rpe_missing(case: Case) -> bool:
+    return all(day.top_rpe is None for day in case.pair)

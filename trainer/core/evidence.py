@@ -1,0 +1,195 @@
+"""What the log says of one exercise: its days, its run, the target in force.
+
+A *session* of the rules is all sets of an exercise on one local day; here it is a
+``Day``. One-off holds and tests make no day: they feed the capacity only. Pain counts
+wherever it was noted, in any kind of session and on any hold.
+"""
+
+from __future__ import annotations
+
+import itertools
+import statistics
+from collections import defaultdict
+from collections.abc import Sequence
+from datetime import date
+
+from trainer.core.day import Day
+from trainer.core.model import (
+    Author,
+    History,
+    Hold,
+    Pain,
+    Session,
+    SessionKind,
+    TargetSet,
+)
+from trainer.core.plan import Plan, PlanExercise, default_entry
+from trainer.core.weeks import IsoWeek
+
+RUNNING_DAYS = 14
+"""Two sessions running are less than this many days apart (our choice)."""
+RULE_KINDS = frozenset({SessionKind.PLAN, SessionKind.ADDED})
+"""The kinds of session that the rules look at; the others feed the capacity only."""
+_TINY_S = 0.05
+
+
+def same_target(one_s: float, other_s: float) -> bool:
+    """Tell whether two targets are the same, to the tenth that is stored."""
+    return abs(one_s - other_s) < _TINY_S
+
+
+def entry_or_default(plan: Plan, exercise: str) -> PlanExercise:
+    """Give the plan's line for EXERCISE, or a newcomer's."""
+    return plan.entry(exercise) or default_entry(exercise)
+
+
+def targets_for(
+    history: History, exercise: str, week: IsoWeek | None = None
+) -> tuple[TargetSet, ...]:
+    """Give the targets set for EXERCISE, oldest first, none meant for after WEEK."""
+    return tuple(
+        target
+        for target in history.targets
+        if target.exercise == exercise
+        and (week is None or target.week is None or target.week <= week)
+    )
+
+
+def days_of(
+    history: History, plan: Plan, exercise: str, *, sets: int | None = None
+) -> tuple[Day, ...]:
+    """Give the days on which EXERCISE was trained or hurt, oldest first.
+
+    SETS is how many were planned where a session didn't keep it (holds that were
+    added by hand); by default the plan's.
+    """
+    by_date: dict[date, list[Session]] = defaultdict(list)
+    for session in history.sessions:
+        if any(hold.exercise == exercise for hold in session.holds):
+            by_date[session.local_date].append(session)
+    default_sets = sets or entry_or_default(plan, exercise).sets
+    fallback_s = entry_or_default(plan, exercise).start_s
+    days: list[Day] = []
+    for day in sorted(by_date):
+        for target in targets_for(history, exercise):
+            if target.local_date <= day:
+                fallback_s = target.target_s
+        made = _day(day, by_date[day], exercise, default_sets, fallback_s)
+        if made.holds:
+            fallback_s = made.target_s
+        days.append(made)
+    return tuple(days)
+
+
+def _day(
+    day: date,
+    sessions: Sequence[Session],
+    exercise: str,
+    default_sets: int,
+    fallback_s: float,
+) -> Day:
+    holds: list[Hold] = []
+    pain: list[Pain] = []
+    planned_sets = 0
+    target_s: float | None = None
+    for session in sessions:
+        mine = [hold for hold in session.holds if hold.exercise == exercise]
+        pain.extend(sign for hold in mine for sign in hold.pain)
+        if session.kind not in RULE_KINDS:
+            continue
+        planned = [part for part in session.planned if part.exercise == exercise]
+        planned_sets = max(planned_sets, len(planned))
+        counted = [hold for hold in mine if hold.counts]
+        holds.extend(counted)
+        for hold in counted:
+            target_s = hold.target_s or target_s
+        if target_s is None and counted and planned:
+            target_s = planned[-1].target_s
+    return Day(
+        date=day,
+        target_s=fallback_s if target_s is None else target_s,
+        planned_sets=planned_sets or default_sets,
+        holds=tuple(holds),
+        pain=tuple(pain),
+    )
+
+
+def trained(days: Sequence[Day]) -> tuple[Day, ...]:
+    """Give the days that count: with at least one hold that is evidence."""
+    return tuple(day for day in days if day.holds)
+
+
+def target_in_force(
+    history: History, plan: Plan, exercise: str, *, week: IsoWeek | None = None
+) -> float:
+    """Give the seconds that EXERCISE stands at.
+
+    The last target that a person or a coach set or that came with a suggestion taken;
+    else that of the last session; else the plan's start. With WEEK, targets that were
+    taken for a later week are not in force yet.
+    """
+    targets = targets_for(history, exercise, week)
+    if targets:
+        return targets[-1].target_s
+    days = trained(days_of(history, plan, exercise))
+    return days[-1].target_s if days else entry_or_default(plan, exercise).start_s
+
+
+def own_target(
+    history: History, exercise: str, week: IsoWeek | None = None
+) -> TargetSet | None:
+    """Give the target in force if a person or a coach set it, else None."""
+    targets = targets_for(history, exercise, week)
+    if targets and targets[-1].author in (Author.PERSON, Author.COACH):
+        return targets[-1]
+    return None
+
+
+def run_at(days: Sequence[Day], target_s: float) -> tuple[Day, ...]:
+    """Give the latest days at TARGET_S, back to the first one at another target."""
+    run: list[Day] = []
+    for day in reversed(trained(days)):
+        if not same_target(day.target_s, target_s):
+            break
+        run.append(day)
+    return tuple(reversed(run))
+
+
+def last_running(run: Sequence[Day], count: int) -> tuple[Day, ...]:
+    """Give the last COUNT days if each is less than 14 days after the one before."""
+    last = tuple(run[-count:])
+    if len(last) < count:
+        return ()
+    gaps = (
+        (later.date - earlier.date).days for earlier, later in itertools.pairwise(last)
+    )
+    return last if all(gap < RUNNING_DAYS for gap in gaps) else ()
+
+
+def median_kept_s(days: Sequence[Day]) -> float:
+    """Give the median of the seconds kept in all sets of DAYS."""
+    return statistics.median(kept_s for day in days for kept_s in day.kept_s)
+
+
+def ups(
+    history: History,
+    exercise: str,
+    days: Sequence[Day],
+    week: IsoWeek | None = None,
+) -> tuple[date, ...]:
+    """Give the dates on which the target rose, oldest first.
+
+    A target that was set counts from the Monday of its week, or from when it was set
+    if that is later. Before any was set, a session at a higher target is the rise.
+    """
+    targets = targets_for(history, exercise, week)
+    first_set = min((target.local_date for target in targets), default=date.max)
+    steps = [(day.date, day.target_s) for day in trained(days) if day.date < first_set]
+    for target in targets:
+        monday = target.week.monday if target.week else target.local_date
+        steps.append((max(target.local_date, monday), target.target_s))
+    return tuple(
+        when
+        for (_, before_s), (when, after_s) in itertools.pairwise(steps)
+        if after_s > before_s + _TINY_S
+    )

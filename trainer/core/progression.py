@@ -1,0 +1,214 @@
+"""Next week: from history, plan and date to a suggestion per exercise.
+
+Pure functions. The rules are tried in the order of ``Rule``; the first that applies
+decides, and pain is a ceiling over all of them. The rules live in ``rules_down``,
+``rules_up`` and ``pain``; what they rest on in ``evidence`` and ``blocks``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import date, timedelta
+from types import MappingProxyType
+
+from trainer.core import first_test, notes, rules_down, rules_up, words
+from trainer.core.case import Case, Outcome
+from trainer.core.evidence import target_in_force, targets_for
+from trainer.core.model import History
+from trainer.core.pain import pain_of, under_ceiling
+from trainer.core.plan import Plan
+from trainer.core.slots import slots_of
+from trainer.core.suggestion import Change, Rule, Suggestion, suggestion_as_dict, taken
+from trainer.core.weeks import IsoWeek
+
+NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
+
+_TABLE: tuple[Callable[[Case], Outcome | None], ...] = (
+    rules_down.away,
+    rules_down.too_much,
+    rules_down.hard,
+    rules_up.move_on,
+    rules_up.at_cap,
+    rules_up.step,
+    rules_up.plateau,
+)
+
+
+def next_week(
+    history: History,
+    plan: Plan,
+    *,
+    today: date,
+    week: IsoWeek | None = None,
+    answers: Mapping[str, str] = NO_ANSWERS,
+) -> tuple[Suggestion, ...]:
+    """Suggest each exercise's target for WEEK, by default the week after TODAY's.
+
+    One suggestion per exercise of the plan, in its order; after a move along the
+    ladder the exercise that stands there now, and during a trial both. For a week that
+    is past, only what was logged before it counts.
+
+    Args:
+        history: all that was logged, sessions and targets in order of time.
+        plan: the plan as it is now.
+        today: the local date.
+        week: the week to suggest for.
+        answers: what was answered to the cautions, such as ``{"eye": "yes"}``.
+    """
+    asked = week or IsoWeek.of(today).plus(1)
+    if asked.sunday < today:
+        today = asked.monday - timedelta(days=1)
+        history = _before(history, asked.monday)
+    return tuple(
+        _suggest(
+            Case(
+                history=history,
+                plan=plan,
+                slot=slot,
+                today=today,
+                week=asked,
+                answers=answers,
+            )
+        )
+        for slot in slots_of(history, plan, asked)
+    )
+
+
+def _before(history: History, day: date) -> History:
+    return replace(
+        history,
+        sessions=tuple(s for s in history.sessions if s.local_date < day),
+        targets=tuple(t for t in history.targets if t.local_date < day),
+        shown=tuple(s for s in history.shown if s.week.monday < day),
+    )
+
+
+def _decide(case: Case) -> Outcome:
+    if case.week in case.history.rest_weeks:
+        return _rest_week(case)
+    found = pain_of(case)
+    if not case.trained and case.slot.reached_by is None:
+        outcome = _start(case)
+    else:
+        outcome = next(
+            (made for rule in _TABLE if (made := rule(case)) is not None), None
+        ) or rules_up.repeat(case)
+        if found is not None:
+            return under_ceiling(case, outcome, found)
+    if found is not None:
+        return replace(outcome, reasons=(*outcome.reasons, found.sentence))
+    return outcome
+
+
+def _rest_week(case: Case) -> Outcome:
+    kept = words.seconds(case.current_s)
+    return Outcome(
+        rule=Rule.REST_WEEK,
+        target_s=None,
+        sets=0,
+        reasons=(
+            f"Week {case.week} is a rest week; it breaks no streak.",
+            f"The target of {kept} is kept.",
+        ),
+        would_change=(f"Without the rest week it would not be a rest at {kept}.",),
+    )
+
+
+def _start(case: Case) -> Outcome:
+    entry, exercise = case.entry, case.exercise.id
+    targets = targets_for(case.history, exercise, case.week)
+    test = first_test.last_test(case.history, exercise)
+    reasons = ["There is no session of it yet."]
+    would = ["A first-day test, or a start set in the plan, would set another start."]
+    target_s = entry.start_s
+    if targets:
+        target_s = targets[-1].target_s
+        reasons.extend(
+            case.whose() or (f"{words.seconds(target_s)} was taken for it.",)
+        )
+    elif test is not None and test.start_s is not None:
+        target_s = test.start_s
+        reasons.append(
+            f"The test on {words.day(test.on)} was held for"
+            f" {words.seconds(test.held_s)}: two thirds of that, rounded down to 5 s,"
+            f" between 10 and 30 s, is {words.seconds(target_s)}."
+        )
+        would = ["A longer or a shorter test would set another start."]
+    else:
+        reasons.append(
+            f"The plan starts at {words.seconds(target_s)} (common practice: 20 to 30"
+            " s, less if that is already intense)."
+        )
+    if test is not None and test.start_s is None:
+        reasons.append(
+            f"The test on {words.day(test.on)} was held for"
+            f" {words.seconds(test.held_s)}, under 15 s: the rung below fits better."
+        )
+    return Outcome(
+        rule=Rule.START,
+        target_s=target_s,
+        sets=entry.sets,
+        reasons=tuple(reasons),
+        would_change=tuple(would),
+        change=Change.START,
+    )
+
+
+def _suggest(case: Case) -> Suggestion:
+    outcome = _decide(case)
+    started = outcome.rule is not Rule.START
+    exercise = outcome.exercise or case.exercise.id
+    rest = outcome.target_s is None
+    lighter_sets, lighter = notes.lighter_offer(case, outcome)
+    return Suggestion(
+        exercise=exercise,
+        week=case.week,
+        change=_change(case, outcome),
+        rule=outcome.rule,
+        target_s=outcome.target_s,
+        current_s=case.current_s if started else None,
+        sets=outcome.sets,
+        rest_s=case.entry.rest_s,
+        reasons=(
+            *outcome.reasons,
+            *(() if rest else notes.evidence_notes(case)),
+            *lighter,
+        ),
+        would_change=outcome.would_change,
+        chance=_chance(case, outcome),
+        cautions=() if rest else notes.cautions(case, exercise),
+        from_exercise=case.exercise.id if outcome.exercise else "",
+        first_set_only=outcome.first_set_only or case.slot.trial,
+        find_out_limit_s=outcome.find_out_limit_s,
+        likely_rpe=_likely_rpe(case, outcome),
+        lighter_sets=lighter_sets,
+    )
+
+
+def _change(case: Case, outcome: Outcome) -> Change:
+    """Derive the change from the figures, so that it can't contradict them."""
+    if outcome.change is not None:
+        return outcome.change
+    if outcome.target_s is None:
+        return Change.REST
+    if outcome.exercise:
+        return Change.DOWN
+    if outcome.target_s > case.current_s:
+        return Change.UP
+    return Change.DOWN if outcome.target_s < case.current_s else Change.SAME
+
+
+def _chance(case: Case, outcome: Outcome) -> float | None:
+    if outcome.target_s is None or outcome.exercise or case.belief is None:
+        return None
+    return case.belief.chance(outcome.target_s, outcome.sets)
+
+
+def _likely_rpe(case: Case, outcome: Outcome) -> float | None:
+    if outcome.target_s is None or outcome.exercise or case.belief is None:
+        return None
+    return case.belief.likely_rpe(outcome.target_s, outcome.sets)
+
+
+__all__ = ["next_week", "suggestion_as_dict", "taken", "target_in_force"]

@@ -1,0 +1,89 @@
+"""Which exercise stands for each line of the plan after moves along the ladder.
+
+The plan itself is not changed by a move. A target that came with ``from_exercise``
+says that its exercise stands in for the one left, until a further move leaves it, or a
+person or a coach sets a target on the planned exercise again. A press that comes back
+as an easier one for a single session (rule ``away``) is no move.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from trainer.core.evidence import days_of, trained
+from trainer.core.exercises import rung_above
+from trainer.core.model import Author, History, TargetSet
+from trainer.core.plan import Plan, PlanExercise, default_entry
+from trainer.core.suggestion import Rule
+from trainer.core.weeks import IsoWeek
+
+TRIAL_SESSIONS = 2
+"""So many sessions have the next rung in the first set only (our choice)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Slot:
+    """One exercise that next week is asked for."""
+
+    planned: PlanExercise
+    """The plan's line that it comes from."""
+    entry: PlanExercise
+    """The line as it is for the exercise that stands there now."""
+    reached_by: TargetSet | None = None
+    """The move that led here."""
+    trial: bool = False
+    """The next rung, in the first set only."""
+    beside_trial: bool = False
+    """The old rung, which fills the other sets."""
+
+
+def slots_of(history: History, plan: Plan, week: IsoWeek) -> tuple[Slot, ...]:
+    """Give the exercises that next week is asked for, in the plan's order."""
+    found: list[Slot] = []
+    for planned in plan.entries_in_order():
+        found.extend(_standing(history, plan, planned, week))
+    return tuple(found)
+
+
+def _standing(
+    history: History, plan: Plan, planned: PlanExercise, week: IsoWeek
+) -> tuple[Slot, ...]:
+    current = planned.exercise
+    move: TargetSet | None = None
+    for target in history.targets:
+        if target.week is not None and target.week > week:
+            continue
+        if target.from_exercise == current != target.exercise:
+            if target.rule != Rule.AWAY:
+                current, move = target.exercise, target
+        elif target.exercise == planned.exercise and target.author in (
+            Author.PERSON,
+            Author.COACH,
+        ):
+            current, move = planned.exercise, None
+    if move is None:
+        return (Slot(planned=planned, entry=planned),)
+    entry = _entry_for(plan, current, planned)
+    if rung_above(move.from_exercise) != current:
+        return (Slot(planned=planned, entry=entry, reached_by=move),)
+    since = [
+        day
+        for day in trained(days_of(history, plan, current))
+        if day.date >= move.local_date
+    ]
+    if len(since) >= TRIAL_SESSIONS:
+        return (Slot(planned=planned, entry=entry, reached_by=move),)
+    first = Slot(
+        planned=planned, entry=replace(entry, sets=1), reached_by=move, trial=True
+    )
+    if planned.sets == 1:
+        return (first,)
+    old = replace(_entry_for(plan, move.from_exercise, planned), sets=planned.sets - 1)
+    return (first, Slot(planned=planned, entry=old, beside_trial=True))
+
+
+def _entry_for(plan: Plan, exercise: str, planned: PlanExercise) -> PlanExercise:
+    own = plan.entry(exercise)
+    if own is not None:
+        return own
+    return replace(default_entry(exercise), sets=planned.sets, pattern=planned.pattern)
