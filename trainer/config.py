@@ -89,9 +89,14 @@ def write_settings(path: Path, settings: Settings) -> None:
         old = path.read_text(encoding="utf-8")
     except FileNotFoundError:
         old = ""
-    except (OSError, UnicodeDecodeError) as error:
+    except UnicodeDecodeError:
         raise ConfigError(
-            f"{path} can't be read: {error}", "Mend or move the file first"
+            f"{path} is no UTF-8 text", "Mend or move the file first"
+        ) from None
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise ConfigError(
+            f"{path} can't be read: {reason}", "Mend or move the file first"
         ) from None
     try:
         document = tomlkit.parse(old)

@@ -1,0 +1,160 @@
+"""The import law: who may load what, read from the source and seen at run time."""
+
+from __future__ import annotations
+
+import ast
+import json
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).parent.parent / "trainer"
+
+ONLY_IN = {
+    "textual": ("trainer.tui",),
+    "sqlite_utils": ("trainer.store",),
+    "simpleaudio": ("trainer.sound.worker",),
+    "jinja2": ("trainer.report",),
+    "click": ("trainer.cli",),
+    "tomlkit": ("trainer.config", "trainer.plantext"),
+    "platformdirs": ("trainer.paths",),
+}
+"""Other people's packages, and the only places of ours that may load them."""
+CLOCKS = {("time", "time"), ("time", "monotonic"), ("time", "perf_counter")} | {
+    (kind, name) for kind in ("datetime", "date") for name in ("now", "today", "utcnow")
+}
+
+
+def modules() -> Iterator[tuple[str, ast.Module]]:
+    for path in sorted(PACKAGE.rglob("*.py")):
+        parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
+        name = ".".join(parts).removesuffix(".__init__")
+        yield name, ast.parse(path.read_text(encoding="utf-8"))
+
+
+def imports(tree: ast.Module) -> Iterator[str]:
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            yield node.module
+
+
+def test_each_package_of_others_is_loaded_in_one_place() -> None:
+    """Only the named module or package of ours imports each third-party package."""
+    strays = [
+        (module, imported)
+        for module, tree in modules()
+        for imported in imports(tree)
+        for package, homes in ONLY_IN.items()
+        if imported.partition(".")[0] == package
+        and not any(module == home or module.startswith(home + ".") for home in homes)
+    ]
+
+    assert [] == strays
+
+
+def test_the_core_imports_the_standard_library_and_itself() -> None:
+    """``trainer.core`` needs nothing else, so it can be read and tested alone."""
+    strays = [
+        (module, imported)
+        for module, tree in modules()
+        if module.startswith("trainer.core")
+        for imported in imports(tree)
+        if not imported.startswith("trainer.core")
+        and imported.partition(".")[0] not in sys.stdlib_module_names
+    ]
+
+    assert [] == strays
+
+
+def test_only_the_system_clock_reads_a_clock() -> None:
+    """No module but ``core.clock`` calls time.time, monotonic, now or today."""
+    strays = [
+        (module, f"{node.value.id}.{node.attr}")
+        for module, tree in modules()
+        if module not in ("trainer.core.clock", "trainer.sound.worker")
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Attribute)
+        and isinstance(node.value, ast.Name)
+        and (node.value.id, node.attr) in CLOCKS
+    ]
+
+    assert [] == strays
+
+
+def test_nobody_prints_past_the_two_writers() -> None:
+    """``print`` is called in ``cli.output`` and ``cli.diagnostics`` alone."""
+    strays = [
+        module
+        for module, tree in modules()
+        if module not in ("trainer.cli.output", "trainer.cli.diagnostics")
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call)
+        and isinstance(node.func, ast.Name)
+        and node.func.id == "print"
+    ]
+
+    assert [] == strays
+
+
+LOADED = """
+import io, json, sys
+from contextlib import redirect_stdout
+from trainer.cli.main import main
+with redirect_stdout(io.StringIO()):
+    code = main(sys.argv[1:])
+print(json.dumps([int(code), sorted(name.partition(".")[0] for name in sys.modules)]))
+"""
+
+
+def loaded_by(*arguments: str) -> tuple[int, set[str]]:
+    result = subprocess.run(
+        [sys.executable, "-c", LOADED, *arguments],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    code, names = json.loads(result.stdout)
+    return code, set(names)
+
+
+@pytest.mark.parametrize(
+    "arguments", [["--help"], ["--version"], ["add", "--help"], ["session", "--help"]]
+)
+def test_help_loads_neither_textual_nor_sqlite_utils(arguments: list[str]) -> None:
+    """Asking for help or the version starts nothing heavy."""
+    code, names = loaded_by(*arguments)
+
+    assert 0 == code
+    assert set() == names & {"textual", "rich", "sqlite_utils", "numpy", "simpleaudio"}
+
+
+@pytest.mark.parametrize("arguments", [["plan", "show"], ["data", "path"]])
+def test_commands_do_not_load_the_screens(arguments: list[str]) -> None:
+    """A command that prints loads no Textual."""
+    code, names = loaded_by(*arguments)
+
+    assert 0 == code
+    assert set() == names & {"textual", "rich"}
+
+
+def test_the_package_root_loads_nothing() -> None:
+    """``import trainer`` costs nothing until something is used."""
+    result = subprocess.run(
+        [
+            sys.executable,
+            "-c",
+            "import sys, trainer; print([m for m in sys.modules if 'trainer.' in m])",
+        ],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+
+    assert "[]" == result.stdout.strip()
