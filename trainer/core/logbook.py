@@ -56,6 +56,8 @@ class ImportReport:
     added: int = 0
     updated: int = 0
     unchanged: int = 0
+    sessions_added: int = 0
+    holds_added: int = 0
 
     @property
     def changed(self) -> bool:

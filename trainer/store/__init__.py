@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from trainer.store.backups import Backup, BackupKind, list_backups
+    from trainer.store.restoring import restore
     from trainer.store.store import Store, open_store
 
-__all__ = ["Backup", "BackupKind", "Store", "list_backups", "open_store"]
+__all__ = ["Backup", "BackupKind", "Store", "list_backups", "open_store", "restore"]
 
 _HOMES = {
     "Backup": "backups",
@@ -21,6 +22,7 @@ _HOMES = {
     "Store": "store",
     "list_backups": "backups",
     "open_store": "store",
+    "restore": "restoring",
 }
 
 

@@ -103,6 +103,10 @@ def copy_database(source: Path, target: Path) -> None:
             closing(sqlite3.connect(read_only, uri=True)) as original,
             closing(sqlite3.connect(part)) as copy,
         ):
+            # With a read already begun the copying itself is never told to wait, which
+            # it would do for ever.
+            original.execute("BEGIN")
+            original.execute("SELECT count(*) FROM sqlite_master").fetchone()
             original.backup(copy)
             copy.execute("PRAGMA journal_mode = DELETE")
         _sync(part)

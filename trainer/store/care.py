@@ -6,16 +6,22 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import TracebackType
-from typing import Self
+from typing import Any, Self
 
 from sqlite_utils import Database
 
 from trainer.core.clock import Clock
+from trainer.core.logbook import ImportReport
 from trainer.core.record import RecordError
+from trainer.errors import UsageError
 from trainer.store import backups, faults
-from trainer.store.backups import Backup, BackupKind
+from trainer.store.backups import Backup, BackupKind, make_backup
+from trainer.store.checks import find_faults
 from trainer.store.database import DataFile
+from trainer.store.document import export_document
+from trainer.store.exchange import write_csv_files
 from trainer.store.lock import FileLock
+from trainer.store.merge import merge_document
 from trainer.store.rows import utc_text
 
 
@@ -76,6 +82,51 @@ class DataCare:
                     self.path, f"a row can't be read: {error}"
                 ) from error
 
+    def check(self) -> list[str]:
+        """List what is wrong with the file, in sentences; none: it is well."""
+        with self._file.reading() as db:
+            return find_faults(db, self.path)
+
+    def export(self) -> dict[str, Any]:
+        """Give all that is in the file as one document of plain values."""
+        with self._read() as db:
+            return export_document(db, self._clock.wall().date())
+
+    def export_csv(self, folder: Path) -> list[Path]:
+        """Write a comma-separated file for each table into FOLDER.
+
+        Raises:
+            DataWriteError: one can't be written.
+        """
+        with faults.plain_faults(folder), self._file.reading() as db:
+            return write_csv_files(db, folder)
+
+    def import_document(
+        self, document: object, *, dry_run: bool = False
+    ) -> ImportReport:
+        """Take an exported document in, all of it or nothing; a copy is made before.
+
+        Args:
+            document: what ``export`` gave, here or on another machine.
+            dry_run: say what would be done, and do nothing.
+
+        Raises:
+            UsageError: something in it can't be believed; nothing was changed.
+        """
+        if not dry_run:
+            with faults.plain_faults(self.path):
+                make_backup(self.path, BackupKind.IMPORT, self._clock.wall())
+        with self._file.writing() as db:
+            try:
+                report = merge_document(db, document, self._now())
+            except RecordError as error:
+                raise UsageError(
+                    f"The document can't be imported: {error}", "Nothing was changed"
+                ) from None
+            if dry_run:
+                db.rollback()
+        return report
+
     def backup(self, to: Path | None = None) -> Path:
         """Copy the data file, whole, to TO or into its folder of copies.
 
@@ -85,7 +136,7 @@ class DataCare:
         with faults.plain_faults(self.path):
             if to is None:
                 wall = self._clock.wall()
-                return backups.make_backup(self.path, BackupKind.ASKED, wall)
+                return make_backup(self.path, BackupKind.ASKED, wall)
             backups.copy_database(self.path, to)
             return to
 

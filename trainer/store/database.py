@@ -92,13 +92,16 @@ def transaction(db: Database) -> Iterator[None]:
         raise
 
 
-def open_file(path: Path, now: datetime, *, read_only: bool) -> DataFile:
+def open_file(
+    path: Path, now: datetime, *, read_only: bool, may_be_older: bool = False
+) -> DataFile:
     """Open the data file PATH, making and migrating it where needed.
 
     Args:
         path: the file.
         now: the local time, for the names of backups.
         read_only: refuse to make, migrate or change it.
+        may_be_older: with read_only, open a file that would have to be migrated.
 
     Raises:
         DataError: newer, damaged, not ours, locked, or not writable.
@@ -115,7 +118,9 @@ def open_file(path: Path, now: datetime, *, read_only: bool) -> DataFile:
         try:
             opened = DataFile(db, path, read_only=read_only)
             if read_only:
-                _refuse_unless_current(db, path)
+                _refuse_strangers(db, path)
+                if migrations.pending(db) and not may_be_older:
+                    raise faults.older(path)
             else:
                 _bring_up_to_date(opened, now)
             db.execute(f"PRAGMA busy_timeout = {WRITE_WAIT_S * 1000:.0f}")
@@ -173,12 +178,6 @@ def _refuse_strangers(db: Database, path: Path) -> None:
     is_empty = not db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
     if not is_empty and not applied and application_id != APPLICATION_ID:
         raise faults.foreign(path)
-
-
-def _refuse_unless_current(db: Database, path: Path) -> None:
-    _refuse_strangers(db, path)
-    if migrations.pending(db):
-        raise faults.older(path)
 
 
 def _bring_up_to_date(opened: DataFile, now: datetime) -> None:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 from collections import defaultdict
-from collections.abc import Sequence
-from typing import Any
+from collections.abc import Callable, Sequence
+from typing import Any, TypeVar
 from uuid import uuid4
 
 from sqlite_utils import Database
@@ -14,13 +14,14 @@ from trainer.core.logbook import UnfinishedHold, corrections
 from trainer.core.model import (
     EndedBy,
     Feet,
-    Felt,
     Hold,
-    Pain,
-    PlannedSet,
     Session,
 )
 from trainer.store.rows import (
+    FELT_COLUMNS,
+    HOLD_COLUMNS,
+    PAIN_COLUMNS,
+    PLANNED_COLUMNS,
     felt_of,
     felt_row,
     from_utc_text,
@@ -28,6 +29,7 @@ from trainer.store.rows import (
     hold_row,
     pain_of,
     pain_row,
+    planned_of,
     planned_row,
     session_of,
     session_row,
@@ -35,6 +37,7 @@ from trainer.store.rows import (
 )
 from trainer.store.write import insert, put
 
+_T = TypeVar("_T")
 _JOURNALED = frozenset(
     {
         "exercise",
@@ -99,32 +102,34 @@ def write_corrections(db: Database, before: Hold, after: Hold, now: str) -> None
 
 
 def read_sessions(
-    db: Database, where: str = "1", values: Sequence[Any] = ()
+    db: Database, where: str = "", values: Sequence[Any] = ()
 ) -> tuple[Session, ...]:
     """Read sessions with their holds, in order of time, without those taken back.
 
     Args:
         db: the data file, in a transaction.
-        where: a condition on ``s``, the table of sessions.
+        where: a condition on ``s``, the table of sessions; empty for all.
         values: the values of its question marks.
     """
-    live = f"s.deleted_at IS NULL AND ({where})"
-    planned: defaultdict[str, list[PlannedSet]] = defaultdict(list)
-    for row in db.query(
-        "SELECT p.* FROM planned_sets p JOIN sessions s ON s.uid = p.session_uid"
-        f" WHERE {live} ORDER BY p.session_uid, p.position",
-        list(values),
-    ):
-        planned[row["session_uid"]].append(
-            PlannedSet(
-                row["exercise"], row["set_number"], row["target_s"], row["rest_s"]
-            )
-        )
+    live = "s.deleted_at IS NULL" + (f" AND {where}" if where else "")
+    mine = f"IN (SELECT s.uid FROM sessions s WHERE {live})" if where else ""
+    planned = _children(
+        db,
+        f"SELECT session_uid, {PLANNED_COLUMNS} FROM planned_sets"
+        + (f" WHERE session_uid {mine}" if mine else "")
+        + " ORDER BY session_uid, position",
+        values,
+        planned_of,
+    )
     holds: defaultdict[str, list[Hold]] = defaultdict(list)
-    for session_uid, hold in read_holds(db, live, values):
+    for session_uid, hold in read_holds(
+        db, f"session_uid {mine}" if mine else "", values
+    ):
         holds[session_uid].append(hold)
     return tuple(
-        session_of(row, planned=planned[row["uid"]], holds=holds[row["uid"]])
+        session_of(
+            row, planned=planned.get(row["uid"], ()), holds=holds.get(row["uid"], ())
+        )
         for row in db.query(
             f"SELECT s.* FROM sessions s WHERE {live} ORDER BY s.started_at, s.uid",
             list(values),
@@ -133,47 +138,53 @@ def read_sessions(
 
 
 def read_holds(
-    db: Database, where: str, values: Sequence[Any] = ()
+    db: Database, where: str = "", values: Sequence[Any] = ()
 ) -> list[tuple[str, Hold]]:
     """Read holds with their session's uid, in order of time, without those taken back.
 
     Args:
         db: the data file, in a transaction.
-        where: a condition on ``s`` and ``h``, the tables of sessions and holds.
+        where: a condition on the table of holds; empty for all, those of sessions
+            that were taken back among them.
         values: the values of its question marks.
     """
-    source = (
-        "FROM holds h JOIN sessions s ON s.uid = h.session_uid{child}"
-        f" WHERE h.deleted_at IS NULL AND {where}"
+    live = "deleted_at IS NULL" + (f" AND {where}" if where else "")
+    mine = f" WHERE hold_uid IN (SELECT uid FROM holds WHERE {live})" if where else ""
+    felt = _children(
+        db,
+        f"SELECT hold_uid, {FELT_COLUMNS} FROM hold_felt{mine}"
+        " ORDER BY hold_uid, position",
+        values,
+        felt_of,
     )
-    felt: defaultdict[str, list[Felt]] = defaultdict(list)
-    for row in db.query(
-        "SELECT c.* "
-        + source.format(child=" JOIN hold_felt c ON c.hold_uid = h.uid")
-        + " ORDER BY c.hold_uid, c.position",
-        list(values),
-    ):
-        felt[row["hold_uid"]].append(felt_of(row))
-    pain: defaultdict[str, list[Pain]] = defaultdict(list)
-    for row in db.query(
-        "SELECT c.* "
-        + source.format(child=" JOIN hold_pain c ON c.hold_uid = h.uid")
-        + " ORDER BY c.hold_uid, c.position",
-        list(values),
-    ):
-        pain[row["hold_uid"]].append(pain_of(row))
+    pain = _children(
+        db,
+        f"SELECT hold_uid, {PAIN_COLUMNS} FROM hold_pain{mine}"
+        " ORDER BY hold_uid, position",
+        values,
+        pain_of,
+    )
     return [
         (
-            row["session_uid"],
-            hold_of(row, felt=felt.get(row["uid"], ()), pain=pain.get(row["uid"], ())),
+            row[0],
+            hold_of(row[1:], felt=felt.get(row[1], ()), pain=pain.get(row[1], ())),
         )
-        for row in db.query(
-            "SELECT h.* "
-            + source.format(child="")
-            + " ORDER BY h.started_at, h.exercise, h.set_number, h.uid",
+        for row in db.execute(
+            f"SELECT session_uid, {HOLD_COLUMNS} FROM holds WHERE {live}"
+            " ORDER BY started_at, exercise, set_number, uid",
             list(values),
         )
     ]
+
+
+def _children(
+    db: Database, sql: str, values: Sequence[Any], read: Callable[[tuple[Any, ...]], _T]
+) -> dict[str, list[_T]]:
+    """Read the rows of a child table, by the uid of their owner in the first column."""
+    found: defaultdict[str, list[_T]] = defaultdict(list)
+    for row in db.execute(sql, list(values)):
+        found[row[0]].append(read(row[1:]))
+    return found
 
 
 def write_journal(db: Database, session_uid: str, hold: Hold, now: str) -> None:
@@ -246,5 +257,5 @@ def end_session(db: Database, uid: str, ended_at: str, now: str) -> None:
 
 def former_hold(db: Database, uid: str) -> tuple[str, Hold] | None:
     """Give a hold with its session's uid as it stands; None if there is none."""
-    found = read_holds(db, "h.uid = ?", [uid])
+    found = read_holds(db, "uid = ?", [uid])
     return found[0] if found else None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime, timezone
+from functools import lru_cache
 from typing import Any
 
 from trainer.core.model import (
@@ -132,43 +133,62 @@ def pain_row(pain: Pain) -> dict[str, Any]:
     return {"kind": pain.kind.value, "site": pain.site.value if pain.site else None}
 
 
-def felt_of(row: Row) -> Felt:
-    """Read one felt site."""
-    return Felt(
-        _SITE[row["site"]],
-        _SIDE.get(row["side"]),
-        _MOMENT.get(row["moment"]),
-        row["strength"],
-    )
+FELT_COLUMNS = "site, side, moment, strength"
+PAIN_COLUMNS = "kind, site"
+PLANNED_COLUMNS = "exercise, set_number, target_s, rest_s"
+HOLD_COLUMNS = (
+    "uid, exercise, set_number, started_at, target_s, held_s, kept_s, lost_on_breath,"
+    " key_s, allowance_s, ended_by, stopped_by, confirmed, rpe, pain_overridden, feet,"
+    " note"
+)
 
 
-def pain_of(row: Row) -> Pain:
-    """Read one warning sign."""
-    return Pain(_PAIN[row["kind"]], _SITE.get(row["site"]))
+# What repeats thousands of times in a history is made once; it can't be changed, so it
+# can be shared.
+@lru_cache(maxsize=4096)
+def planned_of(values: tuple[Any, ...]) -> PlannedSet:
+    """Read one planned set from its ``PLANNED_COLUMNS``."""
+    return PlannedSet(*values)
 
 
-def hold_of(row: Row, *, felt: Sequence[Felt], pain: Sequence[Pain]) -> Hold:
-    """Read a hold with what belongs to it."""
+@lru_cache(maxsize=4096)
+def felt_of(values: tuple[Any, ...]) -> Felt:
+    """Read one felt site from its ``FELT_COLUMNS``."""
+    site, side, moment, strength = values
+    return Felt(_SITE[site], _SIDE.get(side), _MOMENT.get(moment), strength)
+
+
+@lru_cache(maxsize=4096)
+def pain_of(values: tuple[Any, ...]) -> Pain:
+    """Read one warning sign from its ``PAIN_COLUMNS``."""
+    kind, site = values
+    return Pain(_PAIN[kind], _SITE.get(site))
+
+
+def hold_of(
+    values: Sequence[Any], *, felt: Sequence[Felt], pain: Sequence[Pain]
+) -> Hold:
+    """Read a hold from its ``HOLD_COLUMNS``, with what belongs to it."""
     return Hold(
-        uid=row["uid"],
-        exercise=row["exercise"],
-        set_number=row["set_number"],
-        held_s=row["held_s"],
-        ended_by=_ENDED[row["ended_by"]],
-        started_at=from_utc_text(row["started_at"]),
-        target_s=row["target_s"],
-        kept_s=row["kept_s"],
-        lost_on_breath=row["lost_on_breath"],
-        key_s=row["key_s"],
-        allowance_s=row["allowance_s"],
-        stopped_by=_STOPPED.get(row["stopped_by"]),
-        confirmed=bool(row["confirmed"]),
-        rpe=row["rpe"],
+        uid=values[0],
+        exercise=values[1],
+        set_number=values[2],
+        started_at=from_utc_text(values[3]),
+        target_s=values[4],
+        held_s=values[5],
+        kept_s=values[6],
+        lost_on_breath=values[7],
+        key_s=values[8],
+        allowance_s=values[9],
+        ended_by=_ENDED[values[10]],
+        stopped_by=_STOPPED.get(values[11]),
+        confirmed=bool(values[12]),
+        rpe=values[13],
+        pain_overridden=bool(values[14]),
+        feet=_FEET.get(values[15]),
+        note=values[16],
         pain=tuple(pain),
-        pain_overridden=bool(row["pain_overridden"]),
         felt=tuple(felt),
-        feet=_FEET.get(row["feet"]),
-        note=row["note"],
     )
 
 

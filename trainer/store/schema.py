@@ -99,6 +99,7 @@ CREATE TABLE sessions (
     {_STAMPS}
 ) STRICT;
 CREATE INDEX sessions_by_day ON sessions (local_date);
+CREATE INDEX sessions_by_time ON sessions (started_at);
 CREATE TABLE planned_sets (
     session_uid TEXT NOT NULL REFERENCES sessions (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -107,7 +108,7 @@ CREATE TABLE planned_sets (
     target_s REAL NOT NULL CHECK (target_s > 0 AND target_s <= 300),
     rest_s REAL NOT NULL CHECK (rest_s >= 0),
     PRIMARY KEY (session_uid, position)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 """
 _HOLDS = f"""
 CREATE TABLE holds (
@@ -142,14 +143,14 @@ CREATE TABLE hold_felt (
     moment TEXT {_one_of("moment", "settled exhale")},
     strength REAL CHECK (strength BETWEEN 0 AND 10),
     PRIMARY KEY (hold_uid, position)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 CREATE TABLE hold_pain (
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
     kind TEXT NOT NULL {_one_of("kind", "pain numb dizzy")},
     site TEXT {_one_of("site", _SITES + " elbow hand")},
     PRIMARY KEY (hold_uid, position)
-) STRICT;
+) STRICT, WITHOUT ROWID;
 CREATE TABLE corrections (
     {_UID},
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,

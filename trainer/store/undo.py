@@ -19,19 +19,19 @@ _TABLES = {
 # A session is only offered when nothing is left in it, so that undo goes one hold at
 # a time. Rows logged in the same instant come in the order of the list.
 _LATEST = """
-SELECT 'hold' AS kind, h.uid, h.logged_at, 1 AS place FROM holds h
+SELECT 'hold' AS kind, h.uid, h.logged_at, 1 AS place, h.rowid AS number FROM holds h
     JOIN sessions s ON s.uid = h.session_uid
     WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
 UNION ALL
-SELECT 'session', s.uid, s.logged_at, 2 FROM sessions s WHERE s.deleted_at IS NULL
+SELECT 'session', s.uid, s.logged_at, 2, s.rowid FROM sessions s WHERE s.deleted_at IS NULL
     AND NOT EXISTS (SELECT 1 FROM holds h
         WHERE h.session_uid = s.uid AND h.deleted_at IS NULL)
-UNION ALL SELECT 'target', uid, logged_at, 3 FROM targets WHERE deleted_at IS NULL
-UNION ALL SELECT 'rest-week', uid, logged_at, 4 FROM rest_weeks
+UNION ALL SELECT 'target', uid, logged_at, 3, rowid FROM targets WHERE deleted_at IS NULL
+UNION ALL SELECT 'rest-week', uid, logged_at, 4, rowid FROM rest_weeks
     WHERE deleted_at IS NULL
-UNION ALL SELECT 'angle-check', uid, logged_at, 5 FROM angle_checks
+UNION ALL SELECT 'angle-check', uid, logged_at, 5, rowid FROM angle_checks
     WHERE deleted_at IS NULL
-ORDER BY logged_at DESC, place LIMIT 1
+ORDER BY logged_at DESC, place, number DESC LIMIT 1
 """
 
 

@@ -1,0 +1,166 @@
+"""Taking a document in: rows are matched by uid, and the later change wins.
+
+Rest weeks and plans are matched by their week and their first day, since two machines
+can each have made one. What is here already and not older stays, so that taking the
+same document in twice is taking it in once.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+from uuid import uuid4
+
+from sqlite_utils import Database
+
+from trainer.core.logbook import ImportReport
+from trainer.core.record import Record, RecordError
+from trainer.store import reading
+from trainer.store.document import FORMAT, VERSION
+from trainer.store.log import write_planned, write_said
+from trainer.store.rows import hold_row, session_row
+from trainer.store.write import insert
+
+Row = dict[str, Any]
+
+
+def merge_document(db: Database, document: object, now: str) -> ImportReport:
+    """Take DOCUMENT in; the caller's transaction makes it all or nothing.
+
+    Raises:
+        RecordError: something in it can't be believed; the text says where.
+    """
+    record = Record(document)
+    _check_head(record)
+    return _Merge(db, now).run(record)
+
+
+def _check_head(record: Record) -> None:
+    if record.raw("format") != FORMAT:
+        raise record.fault("format", f'is not "{FORMAT}": no export of this program')
+    version = record.integer("version")
+    if version > VERSION:
+        raise record.fault("version", f"is {version}, from a newer trainer: update it")
+
+
+class _Merge:
+    """One run: the file, the time, and what was done so far."""
+
+    def __init__(self, db: Database, now: str) -> None:
+        self.db = db
+        self.now = now
+        self.counts: Counter[tuple[str, str]] = Counter()
+
+    def run(self, document: Record) -> ImportReport:
+        gone = document.record("taken_back")
+        for part in (document, gone):
+            for record in part.records("sessions"):
+                self._session(record)
+        for record in gone.records("holds"):
+            self._hold(record, reading.uid_in(record, "session_uid"))
+        for part in (document, gone):
+            self._rows(part, "targets", "targets", reading.target_row_in)
+            self._rows(part, "plans", "plans", reading.plan_row_in, key="valid_from")
+            self._rows(
+                part,
+                "rest_week_rows",
+                "rest_weeks",
+                reading.rest_week_row_in,
+                key="week",
+            )
+            self._rows(
+                part, "shown_suggestions", "shown_suggestions", reading.shown_row_in
+            )
+            self._rows(part, "angle_checks", "angle_checks", reading.angle_check_row_in)
+        self._bare_rest_weeks(document)
+        for record in document.records("corrections"):
+            self._correction(record)
+        return ImportReport(
+            added=self._total("added"),
+            updated=self._total("updated"),
+            unchanged=self._total("unchanged"),
+            sessions_added=self.counts["sessions", "added"],
+            holds_added=self.counts["holds", "added"],
+        )
+
+    def _total(self, outcome: str) -> int:
+        return sum(n for (_, each), n in self.counts.items() if each == outcome)
+
+    def _session(self, record: Record) -> None:
+        session = reading.session_in(record)
+        if self._row(record, "sessions", session_row(session)):
+            self._guarded(record, lambda: write_planned(self.db, session))
+        for hold in record.records("holds"):
+            self._hold(hold, session.uid)
+
+    def _hold(self, record: Record, session_uid: str) -> None:
+        hold = reading.hold_in(record)
+        row = hold_row(hold) | {"session_uid": session_uid}
+        if self._row(record, "holds", row):
+            self._guarded(record, lambda: write_said(self.db, hold))
+
+    def _rows(
+        self,
+        part: Record,
+        key_in_document: str,
+        table: str,
+        read: Callable[[Record], Row],
+        *,
+        key: str = "uid",
+    ) -> None:
+        for record in part.records(key_in_document):
+            self._row(record, table, read(record), key=key)
+
+    def _row(self, record: Record, table: str, row: Row, *, key: str = "uid") -> bool:
+        """Write a row where it is new or later than ours; tell whether it was."""
+        stamped = row | reading.stamps_in(record, self.now)
+        ours = self.db.execute(
+            f'SELECT updated_at FROM "{table}" WHERE "{key}" = ?', [row[key]]
+        ).fetchone()
+        dated = record.has("updated_at")
+        if ours is not None and (not dated or ours[0] >= stamped["updated_at"]):
+            self.counts[table, "unchanged"] += 1
+            return False
+        changed = [name for name in stamped if name not in (key, "uid")]
+        self._guarded(
+            record,
+            lambda: insert(
+                self.db,
+                table,
+                stamped,
+                f'ON CONFLICT ("{key}") DO UPDATE SET '
+                + ", ".join(f'"{name}" = excluded."{name}"' for name in changed),
+            ),
+        )
+        self.counts[table, "added" if ours is None else "updated"] += 1
+        return True
+
+    def _bare_rest_weeks(self, document: Record) -> None:
+        """Take weeks that come as words alone, as in a document written by hand."""
+        for index, word in enumerate(document.items("rest_weeks")):
+            where = f"{document.at('rest_weeks')}[{index}]"
+            week = str(reading.week_in(Record({"week": word}, where)))
+            record = Record({"uid": str(uuid4()), "week": week}, where)
+            self._row(
+                record, "rest_weeks", reading.rest_week_row_in(record), key="week"
+            )
+
+    def _correction(self, record: Record) -> None:
+        row = reading.correction_row_in(record)
+        known = self.db.execute(
+            "SELECT 1 FROM corrections WHERE uid = ?", [row["uid"]]
+        ).fetchone()
+        if known is None:
+            self._guarded(record, lambda: insert(self.db, "corrections", row))
+        self.counts["corrections", "unchanged" if known else "added"] += 1
+
+    def _guarded(self, record: Record, write: Callable[[], None]) -> None:
+        """Say where in the document a value stands that the tables refuse."""
+        try:
+            write()
+        except sqlite3.IntegrityError as error:
+            raise RecordError(
+                f"{record.where or 'the document'} is impossible ({error})"
+            ) from None
