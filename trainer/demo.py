@@ -1,0 +1,111 @@
+"""A made-up trainee over twenty weeks, so that every screen has something to show.
+
+A stage-lighting rigger who wants an easier reach overhead. Nobody real: a script of
+weeks and a random source with a fixed seed. It holds a move up each ladder, a plateau,
+a rest week, a missed fortnight and a sore wrist. Pure: the date comes in, values of
+the core come out.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+from datetime import date, timedelta, timezone
+
+from trainer.core.model import (
+    History,
+)
+from trainer.core.plan import Grip, Plan, PlanExercise
+from trainer.core.weeks import IsoWeek
+from trainer.demo_maker import Maker
+from trainer.demo_script import (
+    HANG,
+    HS,
+    PIKE,
+    PUSHUP,
+    REST_WEEK,
+    SCRIPT,
+)
+
+WEEKS = 20
+SEED = 20
+MADE_UP_KEY = "made_up"
+"""The answer that marks a file as made up; ``yes`` there, missing in a person's."""
+MADE_UP = "Made up: a trainee who doesn't exist"
+"""Said on every screen that shows a made-up file."""
+
+
+@dataclass(frozen=True, slots=True)
+class MadeUp:
+    """Everything that a made-up file holds."""
+
+    plans: tuple[tuple[date, Plan], ...]
+    history: History
+    answers: Mapping[str, str]
+
+    @property
+    def plan(self) -> Plan:
+        """The plan in force at the end."""
+        return self.plans[-1][1]
+
+
+def made_up(today: date, *, utc_offset_min: int = 0) -> MadeUp:
+    """Make the trainee whose twentieth week is the one that TODAY lies in.
+
+    Args:
+        today: nothing is dated on or after it.
+        utc_offset_min: the local offset that all sessions are given.
+    """
+    maker = Maker(random.Random(SEED), IsoWeek.of(today).plus(1 - WEEKS))
+    zone = timezone(timedelta(minutes=utc_offset_min))
+    sessions = tuple(
+        maker.session(week, place, day, zone)
+        for week, place, day in _days(maker.first)
+        if day < today
+    )
+    targets = tuple(
+        target for target in maker.targets(zone) if target.local_date < today
+    )
+    shown = tuple(one for one in maker.shown(zone) if one.shown_at.date() < today)
+    return MadeUp(
+        plans=_plans(maker.first),
+        history=History(
+            sessions=tuple(sorted(sessions, key=lambda one: one.started_at)),
+            targets=tuple(sorted(targets, key=lambda one: one.set_at)),
+            rest_weeks=frozenset({maker.first.plus(REST_WEEK)}),
+            shown=tuple(sorted(shown, key=lambda one: one.shown_at)),
+        ),
+        answers={MADE_UP_KEY: "yes"},
+    )
+
+
+def _days(first: IsoWeek) -> Iterator[tuple[int, int, date]]:
+    for week, script in enumerate(SCRIPT):
+        for place, weekday in enumerate(script.days):
+            yield week, place, first.plus(week).monday + timedelta(days=weekday - 1)
+
+
+def _plans(first: IsoWeek) -> tuple[tuple[date, Plan], ...]:
+    def entry(exercise: str, start_s: float, cap_s: float) -> PlanExercise:
+        press = exercise in (PUSHUP, PIKE)
+        return PlanExercise(
+            exercise=exercise,
+            start_s=start_s,
+            cap_s=cap_s,
+            rest_s=90 if press else 60,
+            grip=Grip.FLOOR if press else None,
+        )
+
+    begin = Plan(exercises=(entry(HS, 20, 45), entry(PUSHUP, 15, 45)))
+    hang = replace(begin, exercises=(entry(HANG, 20, 60), entry(PUSHUP, 15, 45)))
+    pike = replace(begin, exercises=(entry(HANG, 20, 60), entry(PIKE, 20, 60)))
+    fists = pike.with_entry(
+        replace(entry(PIKE, 20, 60), grip=Grip.FISTS, cue="Wrists straight, ribs in")
+    )
+    return (
+        (first.monday, begin),
+        (first.plus(7).monday, hang),
+        (first.plus(9).monday, pike),
+        (first.plus(18).monday, fists),
+    )
