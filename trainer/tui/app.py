@@ -15,7 +15,7 @@ from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
 from textual.screen import Screen
 
-from trainer.errors import ConfigError, ExitCode
+from trainer.errors import ConfigError, ExitCode, TrainerError
 from trainer.tui import theme
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.screens.page import Page
@@ -23,7 +23,9 @@ from trainer.tui.screens.page import Page
 if TYPE_CHECKING:
     from trainer.config import Settings
     from trainer.core.clock import Clock
+    from trainer.core.sound_settings import SoundSettings
     from trainer.paths import Paths
+    from trainer.sound.player import Player
     from trainer.store import Store
 
 SCREENS_TO_START = ("today", "next", "plan", "review", "sound", "session")
@@ -59,8 +61,10 @@ class TrainerApp(App[int], inherit_bindings=False):
         start: str = "today",
         session: object = None,
         no_color: bool = False,
+        player: Callable[[SoundSettings], Player] | None = None,
     ) -> None:
         super().__init__()
+        self._make_player = player
         self.store = store
         self.paths = paths
         self.settings = settings
@@ -82,6 +86,26 @@ class TrainerApp(App[int], inherit_bindings=False):
         from trainer.tui.screens.today import TodayScreen
 
         self.push_screen(TodayScreen())
+
+    def open_player(self) -> Player:
+        """Open a player after the settings; whoever asked closes it."""
+        if self._make_player is not None:
+            return self._make_player(self.settings.sound)
+        from trainer.sound.player import open_player
+
+        return open_player(
+            self.settings.sound, clock=self.clock, state_dir=self.paths.state
+        )
+
+    def keep_settings(self, settings: Settings) -> None:
+        """Use SETTINGS from now on, and write them down."""
+        from trainer.config import write_settings
+
+        self.settings = settings
+        try:
+            write_settings(self.paths.settings, settings)
+        except TrainerError as error:
+            self.notify(str(error), markup=False, severity="warning", timeout=12)
 
     def handle_bindings_clash(
         self, clashed_bindings: set[Binding], node: DOMNode

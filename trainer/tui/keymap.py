@@ -133,7 +133,7 @@ _KEYS = (
         "Set target",
         "Set another target, as you or as the coach.",
     ),
-    _key("next-week.score", "s", "Score", "Show how the forecasts did.", show=False),
+    _key("next-week.lighter", "l", "Lighter", "Take a lighter week: one set fewer."),
     _key("plan.take", "enter", "Take", "Take the changed plan, once you have seen it."),
     _key("plan.undo", "u", "Undo", "Put the plan back as it was."),
     _key(

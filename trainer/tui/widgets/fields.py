@@ -17,10 +17,14 @@ from textual.geometry import Region, Size
 from textual.message import Message
 from textual.widget import Widget
 
+from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.sheet import plain, styled
+from trainer.tui.widgets.slip import LineSlip
 
 MARK = "▸"
+USUAL_DAYS = ("1 4", "2 5", "1 3 5", "2 4 6", "1 2 4 5")
+"""Rows of weekdays that the arrows go through (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,7 +44,13 @@ class Field:
     step: float | None = None
     low: float = 0.0
     high: float = 300.0
+    days: bool = False
+    """The value is a row of ISO weekdays, ``1 3 5``; digits put one in or out."""
     unit: str = ""
+    text: bool = False
+    """The value is a line of text, written on a slip of its own."""
+    optional: bool = False
+    """A number that may be empty: backspace empties it."""
     hint: str = ""
     empty: str = "–"
     """What an empty value is called."""
@@ -48,11 +58,13 @@ class Field:
     @property
     def shown(self) -> str:
         """Give the value in words."""
-        for stored, words in self.choices:
+        for stored, spoken in self.choices:
             if stored == self.value:
-                return words
+                return spoken
         if self.value == "":
             return self.empty
+        if self.days:
+            return words.days(int(day) for day in self.value.split())
         return f"{self.value} {self.unit}".rstrip()
 
     @property
@@ -62,6 +74,8 @@ class Field:
 
     def moved(self, by: int) -> Field:
         """Give the field with its next or previous value."""
+        if self.days:
+            return self._other_days(by)
         if self.choices:
             stored = [each for each, _ in self.choices]
             at = stored.index(self.value) if self.value in stored else -1
@@ -72,6 +86,21 @@ class Field:
             base = (self.low - by * self.step) if now is None else now
             return self.with_number(base + by * self.step)
         return self
+
+    def with_day_turned(self, day: str) -> Field:
+        """Give the field with that weekday put in, or taken out."""
+        kept = set(self.value.split()) ^ {day}
+        return replace(self, value=" ".join(sorted(kept)))
+
+    def _other_days(self, by: int) -> Field:
+        at = USUAL_DAYS.index(self.value) if self.value in USUAL_DAYS else -1
+        place = max(0, min(len(USUAL_DAYS) - 1, at + by))
+        return replace(self, value=USUAL_DAYS[place])
+
+    @property
+    def settable(self) -> bool:
+        """Whether the value can be changed here."""
+        return bool(self.choices) or self.step is not None or self.days
 
     def with_number(self, value: float) -> Field:
         """Give the field with VALUE, kept within its bounds."""
@@ -87,6 +116,7 @@ class FieldList(Widget, can_focus=True):
         bind("fields.down", "mark(1)"),
         bind("fields.more", "change(1)"),
         bind("fields.less", "change(-1)"),
+        bind("fields.write", "write"),
         Binding("backspace", "rub_out", show=False),
     ]
 
@@ -155,7 +185,7 @@ class FieldList(Widget, can_focus=True):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Take as many lines as the text needs."""
-        return max(1, self._draw(width).count("\n") + 1)
+        return max(1, self._draw(width).plain.count("\n") + 1)
 
     def render(self) -> Content:
         """Draw the lines."""
@@ -179,7 +209,7 @@ class FieldList(Widget, can_focus=True):
         label = plain(field.label)
         label = Content(" " * max(0, label_width - label.cell_length)) + label
         text = styled(value, "bold" if not here else "bold reverse")
-        if here and (field.choices or field.step is not None) and not self._typed:
+        if here and field.settable and not self._typed:
             text = Content.assemble("‹ ", text, " ›")
         if field.hint:
             text = text + styled(f"   {field.hint}", "$text-muted")
@@ -197,6 +227,7 @@ class FieldList(Widget, can_focus=True):
             return
         self._at = max(0, min(len(self._fields) - 1, self._at + by))
         self.refresh()
+        self.refresh_bindings()
         self._keep_in_view()
         self.post_message(self.Marked(self, self._fields[self._at].key))
 
@@ -218,6 +249,26 @@ class FieldList(Widget, can_focus=True):
         if self._typed:
             self._typed = self._typed[:-1]
             self.refresh()
+        elif self.marked is not None and self.marked.optional:
+            self._put(replace(self.marked, value=""))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer writing only on a line of text."""
+        if action == "write":
+            return self.marked is not None and self.marked.text
+        return super().check_action(action, parameters)
+
+    def action_write(self) -> None:
+        """Write the marked line of text on a slip."""
+        field = self.marked
+        if field is None:
+            return
+
+        def written(text: str | None) -> None:
+            if text is not None:
+                self._put(replace(field, value=text))
+
+        self.app.push_screen(LineSlip(field.label, field.value), written)
 
     def commit(self) -> None:
         """Take the number that was typed."""
@@ -242,7 +293,13 @@ class FieldList(Widget, can_focus=True):
     def on_key(self, event: events.Key) -> None:
         """Type digits straight into a number."""
         field = self.marked
-        if field is None or field.step is None or event.character is None:
+        if field is None or event.character is None:
+            return
+        if field.days and event.character in "1234567":
+            self._put(field.with_day_turned(event.character))
+            event.stop()
+            return
+        if field.step is None:
             return
         if event.character in "0123456789." and len(self._typed) < 6:
             self._typed += event.character

@@ -1,0 +1,76 @@
+"""The first day: from a few answers to a plan that nobody need be afraid of.
+
+What isn't answered is taken the careful way, and no answer is made up for the log.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from trainer.core.exercises import Family
+from trainer.core.plan import Plan, default_plan
+
+HANG_WAS_EASY = "hang-was-easy"
+WALL_UNHURRIED = "wall-unhurried"
+HEAD_UP = "head-up"
+"""An eye or blood-pressure caution: the head stays up, a pike is head-down too."""
+PRESS = "press"
+DAYS = "days"
+YES, NO = "yes", "no"
+
+DEFAULT_DAYS = (1, 3, 5)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FirstAnswers:
+    """What was answered; None where nothing was."""
+
+    hang_was_easy: bool | None = None
+    """20 s of hanging with straight arms was easy."""
+    wall_unhurried: bool | None = None
+    """Can walk up and down the wall unhurried, and has done so with somebody by."""
+    head_up: bool | None = None
+    """Has an eye or blood-pressure caution."""
+    press: str = "press-pushup"
+    days: tuple[int, ...] = DEFAULT_DAYS
+
+    @classmethod
+    def of(cls, answers: Mapping[str, str]) -> FirstAnswers:
+        """Read them from the answers that the store keeps."""
+        return cls(
+            hang_was_easy=_yes_or_no(answers.get(HANG_WAS_EASY, "")),
+            wall_unhurried=_yes_or_no(answers.get(WALL_UNHURRIED, "")),
+            head_up=_yes_or_no(answers.get(HEAD_UP, "")),
+            press=answers.get(PRESS) or "press-pushup",
+            days=parse_days(answers.get(DAYS, "")) or DEFAULT_DAYS,
+        )
+
+
+def parse_days(text: str) -> tuple[int, ...]:
+    """Read ``1 3 5``; what is no ISO weekday is left out."""
+    return tuple(sorted({int(each) for each in text.split() if each in "1234567"}))
+
+
+def _yes_or_no(text: str) -> bool | None:
+    return {YES: True, NO: False}.get(text)
+
+
+def hardest_press(answers: FirstAnswers) -> str:
+    """Give the hardest press that may be offered after these answers.
+
+    Somebody who didn't answer the caution isn't turned upside down by us.
+    """
+    if answers.head_up is not False:
+        return "press-pushup"
+    return "press-wall" if answers.wall_unhurried else "press-pike"
+
+
+def plan_from(answers: FirstAnswers, *, before: Plan | None = None) -> Plan:
+    """Make the plan; one that there was before keeps all but days and rungs' tops."""
+    top = {Family.HANG: "hang", Family.PRESS: hardest_press(answers)}
+    if before is not None:
+        return replace(before, days=answers.days, top=top)
+    press = "press-pushup" if top[Family.PRESS] == "press-pushup" else answers.press
+    made = default_plan(hang_was_easy=bool(answers.hang_was_easy), press=press)
+    return replace(made, days=answers.days, top=top)

@@ -1,0 +1,57 @@
+"""Leading a session from a page: the lock, the player, the runner, the summary."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.core.program import SessionProgram
+from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from trainer.tui.app import TrainerApp
+
+SECOND_COPY = (
+    "Another copy of the program has this file's session. Here you can look, add holds"
+    " and rehearse."
+)
+
+
+def lead(
+    app: TrainerApp, program: SessionProgram, *, pace: float | None = None
+) -> None:
+    """Lead PROGRAM; with a PACE it is a rehearsal, and nothing is logged."""
+    from trainer.runner import SessionRunner
+    from trainer.tui.screens.session import SessionScreen
+    from trainer.tui.screens.summary import SummaryScreen
+
+    if pace is None and not may_log(app):
+        return
+    player = app.open_player()
+    runner = SessionRunner(
+        program,
+        clock=app.clock,
+        player=player,
+        log=None if pace is not None else app.store,
+        pace=pace or 1.0,
+    )
+
+    def over(_: object) -> None:
+        player.close()
+        for notice in runner.take_notices():
+            app.notify(notice, markup=False, timeout=10)
+        if not runner.rehearsal and app.store.session(runner.session_uid):
+            app.push_screen(SummaryScreen(runner.session_uid))
+
+    app.push_screen(SessionScreen(runner), over)
+
+
+def may_log(app: TrainerApp) -> bool:
+    """Take the lock, or say why there is no session here."""
+    try:
+        if app.store.take_lock():
+            return True
+    except TrainerError as error:
+        app.notify(str(error), markup=False, severity="warning", timeout=12)
+        return False
+    app.notify(SECOND_COPY, markup=False, severity="warning", timeout=12)
+    return False

@@ -1,0 +1,286 @@
+"""Next week: each exercise's target, the reasons, and one key that takes it."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Iterator
+from datetime import timezone
+from typing import ClassVar
+
+from textual import on
+from textual.binding import BindingType
+from textual.containers import Container
+from textual.widget import Widget
+from textual.widgets import Static
+
+from trainer.core.model import LONGEST_HOLD_S, Author, History, TargetSet
+from trainer.core.plan import Plan
+from trainer.core.progression import next_week
+from trainer.core.suggestion import Change, Suggestion, taken
+from trainer.core.weeks import IsoWeek
+from trainer.errors import TrainerError
+from trainer.training import remember_shown
+from trainer.tui import words
+from trainer.tui.keymap import bind
+from trainer.tui.screens.next_week_text import (
+    detail_notes,
+    headline,
+    in_force,
+    is_taken,
+)
+from trainer.tui.screens.page import Page
+from trainer.tui.screens.today_text import short_name
+from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.sheet import Sheet, note, plain
+from trainer.tui.widgets.slip import Slip
+
+
+class TargetSlip(Slip[tuple[float, Author] | None]):
+    """Another target, and who sets it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [bind("correct.keep", "keep")]
+
+    def __init__(self, name: str, target_s: float) -> None:
+        super().__init__()
+        self._exercise_name = name
+        self._target_s = target_s
+
+    def question(self) -> str:
+        """Say what is set."""
+        return f"Another target for {self._exercise_name}"
+
+    def body(self) -> Iterator[Widget]:
+        """Give the target and its author."""
+        yield FieldList(
+            [
+                Field(
+                    key="target",
+                    label="Target",
+                    value=f"{self._target_s:g}",
+                    step=1,
+                    low=1,
+                    high=LONGEST_HOLD_S,
+                    unit="s",
+                ),
+                Field(
+                    key="author",
+                    label="Set by",
+                    value=Author.PERSON.value,
+                    choices=(
+                        (Author.PERSON.value, "me"),
+                        (Author.COACH.value, "the coach"),
+                    ),
+                ),
+            ],
+            label_width=10,
+        )
+
+    def on_mount(self) -> None:
+        """Put the mark on the target."""
+        self.query_one(FieldList).focus()
+
+    def action_keep(self) -> None:
+        """Give the target."""
+        fields = self.query_one(FieldList)
+        fields.commit()
+        values = fields.values()
+        self.dismiss((float(values["target"]), Author(values["author"])))
+
+
+class NextWeekScreen(Page[None]):
+    """The suggestions for one week; the marked one in full."""
+
+    HEADING = "Next week"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("next-week.take", "take"),
+        bind("next-week.set", "set"),
+        bind("next-week.back", "take_back"),
+        bind("next-week.lighter", "lighter"),
+    ]
+
+    def __init__(self, week: IsoWeek) -> None:
+        super().__init__()
+        self._week = week
+        self._suggestions: tuple[Suggestion, ...] = ()
+        self._history = History()
+        self._plan = Plan()
+
+    def corner(self) -> str:
+        """Say which week it is."""
+        monday, sunday = self._week.monday, self._week.sunday
+        dates = f"{words.short_date(monday)} to {words.short_date(sunday)}"
+        return f"{dates} · {self._week}"
+
+    def body(self) -> Iterator[Widget]:
+        """Give the exercises, and the marked one in full."""
+        with Container(classes="spread"):
+            with Container(classes="leaf"):
+                yield FieldList([], id="suggestions")
+                yield Static("", id="score")
+            yield Sheet(id="detail", classes="leaf second")
+
+    async def on_mount(self) -> None:
+        """Work the week out."""
+        await self._show()
+        self.query_one(FieldList).focus()
+
+    async def _show(self) -> None:
+        store, now = self.trainer.store, self.trainer.clock.wall()
+        try:
+            self._history, self._plan = store.history(), store.plan()
+            self._suggestions = next_week(
+                self._history,
+                self._plan,
+                today=now.date(),
+                week=self._week,
+                answers=store.answers(),
+            )
+            remember_shown(store, self._suggestions, now=now)
+        except TrainerError as error:
+            self.complain(error)
+            return
+        self.query_one(FieldList).show(
+            [
+                Field(
+                    key=one.exercise,
+                    label=self._name_of(one.exercise),
+                    value=headline(one),
+                    hint="taken" if is_taken(one, self._history) else "",
+                )
+                for one in self._suggestions
+            ]
+        )
+        await self._show_detail()
+
+    def _name_of(self, exercise: str) -> str:
+        return short_name(self._plan.exercise(exercise))
+
+    @on(FieldList.Marked)
+    async def _show_detail(self) -> None:
+        one = self._marked()
+        sheet = self.query_one("#detail", Sheet)
+        if one is None:
+            await sheet.show(
+                [note("Nothing", "The plan has no exercise to suggest for.")]
+            )
+            return
+        forecast, dose = self._beside(one)
+        await sheet.show(
+            detail_notes(one, history=self._history, forecast=forecast, dose=dose)
+        )
+        self.query_one("#score", Static).update(plain(self._score()))
+        self.refresh_bindings()
+
+    def _beside(self, one: Suggestion) -> tuple[str, tuple[str, ...]]:
+        """Give the forecast and the dose of one exercise."""
+        return "", ()
+
+    def _score(self) -> str:
+        """Say how the forecasts did, once there are ten."""
+        return ""
+
+    def _marked(self) -> Suggestion | None:
+        field = self.query_one(FieldList).marked
+        for one in self._suggestions:
+            if field is not None and one.exercise == field.key:
+                return one
+        return None
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer only what applies to the marked one."""
+        if not self.is_mounted or not self.query(FieldList):
+            return super().check_action(action, parameters)
+        one = self._marked()
+        if action == "take":
+            return one is not None and one.change is not Change.REST
+        if action == "take_back":
+            return one is not None and in_force(self._history, one.exercise) is not None
+        if action == "lighter":
+            return one is not None and one.lighter_sets is not None
+        if action == "set":
+            return one is not None
+        return super().check_action(action, parameters)
+
+    async def action_take(self) -> None:
+        """Put the marked suggestion in force for that week."""
+        one = self._marked()
+        if one is None or one.target_s is None or is_taken(one, self._history):
+            return
+        await self._put(self._taken(one), f"Taken: {headline(one)}.")
+
+    async def action_lighter(self) -> None:
+        """Take a lighter week: one set fewer, the same target."""
+        one = self._marked()
+        if one is None or one.lighter_sets is None or one.target_s is None:
+            return
+        target = self._taken(one)
+        await self._put(
+            TargetSet(
+                uid=target.uid,
+                exercise=target.exercise,
+                target_s=one.current_s or one.target_s,
+                author=target.author,
+                set_at=target.set_at,
+                local_date=target.local_date,
+                week=target.week,
+                sets=one.lighter_sets,
+                rule=target.rule,
+            ),
+            "Taken: a lighter week.",
+        )
+
+    def _taken(self, one: Suggestion) -> TargetSet:
+        now = self.trainer.clock.wall()
+        return taken(
+            one,
+            uid=str(uuid.uuid4()),
+            set_at=now.astimezone(timezone.utc),
+            local_date=now.date(),
+        )
+
+    async def _put(self, target: TargetSet, words_for_it: str) -> None:
+        try:
+            self.trainer.store.set_target(target)
+        except TrainerError as error:
+            self.complain(error)
+            return
+        self.say(words_for_it)
+        await self._show()
+
+    async def action_take_back(self) -> None:
+        """Take back the target that was set last for the marked exercise."""
+        one = self._marked()
+        target = in_force(self._history, one.exercise) if one else None
+        if target is None:
+            return
+        try:
+            self.trainer.store.take_back_target(target.uid)
+        except TrainerError as error:
+            self.complain(error)
+            return
+        self.say(f"Taken back: {words.seconds(target.target_s)}.")
+        await self._show()
+
+    def action_set(self) -> None:
+        """Set another target, as the person or the coach."""
+        one = self._marked()
+        if one is None:
+            return
+        now = self.trainer.clock.wall()
+
+        async def given(answer: tuple[float, Author] | None) -> None:
+            if answer is None:
+                return
+            target_s, author = answer
+            target = TargetSet(
+                uid=str(uuid.uuid4()),
+                exercise=one.exercise,
+                target_s=target_s,
+                author=author,
+                set_at=now.astimezone(timezone.utc),
+                local_date=now.date(),
+            )
+            await self._put(target, f"Set: {words.seconds(target_s)}.")
+
+        start_s = one.target_s or one.current_s or 20.0
+        self.app.push_screen(TargetSlip(self._name_of(one.exercise), start_s), given)

@@ -1,0 +1,194 @@
+"""Sound: the voice, how loud, which cues, and a key to hear each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import ClassVar
+
+from textual import on
+from textual.binding import BindingType
+from textual.widget import Widget
+from textual.widgets import Static
+
+from trainer.core.breathing import Pattern
+from trainer.core.cues import Cue, TimedCue
+from trainer.core.model import EndOfHold
+from trainer.core.sound_settings import Backend, SoundSettings, Voice
+from trainer.core.timeline import come_out_cues, hold_cues
+from trainer.sound.player import Player
+from trainer.tui.keymap import bind
+from trainer.tui.screens.page import Page
+from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.sheet import plain
+
+LEAD_S = 0.4
+"""From the key to the sound: room for a device that has to wake (our choice)."""
+REHEARSED_HOLD_S = 10.0
+POLL_EVERY_S = 0.1
+BREATH_SHOWN_S = {Cue.IN: 4.0, Cue.OUT: 6.0, Cue.IN_THEN_DOWN: 3.0}
+"""How long a cue that is made to length is heard here."""
+
+CUE_WORDS: dict[Cue, tuple[str, str]] = {
+    Cue.SETUP_TICK: ("set-up", "the set-up is running"),
+    Cue.GO_UP: ("go up", "climb on, walk up"),
+    Cue.HOLD: ("hold", "the hold begins"),
+    Cue.IN: ("in", "breathe in"),
+    Cue.OUT: ("out", "breathe out, as long as it falls"),
+    Cue.HALFWAY: ("halfway", "half of the target is done"),
+    Cue.TEN_LEFT: ("ten left", "ten seconds to the target"),
+    Cue.LAST_TICK: ("last three", "three, two, one"),
+    Cue.TEN_MORE: ("ten more", "past the target, every ten seconds"),
+    Cue.PRESS_ON: ("press", "keep pushing the floor away"),
+    Cue.TARGET: ("target", "the target is reached"),
+    Cue.IN_THEN_DOWN: ("come out", "a breath in, then down"),
+    Cue.REST: ("rest", "the rest begins"),
+    Cue.REST_NEARLY_OVER: ("rest ends", "the rest is nearly over"),
+    Cue.NOT_YET: ("not yet", "thirty seconds more"),
+    Cue.NEXT_MOVE: ("next move", "the warm-up goes on"),
+    Cue.DONE: ("done", "the session is done"),
+}
+"""Each cue's name and meaning, in the order in which a session brings them."""
+
+_ON_OFF = (("on", "on"), ("off", "off"))
+
+
+def sound_fields(settings: SoundSettings) -> list[Field]:
+    """Give the settings as lines."""
+    fields = [
+        Field(
+            key="voice",
+            label="Voice",
+            value=settings.voice.value,
+            choices=(
+                (Voice.TONES.value, "tones"),
+                (Voice.WORDS.value, "words"),
+                (Voice.BOTH.value, "tones and words"),
+            ),
+        ),
+        Field(
+            key="volume",
+            label="Volume",
+            value=f"{round(settings.volume * 100):g}",
+            step=10,
+            low=0,
+            high=100,
+            unit="%",
+        ),
+        Field(
+            key="backend",
+            label="Played by",
+            value=settings.backend.value,
+            choices=(
+                (Backend.AUTO.value, "the first that works"),
+                (Backend.SIMPLEAUDIO.value, "simpleaudio"),
+                (Backend.SYSTEM.value, "the system's player"),
+                (Backend.BELL.value, "the terminal bell"),
+                (Backend.SILENT.value, "nothing: silent"),
+            ),
+        ),
+    ]
+    for cue, (name, meaning) in CUE_WORDS.items():
+        fields.append(
+            Field(
+                key=cue.value,
+                label=name,
+                value="on" if settings.audible(cue) else "off",
+                choices=_ON_OFF,
+                hint=meaning,
+            )
+        )
+    return fields
+
+
+def settings_of(values: dict[str, str]) -> SoundSettings:
+    """Turn the lines' values back into settings."""
+    return SoundSettings(
+        voice=Voice(values["voice"]),
+        volume=float(values["volume"] or 0) / 100,
+        backend=Backend(values["backend"]),
+        muted=frozenset(cue for cue in CUE_WORDS if values[cue.value] == "off"),
+    )
+
+
+def one_cue(cue: Cue, now_s: float) -> tuple[TimedCue, ...]:
+    """Give the sheet that lets one cue be heard."""
+    length_s = BREATH_SHOWN_S.get(cue, 0.0)
+    if cue is Cue.LAST_TICK:
+        return tuple(TimedCue(now_s + LEAD_S + n, cue, stride=3 - n) for n in range(3))
+    return (TimedCue(now_s + LEAD_S, cue, length_s),)
+
+
+def ten_seconds(now_s: float) -> tuple[TimedCue, ...]:
+    """Give the sheet of a hold of ten seconds and its come-out."""
+    hold = hold_cues(
+        target_s=REHEARSED_HOLD_S,
+        pattern=Pattern(),
+        end_of_hold=EndOfHold.STOP,
+        limit_s=None,
+        press=False,
+    )
+    out = [
+        cue.moved(REHEARSED_HOLD_S)
+        for cue in come_out_cues(come_out_s=4.0, early=False)
+    ]
+    return tuple(cue.moved(now_s + LEAD_S) for cue in (*hold, *out))
+
+
+class SoundScreen(Page[None]):
+    """The sound settings, kept as they are changed."""
+
+    HEADING = "Sound"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("sound.hear", "hear"),
+        bind("sound.hold", "hold"),
+    ]
+
+    def body(self) -> Iterator[Widget]:
+        """Give the lines."""
+        yield FieldList(sound_fields(self.trainer.settings.sound), id="sound")
+        yield Static("", id="backend")
+
+    def on_mount(self) -> None:
+        """Open a player to hear the cues with."""
+        self._player: Player = self.trainer.open_player()
+        self._say_backend()
+        self.set_interval(POLL_EVERY_S, self._poll)
+        self.query_one(FieldList).focus()
+
+    def on_unmount(self) -> None:
+        """Leave no sound behind."""
+        self._player.close()
+
+    def _poll(self) -> None:
+        for notice in self._player.poll():
+            self.say(notice)
+            self._say_backend()
+
+    def _say_backend(self) -> None:
+        self.query_one("#corner", Static).update(plain(f"heard by {self._player.name}"))
+
+    @on(FieldList.Changed)
+    def _keep(self, event: FieldList.Changed) -> None:
+        before = self.trainer.settings
+        sound = settings_of(event.fields.values())
+        self.trainer.keep_settings(replace(before, sound=sound))
+        if sound.backend is not before.sound.backend:
+            self._player.close()
+            self._player = self.trainer.open_player()
+            self._say_backend()
+        else:
+            self._player.change(sound)
+
+    def action_hear(self) -> None:
+        """Let the marked cue be heard; on a setting, the hold's first sound."""
+        marked = self.query_one(FieldList).marked
+        names = {cue.value: cue for cue in CUE_WORDS}
+        cue = names.get(marked.key if marked else "", Cue.HOLD)
+        if not self.trainer.settings.sound.audible(cue):
+            self.say(f"“{CUE_WORDS[cue][0]}” is off.")
+        self._player.play(one_cue(cue, self.trainer.clock.now_s()))
+
+    def action_hold(self) -> None:
+        """Let a hold of ten seconds be heard."""
+        self._player.play(ten_seconds(self.trainer.clock.now_s()))

@@ -1,0 +1,213 @@
+"""Summary: what was held in a session, what was said of it, and what comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import ClassVar
+
+from textual.binding import BindingType
+from textual.widget import Widget
+from textual.widgets import Static
+
+from trainer.core.model import Hold, Session
+from trainer.core.plan import Plan
+from trainer.core.progression import next_week
+from trainer.core.suggestion import Suggestion
+from trainer.core.weeks import IsoWeek
+from trainer.errors import TrainerError
+from trainer.tui import words
+from trainer.tui.keymap import bind
+from trainer.tui.screens.correct import CorrectSlip
+from trainer.tui.screens.next_week_text import headline
+from trainer.tui.screens.page import Page
+from trainer.tui.screens.today_text import short_name
+from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.sheet import Note, Sheet, columns, note, styled
+
+GONE = "didn't happen"
+
+
+def exercise_name(plan: Plan, exercise_id: str) -> str:
+    """Give an exercise's short name; an exercise that is no more keeps its id."""
+    try:
+        return short_name(plan.exercise(exercise_id))
+    except KeyError:
+        return exercise_id
+
+
+def said(hold: Hold) -> str:
+    """Say what was noted of a hold, in a few words."""
+    parts = []
+    if hold.pain:
+        pains = [" ".join(filter(None, (p.kind.value, p.site))) for p in hold.pain]
+        parts.append(", ".join(pains))
+    if hold.stopped_by is not None:
+        parts.append(f"stopped by {hold.stopped_by}")
+    if hold.lost_on_breath is not None:
+        parts.append(f"lost on breath {hold.lost_on_breath}")
+    if hold.ended_by.value in ("interrupted", "crash"):
+        parts.append(hold.ended_by.value)
+    if hold.feet is not None:
+        parts.append(f"feet {hold.feet}")
+    for felt in hold.felt:
+        strength = "" if felt.strength is None else f" {felt.strength:g}"
+        parts.append(f"{felt.site}{strength}")
+    if hold.note:
+        parts.append(f"“{hold.note}”")
+    return "; ".join(parts)
+
+
+HEAD = ["exercise", "target", "held", "kept", "RPE", "said"]
+
+
+def table(plan: Plan, holds: Sequence[Hold], gone: frozenset[str]) -> list[str]:
+    """Give the head and one line for each hold, aligned."""
+    rows = [
+        [
+            exercise_name(plan, hold.exercise),
+            words.figure(hold.target_s),
+            words.figure(hold.held_s),
+            words.figure(hold.kept_s) if hold.kept_s is not None else "",
+            "" if hold.rpe is None else words.rpe(hold.rpe),
+            GONE if hold.uid in gone else said(hold),
+        ]
+        for hold in holds
+    ]
+    return columns([HEAD, *rows], right=[1, 2, 3, 4], gap=2)
+
+
+def outcome(session: Session) -> str:
+    """Say in a sentence what was done."""
+    kept_s = sum(hold.kept_or_held_s for hold in session.holds)
+    planned = len(session.planned)
+    done = words.count(len(session.holds), "hold")
+    of = f" of {planned} planned" if planned and planned != len(session.holds) else ""
+    pain = " Pain was noted." if session.hurt else ""
+    return f"{done}{of}, {words.seconds(kept_s)} kept in all.{pain}"
+
+
+def next_notes(suggestions: Sequence[Suggestion], plan: Plan) -> list[Note]:
+    """Say in a sentence each what the coming week will ask."""
+    return [
+        note(
+            exercise_name(plan, one.exercise),
+            f"{headline(one)}. {words.sentence(one.reasons[0]) if one.reasons else ''}",
+        )
+        for one in suggestions
+    ]
+
+
+class SummaryScreen(Page[None]):
+    """A session's holds, which can be corrected here, and next week in a sentence."""
+
+    HEADING = "Summary"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("summary.done", "back"),
+        bind("summary.correct", "correct"),
+        bind("summary.gone", "gone"),
+        bind("summary.next", "next"),
+        bind("everywhere.back", "back", show=False),
+    ]
+
+    def __init__(self, session_uid: str) -> None:
+        super().__init__()
+        self._uid = session_uid
+        self._gone: dict[str, Hold] = {}
+
+    def body(self) -> Iterator[Widget]:
+        """Give the sentence, the table, and what comes."""
+        yield Sheet(id="outcome")
+        yield Static("", id="table-head")
+        yield FieldList([], id="holds", label_width=11)
+        yield Sheet(id="coming")
+
+    async def on_mount(self) -> None:
+        """Fill the page, and mark the first hold."""
+        await self._show()
+        self.query_one(FieldList).focus()
+
+    async def _show(self) -> None:
+        store = self.trainer.store
+        session = store.session(self._uid)
+        if session is None:
+            return
+        plan, today = store.plan(), self.trainer.clock.wall().date()
+        holds = self._holds(session)
+        rows = table(plan, holds, frozenset(self._gone))
+        self.query_one("#table-head", Static).update(
+            styled(" " * 14 + rows[0], "$text-muted")
+        )
+        self.query_one(FieldList).show(
+            [
+                Field(key=hold.uid, label=f"set {hold.set_number}", value=row)
+                for hold, row in zip(holds, rows[1:], strict=True)
+            ]
+        )
+        await self.query_one("#outcome", Sheet).show([note("Done", outcome(session))])
+        week = IsoWeek.of(today).plus(1)
+        suggestions = next_week(
+            store.history(), plan, today=today, week=week, answers=store.answers()
+        )
+        await self.query_one("#coming", Sheet).show(
+            [note("Next week", str(week)), *next_notes(suggestions, plan)]
+        )
+
+    def _holds(self, session: Session) -> list[Hold]:
+        holds = {hold.uid: hold for hold in session.holds} | self._gone
+        return sorted(holds.values(), key=lambda hold: hold.started_at)
+
+    def _marked(self) -> Hold | None:
+        field = self.query_one(FieldList).marked
+        return self.trainer.store.hold(field.key) if field is not None else None
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Correct only what is in the log."""
+        if action in ("correct", "gone"):
+            return bool(self.query(FieldList)) and bool(
+                self.query_one(FieldList).fields
+            )
+        return super().check_action(action, parameters)
+
+    def action_correct(self) -> None:
+        """Correct the marked hold."""
+        hold = self._marked()
+        if hold is None or hold.uid in self._gone:
+            self.say("That set is out of the log; put it back first.")
+            return
+
+        async def corrected(better: Hold | None) -> None:
+            if better is None:
+                return
+            try:
+                self.trainer.store.correct_hold(better)
+            except TrainerError as error:
+                self.complain(error)
+            await self._show()
+
+        self.app.push_screen(CorrectSlip(hold), corrected)
+
+    async def action_gone(self) -> None:
+        """Take the marked hold out of the log, or put it back."""
+        field = self.query_one(FieldList).marked
+        if field is None:
+            return
+        store = self.trainer.store
+        try:
+            if field.key in self._gone:
+                store.put_back_hold(field.key)
+                del self._gone[field.key]
+            else:
+                hold = store.hold(field.key)
+                if hold is not None:
+                    store.take_out_hold(field.key)
+                    self._gone[field.key] = hold
+        except TrainerError as error:
+            self.complain(error)
+        await self._show()
+
+    def action_next(self) -> None:
+        """Open next week."""
+        from trainer.tui.screens.next_week import NextWeekScreen
+
+        week = IsoWeek.of(self.trainer.clock.wall().date()).plus(1)
+        self.app.push_screen(NextWeekScreen(week))

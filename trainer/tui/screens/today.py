@@ -1,0 +1,329 @@
+"""Today: what is due and why, how it was last time, and one key that starts it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import ClassVar
+
+from textual.binding import BindingType
+from textual.containers import Container
+from textual.widget import Widget
+from textual.widgets import Static
+
+from trainer.core.program import SessionProgram
+from trainer.core.streaks import PlannedDays, streaks
+from trainer.core.suggestion import Change
+from trainer.core.weeks import IsoWeek
+from trainer.errors import TrainerError
+from trainer.training import (
+    Due,
+    TodayView,
+    first_day_test,
+    one_exercise,
+    remember_shown,
+    take_suggestions,
+    today_view,
+)
+from trainer.tui import words
+from trainer.tui.keymap import bind
+from trainer.tui.leading import lead, may_log
+from trainer.tui.screens.cautions import READ_ANSWER, CautionsScreen
+from trainer.tui.screens.first_day import FirstDayDone, FirstDayScreen
+from trainer.tui.screens.page import Page
+from trainer.tui.screens.today_text import can_decline, card, order_line, today_notes
+from trainer.tui.widgets.sheet import Sheet, note, plain
+from trainer.tui.widgets.slip import ChoiceSlip
+
+PACES = (
+    ("1", "At its own pace"),
+    ("4", "Four times as fast"),
+    ("10", "Ten times as fast"),
+    ("20", "Twenty times as fast"),
+)
+
+
+class TodayScreen(Page[None]):
+    """The page that the program opens with."""
+
+    HEADING = "Today"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("today.start", "start"),
+        bind("today.decline", "decline"),
+        bind("today.next", "next"),
+        bind("today.plan", "plan"),
+        bind("today.review", "review"),
+        bind("today.exercise", "exercise"),
+        bind("today.rehearse", "rehearse"),
+        bind("today.sound", "sound"),
+        bind("today.questions", "questions"),
+        bind("today.test", "test"),
+        bind("today.leave", "app.leave"),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._declined: set[str] = set()
+        self._accepted: set[str] = set()
+        self._view: TodayView | None = None
+        self._opened = False
+
+    def body(self) -> Iterator[Widget]:
+        """Give the day, and beside it, on a wide window, the card of its sets."""
+        with Container(classes="spread"):
+            yield Sheet(id="day", classes="leaf")
+            yield Sheet(id="card", classes="leaf second only-wide")
+
+    async def on_screen_resume(self) -> None:
+        """Work the day out anew: something may have been logged or changed."""
+        await self._show()
+        if not self._opened:
+            self._opened = True
+            self._open()
+
+    def _open(self) -> None:
+        """Lead through what comes before the first day, and what a crash left."""
+        store = self.trainer.store
+        for notice in store.notices:
+            self.say(notice)
+        if store.unfinished() is not None:
+            from trainer.tui.screens.unfinished import UnfinishedScreen
+
+            self.app.push_screen(UnfinishedScreen(), lambda _: self._first_pages())
+        else:
+            self._first_pages()
+
+    def _first_pages(self) -> None:
+        if not self.trainer.store.has_plan():
+            self._after_cautions(self.action_questions)
+
+    def _read_view(self) -> TodayView | None:
+        store = self.trainer.store
+        try:
+            return today_view(
+                store.plan(),
+                store.history(),
+                today=self.trainer.clock.wall().date(),
+                answers=store.answers(),
+                declined=self._declined,
+                accepted=self._accepted,
+            )
+        except TrainerError as error:
+            self.complain(error)
+            return None
+
+    async def _show(self) -> None:
+        self._view = view = self._read_view()
+        if view is None:
+            return
+        self._remember(view)
+        corner = f"{words.long_date(view.today)} · {view.week}"
+        self.query_one("#corner", Static).update(plain(corner))
+        notes = today_notes(view, streak=self._streak(view))
+        if view.program is not None:
+            order = note("In order", order_line(view.program))
+            if not self.has_class("-wide"):
+                notes.insert(-1 if len(notes) > 2 else len(notes), order)
+        await self.query_one("#day", Sheet).show(notes)
+        await self.query_one("#card", Sheet).show(
+            card(view.program) if view.program else []
+        )
+        self.refresh_bindings()
+
+    def _remember(self, view: TodayView) -> None:
+        store, shown = self.trainer.store, [due.suggestion for due in view.due]
+        try:
+            remember_shown(store, shown, now=self.trainer.clock.wall())
+        except TrainerError as error:
+            self.complain(error)
+
+    def _streak(self, view: TodayView) -> str:
+        history = self.trainer.store.history()
+        if not history.sessions:
+            return ""
+        plans = self.trainer.store.plans()
+        planned = [PlannedDays(day, len(plan.days)) for day, plan in plans]
+        found = streaks(history, planned=planned, today=view.today)
+        running = found.weeks[-1] if found.weeks else None
+        this_week = ""
+        if running is not None:
+            done, wanted = running.days_done, running.planned_days
+            this_week = f"This week {done} of {words.count(wanted, 'day')}. "
+        return (
+            f"{this_week}{words.count(found.current, 'week')} done in a row,"
+            f" {found.longest} at most."
+        )
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer only what applies today."""
+        view = self._view
+        if action == "back":
+            return False
+        if action in ("start", "rehearse"):
+            return view is not None and view.program is not None
+        if action == "decline":
+            return view is not None and any(
+                can_decline(due.suggestion) for due in view.due
+            )
+        return super().check_action(action, parameters)
+
+    # What the keys do.
+
+    def action_start(self) -> None:
+        """Start the session shown, once the cautions were read."""
+        self._after_cautions(self._start)
+
+    def _start(self) -> None:
+        view = self._view
+        if view is None or view.program is None or not may_log(self.trainer):
+            return
+        try:
+            take_suggestions(self.trainer.store, view, now=self.trainer.clock.wall())
+        except TrainerError as error:
+            self.complain(error)
+            return
+        lead(self.trainer, view.program)
+
+    def _after_cautions(self, then: Callable[[], None]) -> None:
+        store = self.trainer.store
+        if store.answers().get(READ_ANSWER):
+            then()
+            return
+
+        def read(done: bool | None) -> None:
+            if done:
+                today = self.trainer.clock.wall().date().isoformat()
+                store.set_answer(READ_ANSWER, today)
+                then()
+
+        self.app.push_screen(CautionsScreen(first=True), read)
+
+    async def action_decline(self) -> None:
+        """Say no to a suggestion, or yes to a move; or take that back."""
+        view = self._view
+        choices = (
+            [due for due in view.due if can_decline(due.suggestion)] if view else []
+        )
+        if len(choices) == 1:
+            self._turn(choices[0])
+            await self._show()
+        elif choices:
+            question = "Which suggestion?"
+            lines = [(due.suggestion.exercise, _turn_words(due)) for due in choices]
+
+            async def chosen(exercise: str | None) -> None:
+                for due in choices:
+                    if due.suggestion.exercise == exercise:
+                        self._turn(due)
+                await self._show()
+
+            self.app.push_screen(ChoiceSlip(question, lines), chosen)
+
+    def _turn(self, due: Due) -> None:
+        one = due.suggestion
+        said = self._accepted if one.change is Change.MOVE_ON else self._declined
+        said ^= {one.exercise}
+
+    def action_exercise(self) -> None:
+        """Choose one exercise, and train that alone this time."""
+        view = self._view
+        if view is None:
+            return
+        choices = [
+            (each, view.plan.exercise(each).name) for each in view.plan.known_ids()
+        ]
+
+        def chosen(exercise: str | None) -> None:
+            if exercise is not None:
+                program = self._one_exercise(view, exercise)
+                self._after_cautions(lambda: lead(self.trainer, program))
+
+        self.app.push_screen(ChoiceSlip("One exercise, this time", choices), chosen)
+
+    def _one_exercise(self, view: TodayView, exercise: str) -> SessionProgram:
+        targets = {due.exercise.id: due.target_s for due in view.due}
+        entry = view.plan.entry(exercise)
+        start_s = entry.start_s if entry else 20.0
+        return one_exercise(
+            view.plan,
+            exercise,
+            sets=None,
+            target_s=None,
+            rest_s=None,
+            in_force_s=targets.get(exercise) or start_s,
+        )
+
+    def action_rehearse(self) -> None:
+        """Run through the session at a pace to be chosen."""
+        view = self._view
+        if view is None or view.program is None:
+            return
+        program = view.program
+
+        def chosen(pace: str | None) -> None:
+            if pace is not None:
+                lead(self.trainer, program, pace=float(pace))
+
+        question = "A rehearsal logs nothing. How fast?"
+        self.app.push_screen(ChoiceSlip(question, list(PACES)), chosen)
+
+    def action_questions(self) -> None:
+        """Ask the first day's questions."""
+
+        def answered(done: FirstDayDone | None) -> None:
+            if done is FirstDayDone.TEST:
+                self.action_test()
+
+        self.app.push_screen(FirstDayScreen(), answered)
+
+    def action_test(self) -> None:
+        """Offer the first-day test of an exercise; never upside down on the wall."""
+        plan = self.trainer.store.plan()
+        exercises = [plan.exercise(each.exercise) for each in plan.exercises]
+        choices = [
+            (each.id, each.name) for each in exercises if each.id != "press-wall"
+        ]
+
+        def chosen(exercise: str | None) -> None:
+            if exercise is not None:
+                program = first_day_test(plan, exercise)
+                self._after_cautions(lambda: lead(self.trainer, program))
+
+        question = "A test: one hold, to RPE 7 or 45 s at most"
+        self.app.push_screen(ChoiceSlip(question, choices), chosen)
+
+    def action_next(self) -> None:
+        """Open next week."""
+        from trainer.tui.screens.next_week import NextWeekScreen
+
+        week = IsoWeek.of(self.trainer.clock.wall().date()).plus(1)
+        self.app.push_screen(NextWeekScreen(week))
+
+    def action_plan(self) -> None:
+        """Open the plan."""
+        from trainer.tui.screens.plan import PlanScreen
+
+        self.app.push_screen(PlanScreen())
+
+    def action_review(self) -> None:
+        """Open the review."""
+        from trainer.tui.screens.review import ReviewScreen
+
+        store, today = self.trainer.store, self.trainer.clock.wall().date()
+        self.app.push_screen(ReviewScreen(store, store.plan(), today))
+
+    def action_sound(self) -> None:
+        """Open the sound settings."""
+        from trainer.tui.screens.sound import SoundScreen
+
+        self.app.push_screen(SoundScreen())
+
+
+def _turn_words(due: Due) -> str:
+    one = due.suggestion
+    name, target = due.exercise.name, words.seconds(one.target_s)
+    if one.change is Change.MOVE_ON:
+        word = "go on to it" if due.declined else "stay where you are"
+        return f"{name}: {word} ({one.exercise}, {target})"
+    if due.declined:
+        return f"{name}: take {target} after all"
+    return f"{name}: decline {target}, keep {words.seconds(one.current_s)}"

@@ -1,0 +1,119 @@
+"""A slip: a small paper laid over the page, to answer one thing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widget import Widget
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from trainer.core.text import clean
+from trainer.tui.keymap import bind
+from trainer.tui.widgets.keyline import KeyLine
+from trainer.tui.widgets.sheet import plain
+
+if TYPE_CHECKING:
+    from trainer.tui.app import TrainerApp
+
+Result = TypeVar("Result")
+
+
+class Slip(ModalScreen[Result], Generic[Result]):
+    """One question on its own paper: give ``question`` and ``body``."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [bind("everywhere.back", "back")]
+
+    @property
+    def trainer(self) -> TrainerApp:
+        """Give the app, as what it is."""
+        return cast("TrainerApp", self.app)
+
+    def question(self) -> str:
+        """Say what is asked."""
+        return ""
+
+    def body(self) -> Iterator[Widget]:
+        """Give what answers it."""
+        yield from ()
+
+    def compose(self) -> ComposeResult:
+        """Lay the slip out."""
+        with VerticalScroll(id="slip", can_focus=False):
+            yield Static(plain(self.question()), id="slip-title")
+            yield from self.body()
+            yield KeyLine()
+
+    def action_back(self) -> None:
+        """Leave without an answer."""
+        self.dismiss(None)
+
+
+class ChoiceSlip(Slip[str | None]):
+    """Choose one of several; gives its id."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "choose", "Choose", show=True),
+    ]
+
+    def __init__(self, question: str, choices: list[tuple[str, str]]) -> None:
+        super().__init__()
+        self._question = question
+        self._choices = choices
+
+    def question(self) -> str:
+        """Say what is asked."""
+        return self._question
+
+    def body(self) -> Iterator[Widget]:
+        """Give the choices."""
+        yield OptionList(
+            *(Option(Content(clean(text)), id=key) for key, text in self._choices),
+            markup=False,
+        )
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Give what was chosen."""
+        self.dismiss(event.option_id)
+
+    def action_choose(self) -> None:
+        """Choose what is marked."""
+        self.query_one(OptionList).action_select()
+
+
+class LineSlip(Slip[str | None]):
+    """Type one line; gives it cleaned."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "keep", "Keep", show=True),
+    ]
+
+    def __init__(self, question: str, value: str = "", *, limit: int = 200) -> None:
+        super().__init__()
+        self._question = question
+        self._value = value
+        self._limit = limit
+
+    def question(self) -> str:
+        """Say what is asked."""
+        return self._question
+
+    def body(self) -> Iterator[Widget]:
+        """Give the line to type on."""
+        line = Input(self._value, max_length=self._limit)
+        line.cursor_blink = False
+        yield line
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Give what was typed."""
+        self.dismiss(clean(event.value, limit=self._limit))
+
+    def action_keep(self) -> None:
+        """Keep what is typed."""
+        self.dismiss(clean(self.query_one(Input).value, limit=self._limit))
