@@ -35,15 +35,15 @@ from trainer.sound.score import (  # noqa: E402
 from trainer.sound.synth import FULL, tones  # noqa: E402
 
 SOUNDS = ROOT / "sounds"
-TONE_LUFS = -21.0
-WORD_LUFS = -21.0
-"""As loud as the tones; both leave room for a breath under them (our choice)."""
+TONE_LUFS = -17.0
+WORD_LUFS = -18.5
+"""A little under the tones, for speech has higher peaks; both leave room for a breath under them (our choice)."""
 METERED_S = 3.0
 """Short clips are repeated to this before they are metered: a block takes 0.4 s."""
 TRIM_LEVEL = 0.01
 """Speech under this, of full scale, at either end is cut off."""
 FADE_S = 0.01
-WORD_PEAK = 0.6
+WORD_PEAK = 0.52
 """Peaks of speech over this are pressed down, so that a breath fits on top."""
 VOICE = ("espeak-ng", "-v", "en-gb", "-s", "165", "-g", "0", "--stdout")
 """British English, brisk: a word has to fit into the room of its cue."""

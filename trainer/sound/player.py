@@ -123,7 +123,11 @@ def open_player(
     """
     from trainer.sound.bell import BellPlayer, ring_terminal
 
-    bell = BellPlayer(settings, clock=clock, ring=ring or ring_terminal)
     if settings.backend is Backend.SILENT:
         return SilentPlayer()
-    return bell
+    bell = BellPlayer(settings, clock=clock, ring=ring or ring_terminal)
+    if settings.backend is Backend.BELL:
+        return bell
+    from trainer.sound.process import process_player
+
+    return process_player(settings, clock=clock, state_dir=state_dir, last=bell)

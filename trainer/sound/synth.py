@@ -26,7 +26,7 @@ PARTIALS = ((1, 1.0), (2, 0.35), (3, 0.15))
 BREATH_PARTIALS = ((1, 1.0), (2, 0.12))
 HIGHEST_HZ = 2900.0
 """Partials above this are left out, to stay within 300 to 3000 Hz."""
-BREATH_LEVEL = 0.085
+BREATH_LEVEL = 0.12
 """Peak of a breath's first partial, of full scale: well under any other cue."""
 
 
