@@ -172,10 +172,11 @@ def main(arguments: Sequence[str], *, context: CliContext | None = None) -> int:
 def _report_usage(fault: click.ClickException) -> ExitCode:
     """Say in one line what is wrong with the command line, and where to look."""
     message = " ".join(fault.format_message().split()).rstrip(".")
+    message = message.replace("(Did you", "Did you").replace("?)", "?")
     where = getattr(fault, "ctx", None)
     command = where.command_path if where is not None else "trainer"
     stop = "" if message.endswith("?") else "."
-    hint = "" if "--help" in message else f" Run {command} --help for what there is."
+    hint = "" if "Run " in message else f" Run {command} --help for what there is."
     diagnostics.error(f"{message}{stop}{hint}")
     return ExitCode.USAGE
 

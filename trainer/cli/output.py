@@ -7,10 +7,15 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import sys
+import textwrap
 from typing import Any
 
 from trainer.core.text import clean
+
+WIDEST = 88
+"""Columns of the longest line of a sentence (our choice)."""
 
 
 def prepare() -> None:
@@ -25,6 +30,21 @@ def line(text: str = "") -> None:
     """Write one line."""
     lead = len(text) - len(text.lstrip(" "))
     print(" " * lead + clean(text), flush=False)
+
+
+def paragraph(text: str, *, indent: str = "  ") -> None:
+    """Write a sentence or two; on a terminal, broken at words to fit it."""
+    if not sys.stdout.isatty():
+        line(indent + text)
+        return
+    width = min(shutil.get_terminal_size().columns, WIDEST)
+    for row in textwrap.wrap(
+        clean(text),
+        width=max(20, width - 1),
+        initial_indent=indent,
+        subsequent_indent=indent + "  ",
+    ):
+        print(row)
 
 
 def text(lines: str) -> None:

@@ -46,7 +46,8 @@ def plan_command() -> None:
 def show(context: CliContext, *, as_json: bool) -> int:
     """Show the plan in force, with the targets in force."""
     with context.open_store() as store:
-        plan, targets = store.plan(), set_targets(store.history())
+        plan = store.plan()
+        targets = _in_force(store.history(), plan)
     if as_json:
         from trainer.core.plan_codec import plan_to_dict
 
@@ -58,7 +59,7 @@ def show(context: CliContext, *, as_json: bool) -> int:
     output.line(f"{days}, {plan.order}, warm-up {plan.warm_up_s:g} s")
     for entry in plan.exercises:
         output.line()
-        for text in _entry_lines(plan, entry, targets.get(entry.exercise)):
+        for text in _entry_lines(plan, entry, targets[entry.exercise]):
             output.line(text)
     output.line()
     hardest = ", ".join(f"{family} {plan.top[family]}" for family in plan.top)
@@ -66,9 +67,7 @@ def show(context: CliContext, *, as_json: bool) -> int:
     return ExitCode.DONE
 
 
-def _entry_lines(
-    plan: Plan, entry: PlanExercise, target_s: float | None
-) -> tuple[str, ...]:
+def _entry_lines(plan: Plan, entry: PlanExercise, target_s: float) -> tuple[str, ...]:
     name = plan.exercise(entry.exercise).name
     figures = (
         f"  {entry.sets} sets, start {entry.start_s:g} s, rest {entry.rest_s:g} s,"
@@ -77,13 +76,20 @@ def _entry_lines(
     rest = f"  end of hold {entry.end_of_hold}, breathing {entry.pattern}"
     if entry.grip is not None:
         rest += f", grip {entry.grip}"
-    lines = [f"{entry.exercise}  ({name})"]
-    if target_s is not None:
-        lines.append(f"  target set: {target_s:g} s")
-    lines += [figures, rest]
+    lines = [f"{entry.exercise}  ({name})", f"  target {target_s:g} s", figures, rest]
     if entry.cue:
         lines.append(f"  cue: {entry.cue}")
     return tuple(lines)
+
+
+def _in_force(history: History, plan: Plan) -> dict[str, float]:
+    """Give the target in force of each exercise of the plan."""
+    from trainer.core.evidence import target_in_force
+
+    return {
+        entry.exercise: target_in_force(history, plan, entry.exercise)
+        for entry in plan.exercises
+    }
 
 
 def set_targets(history: History) -> dict[str, float]:
@@ -146,7 +152,7 @@ def set_(
         lines = plan_changes(
             old,
             new,
-            old_targets=set_targets(store.history()),
+            old_targets=_in_force(store.history(), new),
             new_targets=new_targets,
         )
         _take(context, store, old, new, new_targets, WHO[by])
@@ -231,7 +237,7 @@ def use(context: CliContext, *, file: Path, yes: bool, dry_run: bool, by: str) -
     with context.open_store() as store:
         old = store.plan()
         new = keeping_own(old, content.plan)
-        before = set_targets(store.history())
+        before = _in_force(store.history(), new)
         targets = {
             exercise: target_s
             for exercise, target_s in content.targets.items()

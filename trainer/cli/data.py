@@ -1,0 +1,227 @@
+"""``trainer data``: where the data is; check, back up, restore, export, import."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+
+import click
+
+from trainer.cli import output
+from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.errors import ExitCode, UsageError
+
+LARGEST_IMPORT_BYTES = 200_000_000
+"""An import above this is refused: a lifetime of holds is far smaller (our choice)."""
+
+
+@click.group("data")
+@db_option
+def data_command() -> None:
+    """Where the data is; check, back up, restore, export, import."""
+
+
+@data_command.command("path")
+@db_option
+@pass_context
+def path_command(context: CliContext) -> int:
+    """Print the data file's path."""
+    output.line(str(context.db_path))
+    return ExitCode.DONE
+
+
+@data_command.command("check")
+@db_option
+@pass_context
+def check(context: CliContext) -> int:
+    """Look the data file over, and say what is wrong with it."""
+    with context.open_store() as store:
+        faults = store.check()
+    for fault in faults:
+        output.line(f"{fault.rstrip('.')}.")
+    if faults:
+        return ExitCode.DATA
+    output.line(f"{context.db_path} is well.")
+    return ExitCode.DONE
+
+
+@data_command.command("backup")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@db_option
+@pass_context
+def backup(context: CliContext, *, file: Path | None, yes: bool) -> int:
+    """Copy the data file, to FILE or into the folder of copies beside it."""
+    if file is not None and file.exists() and not yes:
+        raise UsageError(f"{file} is there already", "Add --yes to replace it")
+    with context.open_store() as store:
+        made = store.backup(file)
+    output.line(f"Copied to {made}")
+    return ExitCode.DONE
+
+
+@data_command.command("restore")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option("--yes", is_flag=True, help="Don't ask.")
+@click.option("--json", "as_json", is_flag=True, help="List as one JSON document.")
+@db_option
+@pass_context
+def restore(context: CliContext, *, file: Path | None, yes: bool, as_json: bool) -> int:
+    """Go back to the copy FILE; without FILE, list the copies.
+
+    The present file is kept beside it first, so that this can be undone.
+    """
+    from trainer.store import restore as restore_copy
+
+    path = context.db_path
+    if file is None:
+        return _list_copies(path, as_json=as_json)
+    if not file.is_file() and (named := _copy_named(path, str(file))) is not None:
+        file = named
+    if not confirmed(
+        f"Put {file} in the place of {path}?",
+        yes=yes,
+        unasked="Nothing was restored",
+    ):
+        output.line("Left as it is.")
+        return ExitCode.DONE
+    kept = restore_copy(path, file, clock=context.clock)
+    output.line(f"Restored from {file}")
+    if kept is not None:
+        output.line(f"What was there is kept: {kept}")
+    return ExitCode.DONE
+
+
+def _list_copies(path: Path, *, as_json: bool) -> int:
+    from trainer.store import list_backups
+
+    copies = list_backups(path)
+    if as_json:
+        output.document(
+            [
+                {
+                    "name": copy.name,
+                    "kind": copy.kind.value,
+                    "size_bytes": copy.size_bytes,
+                    "path": str(copy.path),
+                }
+                for copy in copies
+            ]
+        )
+        return ExitCode.DONE
+    for copy in copies:
+        output.line(
+            f"{copy.name}  {copy.kind}  {copy.size_bytes // 1000} kB  {copy.path}"
+        )
+    if not copies:
+        output.line("There are no copies yet. Make one: trainer data backup")
+    return ExitCode.DONE
+
+
+def _copy_named(path: Path, name: str) -> Path | None:
+    """Find a copy by its name or its file's name, as the list shows them."""
+    from trainer.store import list_backups
+
+    for copy in list_backups(path):
+        if name in (copy.name, copy.path.name):
+            return copy.path
+    return None
+
+
+@data_command.command("export")
+@click.argument("file", required=False, type=click.Path(path_type=Path))
+@click.option(
+    "--csv",
+    "folder",
+    type=click.Path(path_type=Path, file_okay=False),
+    metavar="FOLDER",
+    help="A comma-separated file per table, into this folder.",
+)
+@click.option("--json", "as_json", is_flag=True, help="JSON: what it is anyway.")
+@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@db_option
+@pass_context
+def export(
+    context: CliContext,
+    *,
+    file: Path | None,
+    folder: Path | None,
+    as_json: bool,
+    yes: bool,
+) -> int:
+    """Write all that was logged as one JSON document, to FILE or to stdout."""
+    if folder is not None and (file is not None or as_json):
+        raise UsageError("--csv writes into its folder only", "Leave the rest out")
+    if file is not None and file.exists() and not yes:
+        raise UsageError(f"{file} is there already", "Add --yes to replace it")
+    with context.open_store() as store:
+        if folder is not None:
+            for written in store.export_csv(folder):
+                output.line(f"Written: {written}")
+            return ExitCode.DONE
+        document = store.export()
+    if file is None or str(file) == "-":
+        output.document(document)
+        return ExitCode.DONE
+    from trainer.config import write_atomically
+
+    write_atomically(file, json.dumps(document, ensure_ascii=False, indent=2) + "\n")
+    output.line(f"Written: {file}")
+    return ExitCode.DONE
+
+
+@data_command.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--dry-run", is_flag=True, help="Only say what it would do.")
+@db_option
+@pass_context
+def import_(context: CliContext, *, file: Path, dry_run: bool) -> int:
+    """Take an exported document in (- for stdin): all of it or nothing.
+
+    What is there already is known by its id, so importing twice changes nothing, and
+    two machines become one. A copy of the data file is made before.
+    """
+    document = _read_document(file)
+    with context.open_store() as store:
+        report = store.import_document(document, dry_run=dry_run)
+    would = "Would be imported" if dry_run else "Imported"
+    output.line(
+        f"{would}: {report.added} added, {report.updated} updated,"
+        f" {report.unchanged} unchanged."
+    )
+    return ExitCode.DONE
+
+
+def _read_document(file: Path) -> object:
+    """Read a JSON file that isn't absurdly large.
+
+    Raises:
+        UsageError: it can't be read, or is no JSON.
+    """
+    try:
+        if str(file) == "-":
+            raw = sys.stdin.buffer.read(LARGEST_IMPORT_BYTES + 1)
+        else:
+            with file.open("rb") as handle:
+                raw = handle.read(LARGEST_IMPORT_BYTES + 1)
+    except OSError as error:
+        reason = (error.strerror or str(error)).lower()
+        raise UsageError(f"{file} can't be read: {reason}", "Check its name") from None
+    if len(raw) > LARGEST_IMPORT_BYTES:
+        raise UsageError(f"{file} is too large", "This can't be an export of ours")
+    try:
+        return json.loads(raw.decode("utf-8-sig"), parse_constant=_no_constant)
+    except UnicodeDecodeError:
+        raise UsageError(f"{file} is no UTF-8 text", "Export it again") from None
+    except json.JSONDecodeError as error:
+        raise UsageError(
+            f"{file}, line {error.lineno}: no JSON ({error.msg.lower()})",
+            "Export it again; nothing was changed",
+        ) from None
+    except (RecursionError, ValueError):
+        raise UsageError(f"{file} is no JSON that we read", "Export it again") from None
+
+
+def _no_constant(name: str) -> object:
+    raise ValueError(f"{name} is no JSON")

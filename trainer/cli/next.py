@@ -1,0 +1,103 @@
+"""``trainer next``: next week's targets, and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import click
+
+from trainer.cli import diagnostics, options, output
+from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.core.suggestion import Change, Suggestion
+from trainer.core.weeks import IsoWeek
+from trainer.errors import DataError, ExitCode
+
+_WORDS = {
+    Change.START: "start",
+    Change.UP: "up",
+    Change.SAME: "same",
+    Change.DOWN: "down",
+    Change.MOVE_ON: "move on, if you like",
+    Change.REST: "rest",
+}
+
+
+@click.command("next")
+@click.option(
+    "--week", type=options.WEEK, metavar="YYYY-Www", help="Another week than the next."
+)
+@click.option("--score", is_flag=True, help="How often the forecasts were right.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@db_option
+@pass_context
+def next_command(
+    context: CliContext, *, week: IsoWeek | None, score: bool, as_json: bool
+) -> int:
+    """Next week's targets, and why.
+
+    Each exercise of the plan gets its target, the rule that decided, the figures it
+    rests on, and what would have changed it. Nothing is taken by asking.
+    """
+    if score:
+        from trainer.cli.score import show_score
+
+        return show_score(context, as_json=as_json)
+    from trainer.core.progression import next_week
+    from trainer.core.suggestion import suggestion_as_dict
+    from trainer.training import remember_shown
+
+    now = context.clock.wall()
+    with context.open_store() as store:
+        suggestions = next_week(
+            store.history(),
+            store.plan(),
+            today=now.date(),
+            week=week,
+            answers=store.answers(),
+        )
+        try:
+            remember_shown(store, suggestions, now=now)
+        except DataError as fault:
+            # The answer itself needs no writing: give it, and say what is missing.
+            diagnostics.warning(f"{fault.message}: the forecast won't be scored.")
+    if as_json:
+        output.document([suggestion_as_dict(one) for one in suggestions])
+        return ExitCode.DONE
+    for index, one in enumerate(suggestions):
+        if index:
+            output.line()
+        headline, *rest = suggestion_lines(one)
+        output.line(headline)
+        for text in rest:
+            output.paragraph(text)
+    return ExitCode.DONE
+
+
+def suggestion_lines(one: Suggestion) -> Iterator[str]:
+    """Give a suggestion as sentences: the target, the reasons, the cautions."""
+    yield f"{one.exercise}, {one.week}: {_headline(one)}"
+    yield from one.reasons
+    if one.chance is not None:
+        likely = ""
+        if one.likely_rpe is not None:
+            likely = f", likely at RPE {one.likely_rpe:g}"
+        yield f"Chance that every set of a session is made: {one.chance:.0%}{likely}."
+    yield from (f"Otherwise: {text}" for text in one.would_change)
+    yield from (f"Caution: {text}" for text in one.cautions)
+    yield f"Rule: {one.rule}"
+
+
+def _headline(one: Suggestion) -> str:
+    """Give the target, and what changes, with the step in per cent."""
+    word = _WORDS[one.change]
+    if one.target_s is None:
+        kept = "" if one.current_s is None else f", {one.current_s:g} s is kept"
+        return f"{word}{kept}"
+    figures = f"{one.sets} × {one.target_s:g} s, rest {one.rest_s:g} s"
+    if one.from_exercise:
+        return f"{figures} ({word}, from {one.from_exercise})"
+    if one.current_s and one.current_s != one.target_s:
+        step_s = one.target_s - one.current_s
+        share = step_s / one.current_s
+        return f"{figures} ({word} {abs(step_s):g} s, {share:+.0%})"
+    return f"{figures} ({word})"
