@@ -45,11 +45,11 @@ def test_left_and_right_make_the_whole(site: Site) -> None:
 
 def test_the_front_figure_faces_the_reader() -> None:
     """The person's right is on the left of the front figure and on the right behind."""
-    assert Side.RIGHT is side_at(1)
-    assert Side.LEFT is side_at(18)
-    assert Side.LEFT is side_at(23)
+    assert Side.RIGHT is side_at(0)
+    assert Side.LEFT is side_at(16)
+    assert Side.LEFT is side_at(20)
     assert Side.RIGHT is side_at(BODY_COLUMNS - 1)
-    assert None is side_at(20)
+    assert None is side_at(18)
 
 
 def test_nothing_is_drawn_over_by_a_site() -> None:

@@ -151,5 +151,5 @@ def minutes(value_s: float) -> str:
 
 
 def number(value: float) -> str:
-    """Give a figure with one decimal at most: ``7``, ``7.5``."""
-    return f"{value:.1f}".removesuffix(".0")
+    """Give a figure with one decimal at most: ``7``, ``7.5``; never ``-0``."""
+    return f"{round(value, 1) + 0.0:.1f}".removesuffix(".0")

@@ -1,4 +1,4 @@
-"""The calendar: a row for each month, a mark for each day."""
+"""The calendar: a row for each month, a mark for each day; and days done by week."""
 
 from __future__ import annotations
 
@@ -7,13 +7,15 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from trainer.core.charts import Canvas, Ink, Picture
+from trainer.core.charts_time import LEFT, draw_dates, fit
+from trainer.core.streaks import Week, WeekState
 from trainer.core.weeks import month_name
 
 HANG_MARK, PRESS_MARK, BOTH_MARK, PAIN_MARK = "h", "p", "x", "!"
 REST_MARK, NONE_MARK, AHEAD_MARK = "=", ".", " "
 KEY = (
-    f"{HANG_MARK} hang   {PRESS_MARK} press   {BOTH_MARK} both   {PAIN_MARK} with pain"
-    f"   {REST_MARK} rest week   {NONE_MARK} no session   | Monday"
+    f"{HANG_MARK} hang  {PRESS_MARK} press  {BOTH_MARK} both  {PAIN_MARK} with pain"
+    f"  {REST_MARK} rest week  {NONE_MARK} no session  | Monday"
 )
 """The line that says what the marks mean."""
 _LABEL = 10
@@ -54,4 +56,43 @@ def calendar_chart(
             canvas.put(row, col + 1, mark, _INKS.get(mark, Ink.DIM))
         canvas.put(row, _LABEL + 2 * 31 + 1, str(done).rjust(4))
     canvas.put(len(months) + 1, 0, KEY, Ink.DIM)
+    return canvas.picture()
+
+
+STATE_MARKS: Mapping[WeekState, str] = {
+    WeekState.DONE: "+",
+    WeekState.MISSED: "-",
+    WeekState.RUNNING: "?",
+    WeekState.REST: REST_MARK,
+    WeekState.PAIN: PAIN_MARK,
+    WeekState.FIRST: "~",
+}
+WEEKS_KEY = "+ done  - missed  ? running  = rest week  ! rest for pain  ~ first week"
+
+
+def weeks_chart(weeks: Sequence[Week], *, width: int) -> Picture:
+    """Draw the days done over the days planned for each week, as figures and a mark.
+
+    Args:
+        weeks: oldest first; where they don't all fit, the newest are drawn.
+        width: cells across.
+    """
+    axis = None
+    while weeks and axis is None:
+        axis = fit(weeks[0].week, weeks[-1].week, width=width, bars=1)
+        if axis is None:
+            weeks = weeks[1:]
+    canvas = Canvas(width, 5)
+    if axis is None:
+        return canvas.picture()
+    for row, label in enumerate(("done", "of", "week")):
+        canvas.put(row, 0, label, Ink.DIM)
+    for week in weeks:
+        col = axis.column(axis.group(week.week))
+        done = week.state is WeekState.DONE
+        canvas.put(0, col, str(week.days_done), Ink.STRONG if done else Ink.PLAIN)
+        canvas.put(1, col, str(week.planned_days), Ink.DIM)
+        canvas.put(2, col, STATE_MARKS[week.state], Ink.FIRST if done else Ink.STRONG)
+    draw_dates(canvas, axis, row=3)
+    canvas.put(4, LEFT, WEEKS_KEY, Ink.DIM)
     return canvas.picture()

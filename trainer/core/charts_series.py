@@ -15,11 +15,11 @@ from trainer.core.charts import (
     Ink,
     Picture,
     nice_top,
-    number,
     seconds,
 )
 from trainer.core.charts_time import (
     LEFT,
+    RIGHT,
     TimeAxis,
     draw_bar,
     draw_dates,
@@ -49,6 +49,9 @@ class KeptPoint:
     """The highest noted."""
 
 
+SESSION_CAPTION = "bar: session"
+
+
 @dataclass(frozen=True, slots=True)
 class _Bar:
     """What stands in one bar's place."""
@@ -60,7 +63,7 @@ class _Bar:
 
 def _lay_out(
     points: Sequence[KeptPoint], first: IsoWeek, last: IsoWeek, width: int
-) -> tuple[TimeAxis, list[_Bar]]:
+) -> tuple[TimeAxis, list[_Bar], str]:
     """Put each session into a bar of its own if they fit, else weeks or blocks."""
     by_week: dict[IsoWeek, list[KeptPoint]] = defaultdict(list)
     for point in points:
@@ -68,16 +71,18 @@ def _lay_out(
     most = max((len(found) for found in by_week.values()), default=1)
     axis = fit(first, last, width=width, bars=most) if most <= MOST_BARS else None
     if axis is not None:
-        return axis, [
+        bars = [
             _Bar(axis.group(week), place, (point,))
             for week, found in sorted(by_week.items())
             for place, point in enumerate(found)
         ]
+        return axis, bars, SESSION_CAPTION
     axis = fit_blocks(first, last, width=width, bars=1)
     by_group: dict[int, list[KeptPoint]] = defaultdict(list)
     for week, found in sorted(by_week.items()):
         by_group[axis.group(week)].extend(found)
-    return axis, [_Bar(group, 0, tuple(found)) for group, found in by_group.items()]
+    bars = [_Bar(group, 0, tuple(found)) for group, found in by_group.items()]
+    return axis, bars, axis.caption
 
 
 def kept_chart(
@@ -94,7 +99,7 @@ def kept_chart(
     Under the axis stand the number of sets that ended early and the top RPE, rounded
     down, ``X`` for 10.
     """
-    axis, bars = _lay_out(points, first, last, width)
+    axis, bars, caption = _lay_out(points, first, last, width)
     rows = max(height - 4, 3)
     canvas = Canvas(width, rows + 4)
     targets = [point.target_s for point in points if point.target_s is not None]
@@ -113,6 +118,7 @@ def kept_chart(
         )
     _target_line(canvas, axis, bars, glyphs, rows=rows, top=top)
     draw_dates(canvas, axis, row=rows + 1)
+    canvas.put(rows, axis.end, f" {caption}"[:RIGHT], Ink.DIM)
     canvas.put(rows + 2, 0, "early", Ink.DIM)
     canvas.put(rows + 3, 0, "RPE", Ink.DIM)
     for bar in bars:
@@ -152,7 +158,7 @@ def _target_line(
     if by_group:
         newest = by_group[max(by_group)]
         row = _row(newest, rows=rows, top=top)
-        canvas.put(row, axis.end, f"target {seconds(newest)}", Ink.SECOND)
+        canvas.put(row, axis.end, f" target {seconds(newest)}"[:RIGHT], Ink.SECOND)
 
 
 def _row(value: float, *, rows: int, top: float) -> int:
@@ -170,7 +176,7 @@ def rpe_chart(
     glyphs: Glyphs = UNICODE,
 ) -> Picture:
     """Draw the top RPE of each session as a point, from 0 to 10."""
-    axis, bars = _lay_out(points, first, last, width)
+    axis, bars, caption = _lay_out(points, first, last, width)
     rows = max(height - 2, 5)
     canvas = Canvas(width, rows + 2)
     draw_frame(canvas, axis, glyphs, top=10, rows=rows, unit="")
@@ -180,6 +186,7 @@ def rpe_chart(
             row = _row(fmean(noted), rows=rows, top=10)
             canvas.put(row, axis.column(bar.group, bar.place), glyphs.point, Ink.FIRST)
     draw_dates(canvas, axis, row=rows + 1)
+    canvas.put(rows, axis.end + 1, caption.replace("bar", "dot"), Ink.DIM)
     return canvas.picture()
 
 
@@ -225,6 +232,7 @@ def weekly_chart(
                 second=bool(place),
             )
     draw_dates(canvas, axis, row=rows + 1)
+    canvas.put(rows, axis.end + 1, axis.caption, Ink.DIM)
     _names(canvas, [name for name, _ in series], axis, glyphs, row=rows + 2)
     return canvas.picture()
 
@@ -252,4 +260,4 @@ def _names(
         canvas.put(row, col + 3, name)
         col += len(name) + 6
     if axis.block_weeks > 1:
-        canvas.put(row, col, f"mean of {number(axis.block_weeks)} weeks each", Ink.DIM)
+        canvas.put(row, col, f"mean over {axis.block_weeks} weeks", Ink.DIM)

@@ -15,10 +15,14 @@ from trainer.core.weeks import IsoWeek, month_name
 
 LEFT = 7
 """Cells for the figures beside the upright axis."""
-RIGHT = 12
+RIGHT = 13
 """Cells for what is written after the last bar: ``target 40 s``."""
 BLOCKS = (1, 2, 4, 13, 26, 52)
 """Weeks that one group may stand for."""
+SHAPES = ((5, 3), (4, 3), (4, 2), (3, 2), (3, 1), (2, 2), (2, 1), (1, 2), (1, 1))
+"""Widths of a bar and of the gap after a group, the roomiest first."""
+_STEPS = (0.5, 1, 2, 5, 10, 15, 20, 30, 50, 60, 100)
+"""Distances between the figures on an upright axis."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +54,13 @@ class TimeAxis:
         """The first cell after the last group."""
         return LEFT + self.groups * self.group_width
 
+    @property
+    def caption(self) -> str:
+        """What a bar stands for, where each is a whole group's."""
+        if self.block_weeks == 1:
+            return "bar: week"
+        return f"bar: {self.block_weeks} weeks"
+
     def group(self, week: IsoWeek) -> int:
         """Number the group that a week belongs to; the last one ends with ``last``."""
         return self.groups - 1 - self.last.since(week) // self.block_weeks
@@ -69,7 +80,7 @@ def fit(first: IsoWeek, last: IsoWeek, *, width: int, bars: int) -> TimeAxis | N
     """Give the axis with the widest bars and BARS bars a week; None if none fits."""
     room = width - LEFT - RIGHT
     weeks = last.since(first) + 1
-    for bar_width, gap in ((3, 2), (2, 2), (2, 1), (1, 1)):
+    for bar_width, gap in SHAPES:
         if weeks * (bars * bar_width + gap) <= room:
             return TimeAxis(first, last, 1, bars, bar_width, gap)
     return None
@@ -81,7 +92,7 @@ def fit_blocks(first: IsoWeek, last: IsoWeek, *, width: int, bars: int) -> TimeA
     weeks = last.since(first) + 1
     for block in BLOCKS:
         groups = -(-weeks // block)
-        for bar_width, gap in ((3, 2), (2, 1), (1, 1)):
+        for bar_width, gap in SHAPES:
             if groups * (bars * bar_width + gap) <= room:
                 return TimeAxis(first, last, block, bars, bar_width, gap)
     block = -(-weeks // (room // (bars + 1)))
@@ -98,17 +109,16 @@ def draw_frame(
         axis: the weeks.
         glyphs: the characters to draw with.
         top: the figure at the upper end of the upright axis, which begins at zero.
-        rows: rows from the upper end down to the level axis, which is the next row.
+        rows: rows from the upper end to the level axis, which is the next row; a figure
+            stands beside the row whose upper edge is nearest to it.
         unit: written after each figure.
     """
-    step = 1 if rows <= 4 else 2 if rows <= 9 else 3
     for row in range(rows):
         canvas.put(row, LEFT - 1, glyphs.upright, Ink.DIM)
-        above = rows - row
-        if row == 0 or (above % step == 0 and row >= step):
-            figure = f"{number(top * above / rows)}{unit}"
-            canvas.put(row, 0, figure.rjust(LEFT - 2), Ink.DIM)
-    canvas.put(rows, 0, f"0{unit}".rjust(LEFT - 2), Ink.DIM)
+    step = next((one for one in _STEPS if top / one <= rows / 2), top)
+    for n in range(int(top / step + 1e-9) + 1):
+        row = rows - round(n * step / top * rows)
+        canvas.put(row, 0, f"{number(n * step)}{unit}".rjust(LEFT - 2), Ink.DIM)
     canvas.put(rows, LEFT - 1, glyphs.corner, Ink.DIM)
     canvas.put(rows, LEFT, glyphs.axis * (axis.end - LEFT), Ink.DIM)
 
