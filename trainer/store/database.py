@@ -117,12 +117,11 @@ def open_file(
         db = _connect(path, read_only=read_only)
         try:
             opened = DataFile(db, path, read_only=read_only)
-            if read_only:
-                _refuse_strangers(db, path)
-                if migrations.pending(db) and not may_be_older:
-                    raise faults.older(path)
-            else:
+            _refuse_strangers(db, path)
+            if not read_only:
                 _bring_up_to_date(opened, now)
+            elif migrations.pending(db) and not may_be_older:
+                raise faults.older(path)
             db.execute(f"PRAGMA busy_timeout = {WRITE_WAIT_S * 1000:.0f}")
             db.execute("PRAGMA foreign_keys = ON")
         except BaseException:
@@ -143,36 +142,51 @@ def _prepare(path: Path, *, read_only: bool) -> None:
         head = file.read(len(_MAGIC))
     if head and head != _MAGIC:
         raise faults.not_a_database(path)
+    if read_only and not head:
+        raise faults.absent(path)
     if not read_only and path.stat().st_mode & 0o077:
         with suppress(OSError):
             path.chmod(0o600)
 
 
-def _connect(path: Path, *, read_only: bool) -> Database:
+def _connect(path: Path, *, read_only: bool, wait_s: float = OPEN_WAIT_S) -> Database:
     mode = "ro" if read_only else "rw"
+    if read_only and not os.access(path.parent, os.W_OK) and not _has_wal(path):
+        # Where SQLite can't put its side files, nobody else can be writing either.
+        mode = "ro&immutable=1"
     connection = sqlite3.connect(
         f"{path.absolute().as_uri()}?mode={mode}",
         uri=True,
-        timeout=OPEN_WAIT_S,
+        timeout=wait_s,
         check_same_thread=False,
     )
     # Plugins are other people's code that any installed package can bring along.
     db = Database(connection, strict=True, execute_plugins=False)
     db.execute("PRAGMA synchronous = FULL")
+    # Off until the file is migrated: tables are remade then, their rows for a moment
+    # without owners.
+    db.execute("PRAGMA foreign_keys = OFF")
     return db
+
+
+def _has_wal(path: Path) -> bool:
+    wal = path.with_name(path.name + "-wal")
+    return wal.exists() and wal.stat().st_size > 0
 
 
 def _look_before_touching(path: Path) -> None:
     """Refuse what isn't ours through a connection that can't change a byte."""
     with suppress(sqlite3.OperationalError):
-        db = _connect(path, read_only=True)
+        db = _connect(path, read_only=True, wait_s=0)
         with closing(db):
             _refuse_strangers(db, path)
 
 
 def _refuse_strangers(db: Database, path: Path) -> None:
     applied = {migration.name for migration in migrations.applied(db)}
-    if applied - {each.name for each in migrations._migrations}:
+    with closing(Database(memory=True, execute_plugins=False)) as nothing:
+        known = {migration.name for migration in migrations.pending(nothing)}
+    if applied - known:
         raise faults.newer(path)
     application_id = db.execute("PRAGMA application_id").fetchone()[0]
     is_empty = not db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()

@@ -27,6 +27,8 @@ def plain_faults(path: Path) -> Iterator[None]:
     """
     try:
         yield
+    except (sqlite3.ProgrammingError, sqlite3.InterfaceError):
+        raise  # a defect of ours, not a fault of the file
     except sqlite3.Error as error:
         raise _from_sqlite(error, path) from error
     except OSError as error:

@@ -183,9 +183,9 @@ class Store(DataCare):
             unfinished = log.read_unfinished(db)
             if unfinished is None:
                 return
-            hold = unfinished.hold
+            hold = replace(unfinished.hold, confirmed=True)
             if held_s is not None:
-                hold = replace(with_held(hold, held_s), confirmed=True)
+                hold = with_held(hold, held_s)
             now = self._now()
             log.write_hold(db, unfinished.session_uid, hold, now)
             log.close_unfinished(db, unfinished, now)

@@ -23,10 +23,11 @@ SELECT 'hold' AS kind, h.uid, h.logged_at, 1 AS place, h.rowid AS number FROM ho
     JOIN sessions s ON s.uid = h.session_uid
     WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
 UNION ALL
-SELECT 'session', s.uid, s.logged_at, 2, s.rowid FROM sessions s WHERE s.deleted_at IS NULL
-    AND NOT EXISTS (SELECT 1 FROM holds h
+SELECT 'session', s.uid, s.logged_at, 2, s.rowid FROM sessions s
+    WHERE s.deleted_at IS NULL AND NOT EXISTS (SELECT 1 FROM holds h
         WHERE h.session_uid = s.uid AND h.deleted_at IS NULL)
-UNION ALL SELECT 'target', uid, logged_at, 3, rowid FROM targets WHERE deleted_at IS NULL
+UNION ALL SELECT 'target', uid, logged_at, 3, rowid FROM targets
+    WHERE deleted_at IS NULL
 UNION ALL SELECT 'rest-week', uid, logged_at, 4, rowid FROM rest_weeks
     WHERE deleted_at IS NULL
 UNION ALL SELECT 'angle-check', uid, logged_at, 5, rowid FROM angle_checks

@@ -1,0 +1,137 @@
+from __future__ import annotations
+
+from datetime import datetime, timedelta, timezone
+from uuid import uuid4
+
+from tests.store.makers import Makers
+from trainer.core.logbook import LoggedKind
+from trainer.core.model import Author, EndedBy, SessionKind, TargetSet
+from trainer.core.weeks import IsoWeek
+from trainer.store import Store
+
+ZONE = timezone(timedelta(hours=-7))
+SIX = datetime(2026, 3, 2, 18, 0, tzinfo=ZONE)
+
+
+def test_an_added_hold_begins_a_session_of_its_own(store: Store, make: Makers) -> None:
+    """With nothing near, a session of kind added is begun at that time."""
+    uid = store.add_hold(make.hold(ended_by=EndedBy.ADDED), at=SIX, has_time=True)
+
+    (session,) = store.history().sessions
+    assert uid == session.uid
+    assert SessionKind.ADDED is session.kind
+    assert (SIX, -420, SIX.date()) == (
+        session.started_at,
+        session.utc_offset_min,
+        session.local_date,
+    )
+    assert [(SIX, 1)] == [(h.started_at, h.set_number) for h in session.holds]
+    assert SIX + timedelta(seconds=30) == session.ended_at
+
+
+def test_a_date_alone_means_noon(store: Store, make: Makers) -> None:
+    """A day without a session gets one at noon, local time."""
+    store.add_hold(make.hold(), at=SIX, has_time=False)
+
+    assert SIX.replace(hour=12) == store.history().sessions[0].started_at
+
+
+def test_holds_added_together_make_one_session(store: Store, make: Makers) -> None:
+    """The second joins the first, as the next set, also with a date alone."""
+    uids = {store.add_hold(make.hold(), at=SIX, has_time=False) for _ in range(3)}
+
+    (session,) = store.history().sessions
+    assert {session.uid} == uids
+    assert [1, 2, 3] == [hold.set_number for hold in session.holds]
+
+
+def test_an_added_hold_joins_the_session_of_that_evening(
+    store: Store, make: Makers
+) -> None:
+    """A hold forgotten during a session goes into it; the session's kind stays."""
+    session = make.logged(store, make.hold(SIX), started_at=SIX)
+
+    uid = store.add_hold(make.hold(), at=SIX + timedelta(hours=1), has_time=True)
+
+    found = store.session(uid)
+    assert found is not None
+    assert (session.uid, SessionKind.PLAN) == (found.uid, found.kind)
+    assert [1, 2] == [hold.set_number for hold in found.holds]
+
+
+def test_an_added_hold_never_joins_across_midnight(store: Store, make: Makers) -> None:
+    """Ten minutes apart but on two local days: two sessions."""
+    late = SIX.replace(hour=23, minute=55)
+    make.logged(store, make.hold(late), started_at=late)
+
+    store.add_hold(make.hold(), at=late + timedelta(minutes=10), has_time=True)
+
+    assert 2 == len(store.history().sessions)
+
+
+def test_undo_goes_back_one_thing_at_a_time(store: Store, make: Makers) -> None:
+    """The last thing logged first, in words; at the end there is nothing left."""
+    make.logged(store, make.hold())
+    make.clock.advance(1)
+    store.set_rest_week(IsoWeek(2026, 11), True)
+    make.clock.advance(1)
+    store.set_target(
+        TargetSet(
+            uid=str(uuid4()),
+            exercise="hang",
+            target_s=35.0,
+            author=Author.PERSON,
+            set_at=make.clock.wall(),
+            local_date=make.clock.wall().date(),
+        )
+    )
+    make.clock.advance(1)
+    store.add_hold(
+        make.hold(held_s=41.9, ended_by=EndedBy.ADDED),
+        at=make.clock.wall() + timedelta(days=1),
+        has_time=True,
+    )
+
+    sentences = []
+    while (logged := store.last_logged()) is not None:
+        sentences.append(logged.sentence)
+        assert store.take_back(logged)
+
+    assert [
+        "hang, 41 s held, on 2026-03-03, added by hand",
+        "the target of 35 s for hang, set on 2026-03-02",
+        "the rest week 2026-W11",
+        "hang, 30 s held, on 2026-03-02",
+        "a session without holds, on 2026-03-02",
+    ] == sentences
+    history = store.history()
+    assert ((), (), frozenset()) == (
+        history.sessions,
+        history.targets,
+        history.rest_weeks,
+    )
+
+
+def test_taking_back_twice_is_taking_back_once(store: Store, make: Makers) -> None:
+    """The second time tells that there was nothing to do."""
+    make.logged(store, make.hold())
+    logged = store.last_logged()
+    assert logged is not None
+    assert LoggedKind.HOLD is logged.kind
+
+    assert [True, False] == [store.take_back(logged) for _ in range(2)]
+
+
+def test_a_correction_is_not_the_last_thing_logged(store: Store, make: Makers) -> None:
+    """Undo goes by when a thing was logged, not by when it was corrected."""
+    first, second = make.hold(), make.hold(set_number=2)
+    make.logged(store, first)
+    make.clock.advance(10)
+    make.logged(store, second)
+    make.clock.advance(10)
+    store.correct_hold(make.hold(uid=first.uid, held_s=10.0))
+
+    logged = store.last_logged()
+
+    assert logged is not None
+    assert second.uid == logged.uid
