@@ -6,9 +6,15 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from trainer.core import words
+from trainer.core.capacity import made
 from trainer.core.case import UP_REST_DAYS, Case
 from trainer.core.day import Day
 from trainer.core.evidence import RUNNING_DAYS, last_running
+
+GOOD_RPE = 7.0
+"""An RPE at which no step is halved and a harder rung may be asked for (our choice)."""
+HELD_BACK_UNDER = 0.5
+"""A step with less than an even chance is held back (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +135,9 @@ def hints(case: Case, next_s: float) -> tuple[str, ...]:
     if clean_pair(case) and not _rpe_missing(case):
         return tuple(named)
     last: Day | None = case.run[-1] if case.run else None
-    good = "with every set kept and an RPE of 7 or less noted"
+    good = f"with every set kept and an RPE of {GOOD_RPE:g} or less noted"
+    if not _likely_after_good(case, next_s):
+        good += ", and at least an even chance by the estimate"
     at, to = words.seconds(case.current_s), words.seconds(next_s)
     if last is not None and last.clean:
         within = f" within {RUNNING_DAYS - 1} days of {words.day(last.date)}"
@@ -138,6 +146,16 @@ def hints(case: Case, next_s: float) -> tuple[str, ...]:
             *named,
         )
     return (f"Two sessions running at {at}, {good}, would make it {to}.", *named)
+
+
+def _likely_after_good(case: Case, next_s: float) -> bool:
+    """Tell whether one more good session would leave an even chance of NEXT_S."""
+    if case.belief is None:
+        return True
+    sets = case.entry.sets
+    good = [made(case.current_s, GOOD_RPE, nth) for nth in range(sets)]
+    after = case.belief.after(good)
+    return after.chance(next_s, sets) >= HELD_BACK_UNDER
 
 
 def _rpe_missing(case: Case) -> bool:

@@ -120,10 +120,16 @@ def interval_of(hold: Hold, nth: int, *, test: bool = False) -> Interval:
         return Interval(base, base)
     if rpe is None:
         return Interval(base, math.inf)
-    low_s = base_s + reserve_s(min(10.0, max(rpe, LOOSE_RPE - 0.5) + 0.5), base_s)
+    return made(base_s, rpe, nth)
+
+
+def made(held_s: float, rpe: float, nth: int) -> Interval:
+    """Give what a hold says that held its position for HELD_S and ended at RPE."""
+    tired = SET_FATIGUE * min(nth, MOST_TIRED - 1)
+    low_s = held_s + reserve_s(min(10.0, max(rpe + 0.5, LOOSE_RPE)), held_s)
     if rpe < OPEN_BELOW_RPE:
         return Interval(math.log(low_s) + tired, math.inf)
-    high_s = base_s + reserve_s(rpe - 0.5, base_s)
+    high_s = held_s + reserve_s(rpe - 0.5, held_s)
     return Interval(math.log(low_s) + tired, math.log(high_s) + tired)
 
 

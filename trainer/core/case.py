@@ -68,6 +68,8 @@ class Case:
     today: date
     week: IsoWeek
     answers: Mapping[str, str]
+    standing: frozenset[str] = frozenset()
+    """Every exercise that is asked for, this one among them."""
 
     @property
     def entry(self) -> PlanExercise:
@@ -160,7 +162,9 @@ class Case:
         return capacity.estimate(evidence, self.first_day)
 
     def planned_already(self, exercise: str) -> bool:
-        """Tell whether another line of the plan has EXERCISE."""
+        """Tell whether EXERCISE is asked for anyway, by another line of the plan."""
+        if exercise in self.standing:
+            return True
         return (
             exercise != self.slot.planned.exercise
             and self.plan.entry(exercise) is not None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date, timedelta
 
 from trainer.core import words
 from trainer.core.case import Case, Outcome
@@ -24,6 +25,7 @@ class PainFound:
     """The pain that holds an exercise down."""
 
     sentence: str
+    on: date
     pair: tuple[Day, ...] = ()
     """The last two sessions, if both had pain."""
 
@@ -38,6 +40,7 @@ def pain_of(case: Case) -> PainFound | None:
         return PainFound(
             f"There was {_named(last.pain)} in the last session, on"
             f" {words.day(last.date)}.",
+            last.date,
             both,
         )
     for session in reversed(case.history.sessions):
@@ -50,7 +53,8 @@ def pain_of(case: Case) -> PainFound | None:
                 return PainFound(
                     f"There was {_named(tuple(loaded))} on"
                     f" {words.day(session.local_date)}, in {hold.exercise};"
-                    f" {case.exercise.id} loads that too."
+                    f" {case.exercise.id} loads that too.",
+                    session.local_date,
                 )
     return None
 
@@ -79,6 +83,10 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
     if found.pair:
         return _two_running(case, outcome, found)
     at = words.seconds(case.current_s)
+    until = found.on + timedelta(days=PAIN_DAYS)
+    also: tuple[str, ...] = ()
+    if case.today <= until:
+        also = (f"Until {words.day(until)} that pain keeps the target from rising.",)
     if not _raises(case, outcome):
         return replace(
             outcome,
@@ -88,6 +96,7 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
                 f"With pain nothing rises above {at}.",
                 *outcome.reasons,
             ),
+            would_change=(*outcome.would_change, *also),
             find_out_limit_s=None,
         )
     said = "the next rung" if outcome.change is Change.MOVE_ON else ""
@@ -98,7 +107,7 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
         target_s=case.current_s,
         sets=case.entry.sets,
         reasons=(found.sentence, f"With pain nothing rises: the target stays at {at}."),
-        would_change=(f"Without the pain it would have been {said}.",),
+        would_change=(f"Without the pain it would have been {said}.", *also),
     )
 
 
@@ -141,7 +150,7 @@ def _two_running(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
             reasons=(*reasons, f"{PAIN_DAYS} days of rest. {CLINICIAN}"),
             would_change=("A session without pain would have kept the exercise.",),
         )
-    lowered = under_ceiling(case, outcome, PainFound(reasons[0]))
+    lowered = under_ceiling(case, outcome, PainFound(reasons[0], second.date))
     return replace(
         lowered,
         reasons=(

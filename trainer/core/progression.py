@@ -60,6 +60,8 @@ def next_week(
     if asked.sunday < today:
         today = asked.monday - timedelta(days=1)
         history = _before(history, asked.monday)
+    slots = slots_of(history, plan, asked)
+    standing = frozenset(slot.entry.exercise for slot in slots)
     return tuple(
         _suggest(
             Case(
@@ -69,9 +71,10 @@ def next_week(
                 today=today,
                 week=asked,
                 answers=answers,
+                standing=standing,
             )
         )
-        for slot in slots_of(history, plan, asked)
+        for slot in slots
     )
 
 
@@ -103,6 +106,16 @@ def _decide(case: Case) -> Outcome:
 
 def _rest_week(case: Case) -> Outcome:
     kept = words.seconds(case.current_s)
+    working = replace(
+        case,
+        history=replace(case.history, rest_weeks=case.history.rest_weeks - {case.week}),
+    )
+    other = _decide(working)
+    otherwise = (
+        "a rest all the same"
+        if other.target_s is None
+        else f"{other.exercise or case.exercise.id} at {words.seconds(other.target_s)}"
+    )
     return Outcome(
         rule=Rule.REST_WEEK,
         target_s=None,
@@ -111,7 +124,9 @@ def _rest_week(case: Case) -> Outcome:
             f"Week {case.week} is a rest week; it breaks no streak.",
             f"The target of {kept} is kept.",
         ),
-        would_change=(f"Without the rest week it would not be a rest at {kept}.",),
+        would_change=(
+            f"Without the rest week it would be {otherwise} (rule {other.rule}).",
+        ),
     )
 
 

@@ -9,7 +9,14 @@ from __future__ import annotations
 import math
 
 from trainer.core import words
-from trainer.core.blocks import Block, clean_pair, hints, step_blocks
+from trainer.core.blocks import (
+    GOOD_RPE,
+    HELD_BACK_UNDER,
+    Block,
+    clean_pair,
+    hints,
+    step_blocks,
+)
 from trainer.core.case import Case, Outcome
 from trainer.core.day import Day
 from trainer.core.exercises import HANG_SUPPORTED, LADDERS, rung_above
@@ -17,13 +24,10 @@ from trainer.core.model import Feet
 from trainer.core.plateau import plateau_notes
 from trainer.core.suggestion import Change, Rule
 
-EASY_RPE = 7.0
-"""A harder rung is asked for once both sessions were no harder than this."""
 NEXT_RUNG_S = 20.0
 LARGE_STEP = 0.15
 """A step of more than this share of the target is halved where RPE was over 7. The
 published progressions are 2 to 10 % (ACSM 2009; NSCA 2.5 to 10 %)."""
-HELD_BACK_UNDER = 0.5
 
 
 def move_on(case: Case) -> Outcome | None:
@@ -51,7 +55,7 @@ def move_on(case: Case) -> Outcome | None:
             "It is asked, never taken by itself.",
         ),
         would_change=(
-            f"An RPE over {EASY_RPE:g}, or a set short of"
+            f"An RPE over {GOOD_RPE:g}, or a set short of"
             f" {words.seconds(case.current_s)}, in either of the two would have kept"
             f" {case.exercise.id} alone.",
             f"Declined, {case.exercise.id} stays at {words.seconds(case.current_s)}.",
@@ -78,9 +82,9 @@ def _move_hindrance(case: Case) -> str | None:
     """Say what keeps two clean sessions at the cap from the next rung, if anything."""
     pair = case.pair
     if any(day.top_rpe is None for day in pair):
-        return f"an RPE of {EASY_RPE:g} or less noted in both sessions"
-    if _top(case) > EASY_RPE:
-        return f"RPE {EASY_RPE:g} or less in both sessions (it was {_top(case):g})"
+        return f"an RPE of {GOOD_RPE:g} or less noted in both sessions"
+    if _top(case) > GOOD_RPE:
+        return f"RPE {GOOD_RPE:g} or less in both sessions (it was {_top(case):g})"
     on_toes = all(day.feet is Feet.TOES for day in pair)
     if case.exercise.id == HANG_SUPPORTED.id and not on_toes:
         return "only the toes taking weight, noted in both sessions"
@@ -110,7 +114,7 @@ def at_cap(case: Case) -> Outcome | None:
         missing = _move_hindrance(case) if clean_pair(case) else None
         needed = missing or "two clean sessions running, each to RPE 7 or less"
         reasons.extend(block.reason for block in blocks)
-        reasons.append(f"To RPE {EASY_RPE:g} first: the next rung, {above}, waits.")
+        reasons.append(f"To RPE {GOOD_RPE:g} first: the next rung, {above}, waits.")
         would = (f"{needed[0].upper()}{needed[1:]} would bring {above} up.",)
     return case.same(Rule.AT_CAP, tuple(reasons), would)
 
@@ -139,7 +143,7 @@ def step(case: Case) -> Outcome | None:
         reasons.append(
             f"The full step of {words.seconds(full_s)} would be"
             f" {words.percent(full_s / case.current_s)}, over 15 %, and RPE was over"
-            f" {EASY_RPE:g}: so half of it."
+            f" {GOOD_RPE:g}: so half of it."
         )
     would = [
         f"A set under {words.seconds(case.current_s - 0.5)}, an RPE over 8 or pain in"
@@ -148,7 +152,7 @@ def step(case: Case) -> Outcome | None:
     if halved:
         full_target_s = min(case.entry.cap_s, case.current_s + case.entry.step_s)
         would.append(
-            f"An RPE of {EASY_RPE:g} at most in both would have allowed"
+            f"An RPE of {GOOD_RPE:g} at most in both would have allowed"
             f" {words.seconds(full_target_s)}."
         )
     return Outcome(
@@ -167,7 +171,7 @@ def step_s(case: Case, top_rpe: float | None = None) -> tuple[float, bool]:
     """
     full_s = case.entry.step_s
     rpe = _top(case) if top_rpe is None else top_rpe
-    if full_s <= LARGE_STEP * case.current_s + 1e-9 or rpe <= EASY_RPE:
+    if full_s <= LARGE_STEP * case.current_s + 1e-9 or rpe <= GOOD_RPE:
         return full_s, False
     half_s = full_s / 2
     return (float(math.floor(half_s)) if half_s >= 1 else round(half_s, 1)), True
@@ -195,7 +199,7 @@ def _held_back(case: Case, target_s: float, chance: float) -> Outcome:
         sets=case.entry.sets,
         reasons=tuple(reasons),
         would_change=(
-            f"An RPE of {EASY_RPE:g} or less with every set kept raises the chance; at"
+            f"An RPE of {GOOD_RPE:g} or less with every set kept raises the chance; at"
             f" 50 % it would be {words.seconds(target_s)}.",
         ),
         find_out_limit_s=limit_s,
