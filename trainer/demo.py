@@ -13,6 +13,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta, timezone
 
+from trainer.core.made_up import MADE_UP_KEY
 from trainer.core.model import (
     History,
 )
@@ -30,10 +31,6 @@ from trainer.demo_script import (
 
 WEEKS = 20
 SEED = 20
-MADE_UP_KEY = "made_up"
-"""The answer that marks a file as made up; ``yes`` there, missing in a person's."""
-MADE_UP = "Made up: a trainee who doesn't exist"
-"""Said on every screen that shows a made-up file."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ every picture can be read without it, and in plain ASCII.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -153,3 +153,23 @@ def minutes(value_s: float) -> str:
 def number(value: float) -> str:
     """Give a figure with one decimal at most: ``7``, ``7.5``; never ``-0``."""
     return f"{round(value, 1) + 0.0:.1f}".removesuffix(".0")
+
+
+_IN_ASCII = str.maketrans({"×": "x", "–": "-", "…": "...", "≤": "<=", "≥": ">="})
+
+
+def glyphs_for(encoding: str | None, environ: Mapping[str, str]) -> Glyphs:
+    """Choose what a terminal can show, from its encoding and ``TERM``.
+
+    The consoles named ``linux`` and ``dumb`` lack eighths of a block; so may anything
+    that doesn't speak UTF-8.
+    """
+    speaks = (encoding or "").lower().replace("-", "").replace("_", "") == "utf8"
+    if not speaks or environ.get("TERM", "") in ("linux", "dumb"):
+        return ASCII
+    return UNICODE
+
+
+def to_ascii(text: str) -> str:
+    """Give our own text without the few characters that are beyond ASCII."""
+    return text.translate(_IN_ASCII).encode("ascii", "replace").decode()

@@ -1,0 +1,152 @@
+"""``trainer review`` and ``trainer demo``: what the weeks of holds say."""
+
+from __future__ import annotations
+
+import shutil
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from trainer.cli import diagnostics, output
+from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.errors import DataWriteError, ExitCode, UsageError
+
+if TYPE_CHECKING:
+    from trainer.core.charts import Glyphs
+    from trainer.core.review import Review
+
+NARROWEST, WIDEST = 60, 120
+"""Columns that a picture is drawn in, whatever the terminal says."""
+PICTURE_ROWS = 14
+MOST_WEEKS = 2000
+
+
+@click.command("review")
+@click.option(
+    "--weeks",
+    type=click.IntRange(1, MOST_WEEKS),
+    metavar="N",
+    help="Look back over N weeks, the running one among them (12).",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@click.option(
+    "--html",
+    "html_file",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Write one page for a coach: nothing fetched, no script, printable.",
+)
+@db_option
+@pass_context
+def review_command(
+    context: CliContext, *, weeks: int | None, as_json: bool, html_file: Path | None
+) -> int:
+    """What the weeks of holds say.
+
+    Streaks, the calendar, kept against target, time overhead, where the stretch was
+    felt, RPE, load and bests; over each picture a sentence that says what it shows.
+    """
+    from trainer.core.review import DEFAULT_WEEKS
+    from trainer.report.gather import gather
+
+    if as_json and html_file is not None:
+        raise UsageError("--json and --html don't go together", "Choose one of them")
+    today = context.clock.wall().date()
+    with context.open_store() as store:
+        found = gather(store, today=today, weeks=weeks or DEFAULT_WEEKS)
+    if as_json:
+        from trainer.report.as_json import review_as_dict
+
+        output.document(review_as_dict(found))
+    elif html_file is not None:
+        _write_page(found, html_file)
+    else:
+        _show(found, context)
+    return ExitCode.DONE
+
+
+def _write_page(found: Review, path: Path) -> None:
+    from trainer.report.page import render_page
+
+    text = render_page(found)
+    try:
+        path.write_text(text, encoding="utf-8")
+        path.chmod(0o600)
+    except OSError as fault:
+        raise DataWriteError(
+            f"{path} can't be written: {fault.strerror}", "Choose another place"
+        ) from fault
+    diagnostics.say(
+        f"Written: {path}. It holds what you logged; send it to whom you trust."
+    )
+
+
+def _show(found: Review, context: CliContext) -> None:
+    from trainer.core.charts import ASCII, glyphs_for, to_ascii
+
+    glyphs = glyphs_for(sys.stdout.encoding, context.environ)
+    columns = shutil.get_terminal_size((100, 30)).columns
+    width = min(WIDEST, max(NARROWEST, columns - 1))
+    for text in review_lines(found, width=width, glyphs=glyphs):
+        output.line(to_ascii(text) if glyphs is ASCII else text)
+
+
+def review_lines(found: Review, *, width: int, glyphs: Glyphs) -> Iterator[str]:
+    """Give the whole review as lines of plain text."""
+    import textwrap
+
+    from trainer.core.charts import plain
+    from trainer.core.made_up import MADE_UP
+    from trainer.core.review_sections import sections
+
+    parts = sections(found)
+    yield f"Review of {found.first} to {found.last}"
+    if found.made_up:
+        yield MADE_UP
+    if not parts:
+        yield "No holds in these weeks."
+    for part in parts:
+        yield ""
+        yield part.title.upper()
+        for sentence in (*part.sentences, *part.cautions):
+            yield from textwrap.wrap(sentence, width)
+        yield ""
+        yield from plain(part.draw(width, PICTURE_ROWS, glyphs)).splitlines()
+
+
+@click.command("demo")
+@click.option(
+    "--no-open",
+    is_flag=True,
+    help="Make the file and say where it is, without opening it.",
+)
+@db_option
+@pass_context
+def demo_command(context: CliContext, *, no_open: bool) -> int:
+    """Open a made-up trainee's file.
+
+    Twenty weeks of somebody who doesn't exist, in a file of their own, made anew each
+    time. Your own data is neither read nor written.
+    """
+    from trainer.cli.screen import open_program, why_no_screen
+    from trainer.core.made_up import MADE_UP
+    from trainer.demo_file import DEMO_FILE, DEMO_FOLDER, write_demo
+
+    path = (
+        Path(context.db).expanduser()
+        if context.db
+        else context.paths.data / DEMO_FOLDER / DEMO_FILE
+    )
+    write_demo(path, clock=context.clock)
+    reason = None if no_open else why_no_screen(context.environ)
+    diagnostics.say(f"{MADE_UP} The file: {path}")
+    if no_open:
+        return ExitCode.DONE
+    if reason is not None:
+        diagnostics.say(f"{reason[0]}. Look at it with trainer review --db FILE.")
+        return ExitCode.DONE
+    context.db = str(path)
+    return open_program(context)

@@ -1,0 +1,125 @@
+"""A review as one JSON document: snake_case keys, units in the names."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from trainer.core import review_words as say
+from trainer.core.feltmap import Block, keeps_turning_up, moved
+from trainer.core.load import WeekLoad
+from trainer.core.model import Moment
+from trainer.core.review import Best, ExerciseReview, Review
+from trainer.core.suggestion import suggestion_as_dict
+from trainer.core.trends import Trend
+from trainer.core.weeks import IsoWeek
+
+
+def review_as_dict(found: Review) -> dict[str, Any]:
+    """Give the whole review as plain values."""
+    return {
+        "today": found.today.isoformat(),
+        "first_week": str(found.first),
+        "last_week": str(found.last),
+        "made_up": found.made_up,
+        "streak": {
+            "current_weeks": found.streaks.current,
+            "longest_weeks": found.streaks.longest,
+            "sentence": say.streak_sentence(found.streaks),
+        },
+        "weeks": [
+            {
+                "week": str(week.week),
+                "planned_days": week.planned_days,
+                "days_done": week.days_done,
+                "state": week.state.value,
+            }
+            for week in found.streaks.weeks
+            if week.week >= found.first
+        ],
+        "exercises": [_exercise(one, found.last) for one in found.exercises],
+        "overhead_s": {
+            family.value: {str(week): _figure(value) for week, value in by.items()}
+            for family, by in found.overhead.items()
+        },
+        "load": [_load(week, load) for week, load in found.loads.items()],
+        "felt": {
+            "sentence": moved(found.felt),
+            "cautions": list(keeps_turning_up(found.felt)),
+            "blocks": [_block(block) for block in found.felt],
+        },
+        "next": [suggestion_as_dict(one) for one in found.suggestions],
+        "notes": [{"date": day.isoformat(), "note": note} for day, note in found.notes],
+    }
+
+
+def _figure(value: float | None) -> float | None:
+    return None if value is None else round(value, 2)
+
+
+def _exercise(one: ExerciseReview, last: IsoWeek) -> dict[str, Any]:
+    return {
+        "exercise": one.exercise,
+        "sentence": say.kept_sentence(one, last),
+        "best": _best(one.best),
+        "best_of_whole_log": _best(one.best_ever),
+        "trend": _trend(one.trend),
+        "sessions": [
+            {
+                "date": point.day.isoformat(),
+                "sets": point.sets,
+                "target_s": point.target_s,
+                "kept_mean_s": _figure(point.kept_s),
+                "best_s": point.best_s,
+                "ended_early": point.early,
+                "top_rpe": point.rpe,
+            }
+            for point in one.points
+        ],
+    }
+
+
+def _best(best: Best) -> dict[str, Any]:
+    return {"kept_s": best.kept_s, "date": best.day.isoformat()}
+
+
+def _trend(trend: Trend) -> dict[str, Any]:
+    slope, test = trend.slope, trend.test
+    return {
+        "verdict": trend.direction.value,
+        "weekly_values": trend.points,
+        "slope_s_per_week": None if slope is None else _figure(slope.slope),
+        "low_s_per_week": None if slope is None else _figure(slope.low),
+        "high_s_per_week": None if slope is None else _figure(slope.high),
+        "p": None if test is None else round(test.p, 4),
+        "sentence": say.trend_sentence(trend),
+    }
+
+
+def _load(week: IsoWeek, load: WeekLoad) -> dict[str, Any]:
+    return {
+        "week": str(week),
+        "load": _figure(load.load),
+        "sessions_with_rpe": load.sessions,
+        "monotony": _figure(load.monotony),
+        "strain": _figure(load.strain),
+    }
+
+
+def _block(block: Block) -> dict[str, Any]:
+    return {
+        "first_week": str(block.first),
+        "last_week": str(block.last),
+        "sessions": block.sessions,
+        "marks": [
+            {
+                "site": mark.site.value,
+                "moment": moment.value,
+                "sessions": mark.sessions,
+                "strength": _figure(mark.strength),
+                "left": mark.left,
+                "right": mark.right,
+            }
+            for moment in Moment
+            for mark in block.marks[moment]
+        ],
+    }

@@ -1,0 +1,38 @@
+"""Read a data file and look back over it."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from trainer.core.made_up import is_made_up
+from trainer.core.progression import next_week
+from trainer.core.review import DEFAULT_WEEKS, Review, review
+from trainer.core.streaks import PlannedDays
+
+if TYPE_CHECKING:
+    from trainer.store import Store
+
+
+def gather(store: Store, *, today: date, weeks: int | None = DEFAULT_WEEKS) -> Review:
+    """Give the review of a data file.
+
+    Args:
+        store: the data file.
+        today: the local date now.
+        weeks: how many to look back over; None for all.
+
+    Raises:
+        DataError: the file can't be read.
+    """
+    history, plan, answers = store.history(), store.plan(), store.answers()
+    plans = store.plans() or ((date.min, plan),)
+    return review(
+        history,
+        plan=plan,
+        planned=[PlannedDays(since, len(one.days)) for since, one in plans],
+        today=today,
+        weeks=weeks,
+        suggestions=next_week(history, plan, today=today, answers=answers),
+        made_up=is_made_up(answers),
+    )
