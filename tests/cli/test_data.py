@@ -1,0 +1,253 @@
+"""``trainer data``: where it is, whether it is well, out and in again."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+import stat
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Cli
+
+SESSION_KEYS = {"uid", "started_at", "zone", "holds"}
+HOLD_KEYS = {
+    "uid",
+    "exercise",
+    "set",
+    "target_s",
+    "held_s",
+    "kept_s",
+    "ended_by",
+    "stopped_by",
+    "confirmed",
+    "rpe",
+    "pain",
+    "felt",
+    "note",
+}
+
+
+def other(cli: Cli, name: str) -> Cli:
+    return Cli(cli.db.with_name(name), cli.capsys, cli.clock)
+
+
+def test_the_path_is_said_without_touching_the_file(cli: Cli) -> None:
+    """``data path`` makes nothing, and needs no readable file."""
+    assert f"{cli.db}\n" == cli.ok("data", "path").out
+    assert not cli.db.exists()
+
+
+def test_option_before_and_after_wins_over_the_environment(
+    cli: Cli, tmp_path: Path
+) -> None:
+    """``--db`` may stand before or after the command; TRAINER_DB comes next."""
+    one, two = str(tmp_path / "one.db"), str(tmp_path / "two.db")
+
+    assert f"{one}\n" == cli.ok("--db", one, "data", "path").out
+    assert f"{one}\n" == cli.ok("data", "path", "--db", one).out
+    assert f"{two}\n" == cli.ok("--db", one, "data", "path", "--db", two).out
+    cli.ok("add", "hang", "--held", "3", "--db", one)
+    assert [1, 0] == [
+        len(cli.ok("data", "export", "--db", path).json["sessions"])
+        for path in (one, two)
+    ]
+
+
+def test_without_either_the_platforms_folder_is_used(cli: Cli, tmp_path: Path) -> None:
+    """The XDG folder, where one is named; an empty TRAINER_DB counts as unset."""
+    answer = cli(
+        "data", "path", environ={"TRAINER_DB": "", "XDG_DATA_HOME": str(tmp_path)}
+    )
+
+    assert f"{tmp_path / 'overhead-hold-trainer' / 'trainer.db'}\n" == answer.out
+
+
+def test_the_export_has_the_agreed_keys(cli: Cli) -> None:
+    """Format, version, sessions with their holds, checks, rest weeks and the plan."""
+    cli.ok("add", "hang", "--held", "30", "--felt", "lats", "--target", "30")
+    document = cli.ok("data", "export", "--json").json
+
+    assert {"format", "version", "sessions", "angle_checks", "rest_weeks", "plan"} <= (
+        set(document)
+    )
+    (session,) = document["sessions"]
+    assert set(session) >= SESSION_KEYS
+    assert set(session["holds"][0]) >= HOLD_KEYS
+    assert {"site", "side", "moment", "strength"} <= set(session["holds"][0]["felt"][0])
+
+
+def test_two_machines_become_one_and_twice_is_once(cli: Cli, tmp_path: Path) -> None:
+    """An import adds what isn't there, and a second one changes nothing."""
+    second = other(cli, "second.db")
+    cli.ok("add", "hang", "--held", "30")
+    second.ok("add", "press-pike", "--held", "20")
+    file = tmp_path / "export.json"
+    second.ok("data", "export", str(file))
+    dry = cli.ok("data", "import", str(file), "--dry-run")
+
+    assert dry.out.startswith("Would be imported: ")
+    assert 1 == len(cli.ok("data", "export").json["sessions"])
+    cli.ok("data", "import", str(file))
+    once = cli.ok("data", "export").json
+    again = cli.ok("data", "import", str(file))
+    assert ["hang", "press-pike"] == sorted(
+        hold["exercise"] for session in once["sessions"] for hold in session["holds"]
+    )
+    assert again.out.startswith("Imported: 0 added, 0 updated, ")
+    assert once == cli.ok("data", "export").json
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("{", "line 1: no JSON"),
+        ("[]", "can't be imported"),
+        ('{"format": "other"}', "can't be imported"),
+        ("[" * 100_000, "no JSON that we read"),
+        ('{"a": NaN}', "no JSON that we read"),
+        (b"\xff\xfe", "is no UTF-8 text"),
+        (None, "can't be read: no such file"),
+    ],
+)
+def test_a_bad_document_is_one_sentence_and_changes_nothing(
+    cli: Cli, tmp_path: Path, text: str | bytes | None, sentence: str
+) -> None:
+    """What can't be believed is refused whole."""
+    file = tmp_path / "import.json"
+    if text is not None:
+        file.write_bytes(text if isinstance(text, bytes) else text.encode())
+    answer = cli("data", "import", str(file))
+
+    assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+    assert sentence in answer.err
+    assert [] == cli.ok("data", "export").json["sessions"]
+
+
+def test_a_copy_brings_back_what_was_there(cli: Cli, tmp_path: Path) -> None:
+    """Backup, another hold, restore: the hold is gone, and can be had back again."""
+    cli.ok("add", "hang", "--held", "30")
+    copy = tmp_path / "copy.db"
+    cli.ok("data", "backup", str(copy))
+    cli.ok("add", "hang", "--held", "31")
+    unasked = cli("data", "restore", str(copy))
+    restored = cli.ok("data", "restore", str(copy), "--yes")
+
+    assert 2 == unasked.code
+    assert "Nothing was restored" in unasked.err
+    assert "What was there is kept: " in restored.out
+    held = [h["held_s"] for h in cli.ok("data", "export").json["sessions"][0]["holds"]]
+    assert [30.0] == held
+    assert 2 == cli("data", "backup", str(copy)).code
+
+
+def test_copies_are_listed_and_found_by_name(cli: Cli) -> None:
+    """Without a file the copies are listed; one of their names is enough to restore."""
+    cli.ok("add", "hang", "--held", "30")
+    cli.ok("data", "backup")
+    listed = cli.ok("data", "restore", "--json").json
+    asked = next(copy for copy in listed if copy["kind"] == "asked")
+
+    assert asked["name"] in cli.ok("data", "restore").out
+    assert 0 == cli("data", "restore", asked["name"], "--yes").code
+    missing = cli("data", "restore", "none", "--yes")
+    assert (3, 1) == (missing.code, missing.err.count("\n"))
+
+
+def test_a_well_file_is_said_to_be_well(cli: Cli) -> None:
+    """``data check`` says so, exit 0."""
+    cli.ok("add", "hang", "--held", "30")
+
+    assert f"{cli.db} is well.\n" == cli.ok("data", "check").out
+
+
+COMMANDS = (["next"], ["plan", "show"], ["add", "hang", "--held", "3"], ["undo"])
+
+
+@pytest.mark.parametrize("arguments", COMMANDS)
+def test_what_is_no_data_file_is_refused_and_left_as_it_is(
+    cli: Cli, arguments: list[str]
+) -> None:
+    """Another file in its place: one sentence, exit 3, not a byte changed."""
+    before = b"this is no database\n" * 300
+    cli.db.write_bytes(before)
+    answer = cli(*arguments)
+
+    assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+    assert str(cli.db) in answer.err
+    assert before == cli.db.read_bytes()
+
+
+def test_a_newer_file_is_refused_and_left_as_it_is(cli: Cli) -> None:
+    """A file made by a later version is never written to."""
+    cli.ok("add", "hang", "--held", "30")
+    with sqlite3.connect(cli.db) as db:
+        db.execute(
+            "INSERT INTO _sqlite_migrations (migration_set, name, applied_at)"
+            " SELECT migration_set, 'm999_from_the_future', applied_at"
+            " FROM _sqlite_migrations LIMIT 1"
+        )
+    db.close()
+    answer = cli("add", "hang", "--held", "31")
+
+    assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+    assert "newer" in answer.err
+
+
+def test_a_folder_in_the_files_place_is_one_sentence(cli: Cli) -> None:
+    """A folder where the file should be: exit 3."""
+    cli.db.mkdir()
+    answer = cli("next")
+
+    assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+
+
+@pytest.mark.skipif(
+    not hasattr(os, "geteuid") or os.geteuid() == 0,
+    reason="root may write everywhere, and Windows has no such modes",
+)
+def test_a_read_only_folder_is_one_sentence(cli: Cli) -> None:
+    """Where nothing can be written, that is said, exit 3."""
+    cli.db.parent.chmod(0o500)
+    answer = cli("add", "hang", "--held", "30")
+    cli.db.parent.chmod(0o700)
+
+    assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+
+
+def test_a_place_that_cannot_hold_a_folder_is_one_sentence(cli: Cli) -> None:
+    """A file where a folder should be made: exit 3, also for root."""
+    cli.db.write_text("")
+    inside = str(cli.db / "deeper" / "trainer.db")
+    answer = cli("add", "hang", "--held", "30", "--db", inside)
+
+    assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="modes are POSIX's")
+def test_the_file_and_the_export_are_their_owners_alone(
+    cli: Cli, tmp_path: Path
+) -> None:
+    """A body's log is nobody else's: 0600."""
+    cli.ok("add", "hang", "--held", "30")
+    file = tmp_path / "export.json"
+    cli.ok("data", "export", str(file))
+
+    assert [0o600, 0o600] == [
+        stat.S_IMODE(path.stat().st_mode) for path in (cli.db, file)
+    ]
+    assert json.loads(file.read_text("utf-8"))["sessions"]
+
+
+def test_tables_go_into_a_folder(cli: Cli, tmp_path: Path) -> None:
+    """``--csv`` writes one file per table and names each."""
+    cli.ok("add", "hang", "--held", "30", "--note", "=1+1")
+    written = cli.ok("data", "export", "--csv", str(tmp_path / "tables")).out
+
+    files = [Path(line.removeprefix("Written: ")) for line in written.splitlines()]
+    assert "holds.csv" in {file.name for file in files}
+    holds = (tmp_path / "tables" / "holds.csv").read_text("utf-8")
+    assert ",'=1+1" in holds.replace('"', "")

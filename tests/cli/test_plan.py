@@ -1,0 +1,187 @@
+"""``trainer plan``: shown, changed, written to a file and read from one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Cli
+
+SHOWN = """\
+Mon Wed Fri, in-turn, warm-up 240 s
+
+hang-supported  (Supported hang)
+  target 20 s
+  3 sets, start 20 s, rest 60 s, step 5 s, cap 60 s, floor 10 s
+  end of hold stop, breathing 4:6
+
+press-pushup  (Press-away, push-up position)
+  target 20 s
+  3 sets, start 20 s, rest 90 s, step 5 s, cap 60 s, floor 10 s
+  end of hold stop, breathing 4:6
+
+The hardest that may be offered: hang hang, press press-pike
+"""
+
+
+def test_a_newcomers_plan_reads_as_agreed(cli: Cli) -> None:
+    """Three days, in turn, one hang and one press, three sets, from 20 s to 60 s."""
+    assert SHOWN == cli.ok("plan", "show").out
+
+
+def test_the_plan_as_json_has_units_in_its_names(cli: Cli) -> None:
+    """One document with the plan's figures and the targets in force."""
+    plan = cli.ok("plan", "show", "--json").json
+
+    assert [1, 3, 5] == plan["days"]
+    assert {"hang-supported": 20.0, "press-pushup": 20.0} == plan["targets"]
+    assert {"exercise", "sets", "start_s", "rest_s", "step_s", "cap_s", "floor_s"} <= (
+        set(plan["exercises"][0])
+    )
+
+
+def test_a_figure_set_is_said_and_stays(cli: Cli) -> None:
+    """``plan set`` says each figure before and after; the others stay as they were."""
+    answer = cli.ok(
+        "plan", "set", "hang-supported", "--target", "30", "--sets", "4", "--pattern",
+        "4:8", "--cue", "ribs down",
+    )  # fmt: skip
+    plan = cli.ok("plan", "show", "--json").json
+
+    assert (
+        "hang-supported: sets 3 → 4\nhang-supported: breathing 4:6 → 4:8\n"
+        "hang-supported: cue none → ribs down\nhang-supported: target 20 → 30 s\n"
+    ) == answer.out
+    assert 30.0 == plan["targets"]["hang-supported"]
+    assert (4, 60.0) == (plan["exercises"][0]["sets"], plan["exercises"][0]["rest_s"])
+
+
+def test_a_target_keeps_who_set_it(cli: Cli) -> None:
+    """A target set by hand is the person's, unless it is said to be the coach's."""
+    cli.ok("plan", "set", "hang-supported", "--target", "30")
+    cli.clock.advance(1)
+    cli.ok("plan", "set", "hang-supported", "--target", "35", "--by", "coach")
+    targets = cli.ok("data", "export").json["targets"]
+
+    assert ["person", "coach"] == [target["author"] for target in targets]
+
+
+def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
+    """Setting one that isn't planned adds it; the last one can't be taken out."""
+    added = cli.ok("plan", "set", "press-pike", "--sets", "2")
+    gone = cli.ok("plan", "set", "hang-supported", "--remove")
+    cli.ok("plan", "set", "press-pushup", "--remove")
+    last = cli("plan", "set", "press-pike", "--remove")
+
+    assert "press-pike: added, 2 × 20 s, rest 90 s\n" == added.out
+    assert "hang-supported: taken out of the plan\n" == gone.out
+    assert 2 == last.code
+    assert "the plan's only exercise" in last.err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "sentence"),
+    [
+        (["hang-supported"], "There is nothing to set"),
+        (["hnag", "--sets", "3"], "Did you mean hang?"),
+        (["hang", "--target", "301"], "--target: 301 is out of bounds"),
+        (["hang", "--sets", "2.5"], "--sets: 2.5 is not whole"),
+        (["hang", "--step", "16"], "--step: 16 is out of bounds"),
+        (["hang", "--cap", "5"], "hang: floor is 10: between 1 and 5"),
+        (["hang", "--pattern", "4:20"], "a breath out of 20 s"),
+        (["press-wall", "--end", "stay"], "may not go on past its target"),
+        (["hang", "--remove"], "hang is not in the plan"),
+        (["hang", "--remove", "--sets", "2"], "--remove takes no figures"),
+    ],
+)
+def test_a_bad_figure_is_one_sentence_and_changes_nothing(
+    cli: Cli, arguments: list[str], sentence: str
+) -> None:
+    """Each fault is said on one line, exit 2, and the plan stays as it was."""
+    answer = cli("plan", "set", *arguments)
+
+    assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+    assert sentence in answer.err
+    assert SHOWN == cli.ok("plan", "show").out
+
+
+def test_a_plan_saved_and_used_again_changes_nothing(cli: Cli, tmp_path: Path) -> None:
+    """What ``plan save`` writes, ``plan use`` reads back as the same plan."""
+    file = tmp_path / "plan.toml"
+    cli.ok("plan", "set", "hang-supported", "--target", "30", "--cue", 'say "ribs"')
+    saved = cli.ok("plan", "save", str(file))
+
+    assert f"Written: {file}\n" == saved.out
+    assert "This plan changes nothing.\n" == cli.ok("plan", "use", str(file)).out
+    assert 2 == cli("plan", "save", str(file)).code
+    assert file.read_text("utf-8") == cli.ok("plan", "save", "-").out
+
+
+def test_a_coachs_plan_is_shown_then_taken(
+    cli: Cli, tmp_path: Path, answers: Callable[[str], None]
+) -> None:
+    """The difference comes first; no leaves the plan, yes takes plan and targets."""
+    file = tmp_path / "coach.toml"
+    file.write_text(
+        '[[exercise]]\nid = "hang-supported"\ntarget_s = 35\nsets = 4\n'
+        '[[exercise]]\nid = "press-pushup"\n'
+    )
+    expected = "hang-supported: sets 3 → 4\nhang-supported: target 20 → 35 s\n"
+    unasked = cli("plan", "use", str(file))
+    dry = cli.ok("plan", "use", str(file), "--dry-run")
+    answers("n\n")
+    no = cli("plan", "use", str(file))
+
+    assert (2, expected) == (unasked.code, unasked.out)
+    assert expected == dry.out
+    assert expected + "Left as it is.\n" == no.out
+    assert SHOWN == cli.ok("plan", "show").out
+
+    taken = cli.ok("plan", "use", str(file), "--yes")
+    plan = cli.ok("plan", "show", "--json").json
+    assert expected + "Taken.\n" == taken.out
+    assert (4, 35.0) == (
+        plan["exercises"][0]["sets"],
+        plan["targets"]["hang-supported"],
+    )
+    (target,) = cli.ok("data", "export").json["targets"]
+    assert "coach" == target["author"]
+
+
+def test_an_own_exercise_from_a_plan_can_be_logged(cli: Cli, tmp_path: Path) -> None:
+    """What a plan brings along is an exercise like the others."""
+    file = tmp_path / "own.toml"
+    file.write_text(
+        '[[exercise]]\nid = "doorway"\n'
+        '[[own]]\nid = "doorway"\nname = "Doorway lean"\nallowance_s = 1\n'
+    )
+    cli.ok("plan", "use", str(file), "--yes")
+    cli.ok("add", "doorway", "--held", "40", "--rpe", "6")
+
+    assert "doorway, 2026-W11: " in cli.ok("next").out
+    assert "doorway  (Doorway lean)" in cli.ok("plan", "show").out
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("[[exercise]]\nid = 'hagn'", "line 2, key exercise.id: 'hagn' is not one of"),
+        ("[[exercise]\nid = 'hang'", "line 1: "),
+        (None, "can't be read: no such file"),
+    ],
+)
+def test_a_bad_plan_file_is_one_sentence_and_changes_nothing(
+    cli: Cli, tmp_path: Path, text: str | None, sentence: str
+) -> None:
+    """File, line and key are said; the plan in force stays."""
+    file = tmp_path / "bad.toml"
+    if text is not None:
+        file.write_text(text)
+    answer = cli("plan", "use", str(file), "--yes")
+
+    assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+    assert sentence in answer.err
+    assert "bad.toml" in answer.err
+    assert SHOWN == cli.ok("plan", "show").out
