@@ -12,7 +12,6 @@ import uuid
 from collections.abc import Callable, Sequence
 from dataclasses import fields
 from datetime import datetime, timedelta, timezone
-from typing import Protocol
 
 from trainer.core import gaps
 from trainer.core.clock import Clock, PacedClock
@@ -37,43 +36,8 @@ from trainer.core.session_events import (
 from trainer.core.session_sound import cue_sheet
 from trainer.core.session_state import HoldDraft, Phase
 from trainer.core.timeline import paced
+from trainer.ports import Player, SessionLog
 from trainer.writer import PatientWriter
-
-
-class Player(Protocol):
-    """What a session needs of the sound."""
-
-    def play(self, sheet: Sequence[TimedCue]) -> None:
-        """Let SHEET be what is heard from now on; times on the monotonic clock."""
-
-    def poll(self) -> tuple[str, ...]:
-        """Look after the sound; give sentences for the person, each once."""
-
-
-class SessionLog(Protocol):
-    """What a session needs of the data file."""
-
-    def begin_session(self, session: Session) -> None:
-        """Write a session down."""
-
-    def end_session(self, uid: str, *, ended_at: datetime) -> None:
-        """Note when it ended."""
-
-    def save_hold(self, session_uid: str, hold: Hold) -> None:
-        """Write a hold down, or over its earlier version."""
-
-    def take_out_hold(self, uid: str) -> None:
-        """Let a hold count for nothing; it can be put back."""
-
-    def put_back_hold(self, uid: str) -> None:
-        """Let a hold that was taken out count again."""
-
-    def journal(self, session_uid: str, hold: Hold) -> None:
-        """Note how far the hold under way has come."""
-
-    def drop_unfinished(self) -> None:
-        """Forget the hold under way."""
-
 
 _SAME = frozenset(field.name for field in fields(Hold)) & frozenset(
     HoldDraft.__dataclass_fields__
@@ -91,7 +55,6 @@ class SessionRunner:
         log: the data file, or None for a rehearsal: then nothing is written.
         pace: how many times as fast a rehearsal runs.
         new_uid: makes the unique ids.
-        on_effect: told of every effect after it was carried out.
     """
 
     def __init__(
@@ -103,7 +66,6 @@ class SessionRunner:
         log: SessionLog | None,
         pace: float = 1.0,
         new_uid: Callable[[], str] = lambda: str(uuid.uuid4()),
-        on_effect: Callable[[Effect], None] | None = None,
     ) -> None:
         self._paced = PacedClock(clock, pace, clock.now_s()) if pace != 1 else None
         self.clock: Clock = self._paced or clock
@@ -111,8 +73,10 @@ class SessionRunner:
         self.session_uid = new_uid()
         self.rehearsal = log is None
         self._player, self._log = player, log
-        self._new_uid, self._on_effect = new_uid, on_effect
+        self._new_uid = new_uid
+        self._watchers: list[Callable[[Effect], None]] = []
         self._uids: dict[int, str] = {}
+        self._began: dict[int, datetime] = {}
         self._taken_out: set[int] = set()
         self._writer = PatientWriter()
         self._begun = False
@@ -127,6 +91,10 @@ class SessionRunner:
     def unsaved(self) -> int:
         """How many writes wait for the data file to be writable again."""
         return self._writer.waiting
+
+    def watch(self, watcher: Callable[[Effect], None]) -> None:
+        """Have WATCHER told of every effect after it was carried out."""
+        self._watchers.append(watcher)
 
     def start(self) -> None:
         """Begin: from here on no key is needed."""
@@ -210,8 +178,8 @@ class SessionRunner:
         self.state, effects = step(before, event, self.clock.now_s())
         for effect in effects:
             self._carry_out(effect)
-            if self._on_effect is not None:
-                self._on_effect(effect)
+            for watcher in self._watchers:
+                watcher(effect)
         if self.state is not before:
             self._sound()
 
@@ -244,11 +212,9 @@ class SessionRunner:
 
     def _hold(self, draft: HoldDraft) -> Hold:
         same = {name: getattr(draft, name) for name in _SAME}
-        return Hold(
-            uid=self.hold_uid(draft),
-            started_at=self._wall_at(draft.began_at_s),
-            **same,
-        )
+        # Taken once: a sleep that comes after it must not move it.
+        began = self._began.setdefault(draft.serial, self._wall_at(draft.began_at_s))
+        return Hold(uid=self.hold_uid(draft), started_at=began, **same)
 
     def _begin_session(self) -> None:
         """Write the session down with its first hold, not before: a session in which

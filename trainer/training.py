@@ -30,9 +30,11 @@ from trainer.core.program import (
     put_in_order,
     warm_up,
 )
-from trainer.core.progression import next_week
+from trainer.core.progression import next_week, target_in_force
 from trainer.core.suggestion import Change, Suggestion
 from trainer.core.weeks import IsoWeek
+from trainer.errors import UsageError
+from trainer.request import SessionRequest
 from trainer.store import Store
 
 TEST_LIMIT_S = 45.0
@@ -292,3 +294,28 @@ def remember_shown(
                 chance=one.chance,
             )
         )
+
+
+def requested_program(
+    view: TodayView, history: History, request: SessionRequest
+) -> SessionProgram:
+    """Give the session that was asked for.
+
+    Raises:
+        UsageError: nothing is planned, or the exercise can't be rested that long.
+    """
+    if request.exercise is not None:
+        return one_exercise(
+            view.plan,
+            request.exercise,
+            sets=request.sets,
+            target_s=request.target_s,
+            rest_s=request.rest_s,
+            in_force_s=target_in_force(history, view.plan, request.exercise),
+        )
+    if view.program is None:
+        raise UsageError(
+            "There is nothing to lead today",
+            "Choose one exercise with --exercise, or look at trainer next",
+        )
+    return view.program

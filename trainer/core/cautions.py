@@ -80,6 +80,9 @@ CAUTIONS = (
 )
 """All of them, in the order in which they are shown."""
 
+READ_ANSWER = "cautions-read"
+"""The answer that says on which day they were read."""
+
 CLINICIAN_FIRST = "Eye disease, high blood pressure, heart disease or after a stroke"
 """The caution that keeps the head up: asked on the first day."""
 

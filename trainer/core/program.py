@@ -55,6 +55,9 @@ class SessionProgram:
     kind: SessionKind
     sets: tuple[ProgramSet, ...]
     warm_up: tuple[WarmUpMove, ...] = ()
+    watches: bool = True
+    """Pause where nobody answers anything; off where nobody could (a rehearsal, or
+    no terminal to answer on)."""
 
     @property
     def planned(self) -> tuple[PlannedSet, ...]:

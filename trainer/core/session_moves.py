@@ -125,7 +125,8 @@ class Step:
 
     def after_rest(self, at_s: float) -> Step:
         """Go on to the next set, unless nobody seems to be there."""
-        if len(self.state.unconfirmed_running) >= NOBODY_HOLDS:
+        watches = self.state.program.watches
+        if watches and len(self.state.unconfirmed_running) >= NOBODY_HOLDS:
             return self.enter_pause(at_s, PauseReason.NOBODY).emit(
                 Said(
                     f"{NOBODY_HOLDS} holds running ended by themselves and nobody"
