@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from trainer.core.clock import Clock
     from trainer.core.sound_settings import SoundSettings
     from trainer.paths import Paths
+    from trainer.request import SessionRequest
     from trainer.sound.player import Player
     from trainer.store import Store
 
@@ -59,20 +60,26 @@ class TrainerApp(App[int], inherit_bindings=False):
         settings: Settings,
         clock: Clock,
         start: str = "today",
-        session: object = None,
+        session: SessionRequest | None = None,
         no_color: bool = False,
         player: Callable[[SoundSettings], Player] | None = None,
     ) -> None:
         super().__init__()
         self._make_player = player
+        if settings.reduced_motion:
+            self.animation_level = "none"
         self.store = store
         self.paths = paths
         self.settings = settings
         self.clock = clock
         self.start_with = start
-        self.session = session
+        self._request = session
         self._colourless = no_color
         self._clash_said = False
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        """Give our own variables to the style sheet, which is read before a theme."""
+        return dict(theme.THEMES[0].variables)
 
     def on_mount(self) -> None:
         """Put on the theme and the keys, and open the first page."""
@@ -85,7 +92,21 @@ class TrainerApp(App[int], inherit_bindings=False):
             self.notify(str(error), markup=False, severity="warning", timeout=15)
         from trainer.tui.screens.today import TodayScreen
 
-        self.push_screen(TodayScreen())
+        today = TodayScreen()
+        self.push_screen(today)
+        first = {
+            "next": today.action_next,
+            "plan": today.action_plan,
+            "review": today.action_review,
+            "sound": today.action_sound,
+        }.get(self.start_with)
+        if first is not None:
+            self.call_later(first)
+
+    def take_request(self) -> SessionRequest | None:
+        """Give what the command line asked to lead, once."""
+        request, self._request = self._request, None
+        return request
 
     def open_player(self) -> Player:
         """Open a player after the settings; whoever asked closes it."""
@@ -153,7 +174,7 @@ def run_app(
     clock: Clock,
     mouse: bool = True,
     start: str = "today",
-    session: object = None,
+    session: SessionRequest | None = None,
 ) -> int:
     """Open the data file, run the program, give its exit code.
 

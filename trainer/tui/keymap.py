@@ -20,6 +20,12 @@ from trainer.errors import ConfigError
 from trainer.tui.session_keys import SESSION_KEYS
 
 EVERYWHERE = "everywhere"
+IN_A_SESSION = frozenset({"session", "drawing"})
+"""Places of the live session, which has keys of its own for everything."""
+WITH_LINES = frozenset(
+    {"summary", "correct", "first-day", "next-week", "plan", "sound", "unfinished"}
+)
+"""Places that have lines to be marked and changed."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -137,7 +143,7 @@ _KEYS = (
     _key("plan.take", "enter", "Take", "Take the changed plan, once you have seen it."),
     _key("plan.undo", "u", "Undo", "Put the plan back as it was."),
     _key(
-        "plan.rest-week", "w", "Rest week", "Make the coming week a rest week, or not."
+        "plan.rest-week", "k", "Rest week", "Make the coming week a rest week, or not."
     ),
     _key(
         "plan.exercise",
@@ -305,13 +311,18 @@ def _refuse_clashes(remaps: Mapping[str, str]) -> None:
     for name, owners in taken.items():
         for one, other in itertools.combinations(owners, 2):
             moved = one.id in remaps or other.id in remaps
-            if moved and _meet(one.where, other.where):
+            if moved and meet(one.where, other.where):
                 raise ConfigError(
                     f"keys: {shown(name)} would mean both {one.id} and {other.id}",
                     "Choose another key for one of them",
                 )
 
 
-def _meet(one: str, other: str) -> bool:
+def meet(one: str, other: str) -> bool:
     """Tell whether the keys of two places can be live at once."""
-    return one == other or bool({one, other} & {EVERYWHERE, "page"})
+    both = {one, other}
+    if one == other or EVERYWHERE in both:
+        return True
+    if "fields" in both:
+        return bool(both & (WITH_LINES | {"page"}))
+    return "page" in both and not both & IN_A_SESSION

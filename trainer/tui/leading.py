@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from trainer.core.model import Felt, History
 from trainer.core.program import SessionProgram
 from trainer.errors import TrainerError
 
@@ -42,7 +43,23 @@ def lead(
         if not runner.rehearsal and app.store.session(runner.session_uid):
             app.push_screen(SummaryScreen(runner.session_uid))
 
-    app.push_screen(SessionScreen(runner), over)
+    screen = SessionScreen(
+        runner,
+        last_felt=felt_last_time(app.store.history()),
+        upside_down=app.settings.upside_down,
+        reduced_motion=app.settings.reduced_motion or app.animation_level == "none",
+    )
+    app.push_screen(screen, over)
+
+
+def felt_last_time(history: History) -> dict[str, tuple[Felt, ...]]:
+    """Give, by exercise, what was felt the last time that anything was noted."""
+    found: dict[str, tuple[Felt, ...]] = {}
+    for session in history.sessions:
+        for hold in session.holds:
+            if hold.felt:
+                found[hold.exercise] = hold.felt
+    return found
 
 
 def may_log(app: TrainerApp) -> bool:

@@ -59,8 +59,8 @@ def rpe(value: float | None) -> str:
 
 
 def per_cent(share: float) -> str:
-    """Give a share as whole per cent."""
-    return f"{round(100 * share)} %"
+    """Give a share in per cent, to the tenth: 5 s on 40 s is 12.5 %."""
+    return f"{round(100 * share, 1):g} %"
 
 
 def chance(share: float) -> str:

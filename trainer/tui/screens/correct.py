@@ -120,7 +120,7 @@ class CorrectSlip(Slip[Hold | None]):
 
     def on_mount(self) -> None:
         """Put the mark on the first line."""
-        self.query_one(FieldList).focus()
+        self.query_one(FieldList).focus(scroll_visible=False)
 
     def action_keep(self) -> None:
         """Keep the figures shown."""

@@ -119,7 +119,7 @@ class FirstDayScreen(Page[FirstDayDone | None]):
 
     async def on_mount(self) -> None:
         """Show the plan as it would be."""
-        self.query_one(FieldList).focus()
+        self.query_one(FieldList).focus(scroll_visible=False)
         await self._show_outcome()
 
     @on(FieldList.Changed)

@@ -10,52 +10,71 @@ from textual.widget import Widget
 from trainer.core.exercises import BUILT_IN
 from trainer.tui.keymap import shown
 from trainer.tui.screens.page import Page
-from trainer.tui.widgets.sheet import Note, Sheet, columns, note
+from trainer.tui.widgets.sheet import Note, Sheet, note
 
 WORDS = (
-    ("target, held, kept", "Seconds planned; really held; held in the right position."),
-    ("RPE", "How much longer it could have been kept: 10 not a second, 9 a second or"),
-    ("", "two, 8 about one breath, 7 two breaths, 5 about as long again."),
-    ("clean", "All sets done and kept, no RPE over 8, no pain."),
-    ("set-up", "The seconds to get in place. Any key means: not yet."),
-    ("come-down allowance", "Seconds from letting go to the key, taken off held."),
+    ("target", "The seconds planned."),
+    ("held", "The seconds really held, the come-down allowance taken off."),
+    ("kept", "The seconds for which the position was kept; empty counts as held."),
+    ("allowance", "Come-down allowance: seconds from letting go to reaching a key."),
+    (
+        "RPE",
+        "How much longer the position could have been kept: 10 not a second, 9 a second"
+        " or two, 8 about one breath, 7 two breaths, 5 about as long again.",
+    ),
+    ("clean", "All planned sets done and kept, no RPE over 8, no pain, confirmed."),
+    ("confirmed", "Somebody answered something about the hold."),
+    ("set-up", "The seconds to get in place. Any key in it means: not yet."),
     ("stop, stay", "At the target the hold ends by itself, or counts on."),
+    ("pain", "Never a stretch: pain, numb or dizzy. It strikes what loads the place."),
     ("rest week", "A week off that was meant; it breaks nothing."),
 )
 
 
 def live_keys(active: Mapping[str, ActiveBinding]) -> list[tuple[str, str]]:
-    """Give (keys, what they do) for every live binding, in order, each once."""
-    found: dict[tuple[str, str], tuple[Binding, list[str]]] = {}
+    """Give (keys, what they do) for every live binding of ours, each once.
+
+    What the framework binds for itself has no id, and no place in the help.
+    """
+    found: dict[str, tuple[Binding, list[str]]] = {}
     for key, (_, binding, _, _) in active.items():
-        if not binding.description:
+        if binding.id is None:
             continue
-        slot = found.setdefault((binding.action, binding.description), (binding, []))
+        slot = found.setdefault(binding.id, (binding, []))
         if shown(key) not in slot[1]:
             slot[1].append(shown(key))
-    return [
-        (" or ".join(keys), binding.tooltip or binding.description)
-        for binding, keys in found.values()
-    ]
+    in_order = sorted(found.values(), key=lambda each: _rank(each[0]))
+    return [(" ".join(keys), binding.tooltip) for binding, keys in in_order]
+
+
+def _rank(binding: Binding) -> int:
+    """Put the page's own keys first, what works everywhere after them."""
+    where = (binding.id or "").partition(".")[0]
+    return {"fields": 1, "page": 2, "everywhere": 3}.get(where, 0)
 
 
 def help_notes(keys: Iterable[tuple[str, str]], heading: str) -> list[Note]:
     """Give the help's entries."""
+    about = f"The keys that work on the page “{heading}”." if heading else "The keys."
     ladder = [f"{each.name} ({each.id})" for each in BUILT_IN.values()]
     return [
-        note(f"Keys: {heading}" if heading else "Keys", *columns(list(keys))),
+        note("", about),
+        *(note(key, what, tight=True) for key, what in keys),
+        note("", ""),
+        note("", "The words, as they are meant here."),
+        *(note(word, meaning, tight=True) for word, meaning in WORDS),
+        note("", ""),
         note(
             "In a hold",
             "The hands are taken: everything is led by ear. Any key that isn't bound"
             " ends the hold, so a presenter's remote or a foot pedal will do.",
         ),
-        note("Words", *columns([list(row) for row in WORDS])),
-        note("Exercises", *ladder),
         note(
             "Breathing",
             "The sound leads, it doesn't command: two short breaths are fine, waiting"
             " on a held breath is not.",
         ),
+        note("Exercises", *ladder),
         note(
             "Other keys",
             "The settings file's [keys] table moves any key except help, back and the"

@@ -77,7 +77,7 @@ class TargetSlip(Slip[tuple[float, Author] | None]):
 
     def on_mount(self) -> None:
         """Put the mark on the target."""
-        self.query_one(FieldList).focus()
+        self.query_one(FieldList).focus(scroll_visible=False)
 
     def action_keep(self) -> None:
         """Give the target."""
@@ -122,7 +122,7 @@ class NextWeekScreen(Page[None]):
     async def on_mount(self) -> None:
         """Work the week out."""
         await self._show()
-        self.query_one(FieldList).focus()
+        self.query_one(FieldList).focus(scroll_visible=False)
 
     async def _show(self) -> None:
         store, now = self.trainer.store, self.trainer.clock.wall()
@@ -166,7 +166,13 @@ class NextWeekScreen(Page[None]):
             return
         forecast, dose = self._beside(one)
         await sheet.show(
-            detail_notes(one, history=self._history, forecast=forecast, dose=dose)
+            detail_notes(
+                one,
+                name=self._plan.exercise(one.exercise).name,
+                history=self._history,
+                forecast=forecast,
+                dose=dose,
+            )
         )
         self.query_one("#score", Static).update(plain(self._score()))
         self.refresh_bindings()

@@ -56,13 +56,14 @@ def in_force(history: History, exercise: str) -> TargetSet | None:
 def detail_notes(
     one: Suggestion,
     *,
+    name: str,
     history: History,
     forecast: str = "",
     dose: Sequence[str] = (),
 ) -> list[Note]:
     """Give everything about one suggestion."""
     notes = [
-        note("Suggested", styled(f"{words.sentence(headline(one))}", "bold")),
+        note(name, styled(f"{words.sentence(headline(one))}", "bold")),
         note("Why", *(words.sentence(each) for each in one.reasons)),
     ]
     if one.find_out_limit_s is not None:

@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 SMALLEST_COLUMNS = 60
 SMALLEST_ROWS = 20
 """Below this a page can't be laid out."""
+BROAD_COLUMNS = 100
+"""From here on short lines leave room for something beside them."""
 WIDE_COLUMNS = 140
 """From here on a page lies open: two columns."""
 
@@ -47,9 +49,11 @@ class Page(Screen[Result], Generic[Result]):
     """A page: give ``HEADING`` and ``body``."""
 
     HEADING = ""
+    AUTO_FOCUS = ""  # a page says itself where the mark is, and isn't turned for it
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - the framework's own declaration
         (0, "-narrow"),
         (80, "-normal"),
+        (BROAD_COLUMNS, "-broad"),
         (WIDE_COLUMNS, "-wide"),
     ]
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -53,7 +53,7 @@ class PlanScreen(Page[None]):
     async def on_mount(self) -> None:
         """Read the plan."""
         await self._read()
-        self.query_one(FieldList).focus()
+        self.query_one(FieldList).focus(scroll_visible=False)
 
     async def _read(self) -> None:
         try:

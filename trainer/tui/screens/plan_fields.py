@@ -43,6 +43,7 @@ def plan_lines(plan: Plan, *, hardest_press: str) -> list[Field]:
     for entry in plan.exercises:
         lines += _entry_lines(entry, plan.exercise(entry.exercise))
     lines += [
+        Field(key="ladders", label="", value="Moving on", heading=True),
         _top_line(plan, Family.HANG, LADDERS[Family.HANG][-1]),
         _top_line(plan, Family.PRESS, hardest_press),
     ]
@@ -59,7 +60,6 @@ def _top_line(plan: Plan, family: Family, hardest: str) -> Field:
         label=f"Hardest {family.value}",
         value=now,
         choices=tuple((each, each) for each in choices),
-        hint="the rung up to which moving on is offered",
     )
 
 
@@ -74,7 +74,7 @@ def _entry_lines(entry: PlanExercise, exercise: Exercise) -> list[Field]:
     if str(entry.pattern) not in patterns:
         patterns.append(str(entry.pattern))
     lines = [
-        Field(key=key("name"), label="—", value=exercise.name),
+        Field(key=key("name"), label="", value=exercise.name, heading=True),
         _number(key("sets"), "Sets", entry.sets, 1, 1, MOST_SETS, ""),
         _number(key("start_s"), "Start", entry.start_s, 5, 1, LONGEST_HOLD_S),
         _number(key("rest_s"), "Rest", entry.rest_s, 15, 0, LONGEST_REST_S),
@@ -91,7 +91,7 @@ def _entry_lines(entry: PlanExercise, exercise: Exercise) -> list[Field]:
             key=key("pattern"),
             label="Breathing",
             value=str(entry.pattern),
-            choices=tuple((each, f"{each}  seconds in : out") for each in patterns),
+            choices=tuple((each, f"{each} s in : out") for each in patterns),
         ),
     ]
     if exercise.family is not Family.HANG:

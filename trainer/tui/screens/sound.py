@@ -77,7 +77,7 @@ def sound_fields(settings: SoundSettings) -> list[Field]:
         ),
         Field(
             key="backend",
-            label="Played by",
+            label="Wanted",
             value=settings.backend.value,
             choices=(
                 (Backend.AUTO.value, "the first that works"),
@@ -154,7 +154,7 @@ class SoundScreen(Page[None]):
         self._player: Player = self.trainer.open_player()
         self._say_backend()
         self.set_interval(POLL_EVERY_S, self._poll)
-        self.query_one(FieldList).focus()
+        self.query_one(FieldList).focus(scroll_visible=False)
 
     def on_unmount(self) -> None:
         """Leave no sound behind."""
@@ -166,7 +166,9 @@ class SoundScreen(Page[None]):
             self._say_backend()
 
     def _say_backend(self) -> None:
-        self.query_one("#corner", Static).update(plain(f"heard by {self._player.name}"))
+        self.query_one("#corner", Static).update(
+            plain(f"played by: {self._player.name}")
+        )
 
     @on(FieldList.Changed)
     def _keep(self, event: FieldList.Changed) -> None:

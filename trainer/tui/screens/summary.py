@@ -124,7 +124,7 @@ class SummaryScreen(Page[None]):
     async def on_mount(self) -> None:
         """Fill the page, and mark the first hold."""
         await self._show()
-        self.query_one(FieldList).focus()
+        self.query_one(FieldList).focus(scroll_visible=False)
 
     async def _show(self) -> None:
         store = self.trainer.store

@@ -10,17 +10,17 @@ from textual.containers import Container
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.core.program import SessionProgram
 from trainer.core.streaks import PlannedDays, streaks
 from trainer.core.suggestion import Change
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
+from trainer.request import SessionRequest
 from trainer.training import (
     Due,
     TodayView,
     first_day_test,
-    one_exercise,
     remember_shown,
+    requested_program,
     take_suggestions,
     today_view,
 )
@@ -30,8 +30,8 @@ from trainer.tui.leading import lead, may_log
 from trainer.tui.screens.cautions import READ_ANSWER, CautionsScreen
 from trainer.tui.screens.first_day import FirstDayDone, FirstDayScreen
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.today_text import can_decline, card, order_line, today_notes
-from trainer.tui.widgets.sheet import Sheet, note, plain
+from trainer.tui.screens.today_text import can_decline, card, today_notes
+from trainer.tui.widgets.sheet import Sheet, plain
 from trainer.tui.widgets.slip import ChoiceSlip
 
 PACES = (
@@ -95,6 +95,28 @@ class TodayScreen(Page[None]):
     def _first_pages(self) -> None:
         if not self.trainer.store.has_plan():
             self._after_cautions(self.action_questions)
+            return
+        request = self.trainer.take_request()
+        if request is not None:
+            self._lead_request(request)
+
+    def _lead_request(self, request: SessionRequest) -> None:
+        """Lead what the command line asked for."""
+        view = self._view
+        if view is None:
+            return
+        if request.exercise is None and not request.rehearse:
+            self.action_start()
+            return
+        try:
+            program = requested_program(view, self.trainer.store.history(), request)
+        except TrainerError as error:
+            self.complain(error)
+            return
+        if request.rehearse:
+            lead(self.trainer, program, pace=request.speed)
+        else:
+            self._after_cautions(lambda: lead(self.trainer, program))
 
     def _read_view(self) -> TodayView | None:
         store = self.trainer.store
@@ -119,14 +141,9 @@ class TodayScreen(Page[None]):
         corner = f"{words.long_date(view.today)} · {view.week}"
         self.query_one("#corner", Static).update(plain(corner))
         notes = today_notes(view, streak=self._streak(view))
-        if view.program is not None:
-            order = note("In order", order_line(view.program))
-            if not self.has_class("-wide"):
-                notes.insert(-1 if len(notes) > 2 else len(notes), order)
         await self.query_one("#day", Sheet).show(notes)
-        await self.query_one("#card", Sheet).show(
-            card(view.program) if view.program else []
-        )
+        history = self.trainer.store.history()
+        await self.query_one("#card", Sheet).show(card(view, history))
         self.refresh_bindings()
 
     def _remember(self, view: TodayView) -> None:
@@ -149,8 +166,8 @@ class TodayScreen(Page[None]):
             done, wanted = running.days_done, running.planned_days
             this_week = f"This week {done} of {words.count(wanted, 'day')}. "
         return (
-            f"{this_week}{words.count(found.current, 'week')} done in a row,"
-            f" {found.longest} at most."
+            f"{this_week}{words.count(found.current, 'week')} done in a row;"
+            f" the longest run was {found.longest}."
         )
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
@@ -234,23 +251,9 @@ class TodayScreen(Page[None]):
 
         def chosen(exercise: str | None) -> None:
             if exercise is not None:
-                program = self._one_exercise(view, exercise)
-                self._after_cautions(lambda: lead(self.trainer, program))
+                self._lead_request(SessionRequest(exercise=exercise))
 
         self.app.push_screen(ChoiceSlip("One exercise, this time", choices), chosen)
-
-    def _one_exercise(self, view: TodayView, exercise: str) -> SessionProgram:
-        targets = {due.exercise.id: due.target_s for due in view.due}
-        entry = view.plan.entry(exercise)
-        start_s = entry.start_s if entry else 20.0
-        return one_exercise(
-            view.plan,
-            exercise,
-            sets=None,
-            target_s=None,
-            rest_s=None,
-            in_force_s=targets.get(exercise) or start_s,
-        )
 
     def action_rehearse(self) -> None:
         """Run through the session at a pace to be chosen."""

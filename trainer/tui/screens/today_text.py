@@ -4,26 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from trainer.core.cautions import one_line
 from trainer.core.exercises import Exercise
+from trainer.core.model import History
+from trainer.core.plan import rest_after
 from trainer.core.program import ProgramSet, SessionProgram
 from trainer.core.suggestion import Change, Suggestion
 from trainer.training import Due, LastTime, TodayView
 from trainer.tui import words
 from trainer.tui.widgets.sheet import Note, Text, columns, joined, note, styled
 
-MOST_REASONS = 2
-"""Reasons given on Today; Next week gives them all."""
+MOST_RECENT = 6
+"""Sessions of an exercise that the card lists (our choice)."""
 
 
 def short_name(exercise: Exercise) -> str:
     """Give the name up to its comma: what fits in the margin."""
     return exercise.name.partition(",")[0]
-
-
-def rest_of_name(exercise: Exercise) -> str:
-    """Give what the name says after its comma."""
-    return exercise.name.partition(",")[2].strip()
 
 
 def state_sentence(view: TodayView) -> str:
@@ -56,51 +52,50 @@ def length_s(program: SessionProgram) -> float:
 
 def today_notes(view: TodayView, *, streak: str) -> list[Note]:
     """Give the entries of the page."""
-    notes = [note("Today", state_sentence(view), *_summary(view))]
+    notes = [note("Due", *_due_lines(view))]
     notes += [due_note(view, due) for due in view.due]
+    if view.program is not None:
+        order = order_line(view.program)
+        notes.append(note("In order", order, classes="not-wide"))
+    minded = _each_once(each for due in view.due for each in due.suggestion.cautions)
+    if minded:
+        notes.append(note("Mind", *(words.sentence(each) for each in minded)))
     if streak:
         notes.append(note("Streak", streak, quiet=True))
     return notes
 
 
-def _summary(view: TodayView) -> list[Text]:
+def _due_lines(view: TodayView) -> list[Text]:
+    state = state_sentence(view)
     if view.program is None:
-        return []
+        return [state]
     sets = words.count(len(view.program.sets), "set")
+    warm_up_s = sum(move.length_s for move in view.program.warm_up)
+    warm_up = f", {words.minutes(warm_up_s)} of them warm-up" if warm_up_s else ""
     about = words.minutes(length_s(view.program))
-    return [f"{sets}, about {about}, warm-up {_warm_up(view.program)}."]
-
-
-def _warm_up(program: SessionProgram) -> str:
-    total_s = sum(move.length_s for move in program.warm_up)
-    return words.minutes(total_s) if total_s else "none"
+    return [state, f"{sets} in about {about}{warm_up}."]
 
 
 def due_note(view: TodayView, due: Due) -> Note:
     """Say what one exercise asks for, why, and how it was last time."""
-    one = due.suggestion
     body: list[Text] = [_headline(due), _why(due)]
     if due.last is not None:
         body.append(styled(last_sentence(due.last, view), "$text-muted"))
     if due.entry.cue:
         body.append(f"Cue: “{due.entry.cue}”")
-    body += [styled(words.sentence(each), "$text-warning") for each in one.cautions]
-    return Note(short_name(due.exercise), tuple(body))
+    return Note(due.exercise.name, tuple(body))
 
 
 def _headline(due: Due) -> Text:
     one = due.suggestion
-    place = rest_of_name(due.exercise)
     if one.change is Change.REST or due.target_s is None:
-        return joined([styled("rest", "bold"), place] if place else ["rest"])
+        return styled("rest", "bold")
     sets = one.sets or due.entry.sets
     parts: list[Text] = [styled(f"{sets} × {words.seconds(due.target_s)}", "bold")]
-    parts.append(f"rest {words.seconds(one.rest_s)}")
+    parts.append(f"rest {words.seconds(rest_after(one.rest_s, due.target_s))}")
     step = words.step_words(due.target_s, one.current_s)
     if step and not due.declined:
         parts.append(styled(step, "$text-accent"))
-    if place:
-        parts.append(styled(place, "$text-muted"))
     return joined(parts)
 
 
@@ -116,7 +111,8 @@ def _why(due: Due) -> str:
             f"Declined: {words.seconds(one.target_s)} was suggested; the target in"
             " force stays."
         )
-    return " ".join(words.sentence(each) for each in one.reasons[:MOST_REASONS])
+    # The first reason is the rule's own sentence; Next week gives them all.
+    return words.sentence(one.reasons[0]) if one.reasons else ""
 
 
 def last_sentence(last: LastTime, view: TodayView) -> str:
@@ -125,29 +121,52 @@ def last_sentence(last: LastTime, view: TodayView) -> str:
     target = next((h.target_s for h in last.holds if h.target_s is not None), None)
     noted = [words.rpe(hold.rpe) for hold in last.holds if hold.rpe is not None]
     of = f" of {words.seconds(target)}" if target is not None else " s"
-    text = f"{words.when(last.day, view.today).capitalize()}: kept {kept}{of}"
-    return text + (f", RPE {', '.join(noted)}." if noted else ", no RPE noted.")
+    text = f"{words.when(last.day, view.today)}: kept {kept}{of}"
+    return words.sentence(text + (f", RPE {', '.join(noted)}" if noted else ""))
 
 
 def order_line(program: SessionProgram) -> str:
-    """Give the sets in their order on one line."""
-    return "  ".join(
-        f"{number} {short_name(one.exercise).split()[-1].lower()}"
-        f" {words.figure(one.target_s)}"
+    """Give the sets in their order on one line, no pair of word and figure parted."""
+    return " ".join(
+        f"{one.exercise.family or one.exercise.id}\u00a0{words.figure(one.target_s)}"
+        f"{'' if number == len(program.sets) else ' ·'}"
         for number, one in enumerate(program.sets, start=1)
     )
 
 
-def card(program: SessionProgram) -> list[Note]:
-    """Give the session as a card: the warm-up's moves, the sets in their order."""
+def card(view: TodayView, history: History) -> list[Note]:
+    """Give the session as a card: the warm-up, the sets in order, the last times."""
     notes = []
-    if program.warm_up:
+    if view.program is not None:
+        program = view.program
         moves = [[move.name, words.seconds(move.length_s)] for move in program.warm_up]
-        notes.append(note("Warm-up", *columns(moves, right=[1]), quiet=True))
-    notes.append(note("Sets", *columns(set_rows(program.sets), right=[0, 2, 3])))
-    lines = _each_once(one_line(one.exercise) for one in program.sets)
-    notes.append(note("Mind", *lines))
+        if moves:
+            notes.append(note("Warm-up", *columns(moves, right=[1]), quiet=True))
+        rows = columns(set_rows(program.sets), right=[0, 2, 3])
+        notes.append(note("Sets", styled(rows[0], "$text-muted"), *rows[1:]))
+    for due in view.due:
+        rows = columns(recent_rows(history, due.exercise.id), right=[1])
+        if rows:
+            lines: list[Text] = [styled(rows[0], "$text-muted"), *rows[1:]]
+            notes.append(note(f"Lately: {short_name(due.exercise).lower()}", *lines))
     return notes
+
+
+def recent_rows(history: History, exercise: str) -> list[list[str]]:
+    """Give the exercise's latest sessions, newest first, with a head; or nothing."""
+    rows = []
+    for session in reversed(history.sessions):
+        holds = [hold for hold in session.holds if hold.exercise == exercise]
+        if not holds:
+            continue
+        target_s = next((h.target_s for h in holds if h.target_s is not None), None)
+        kept = " ".join(words.figure(hold.kept_or_held_s) for hold in holds)
+        noted = " ".join(words.rpe(hold.rpe) for hold in holds)
+        day = words.short_date(session.local_date)
+        rows.append([day, words.figure(target_s), kept, noted])
+        if len(rows) == MOST_RECENT:
+            break
+    return [["day", "target", "kept", "RPE"], *rows] if rows else []
 
 
 def set_rows(sets: Sequence[ProgramSet]) -> list[list[str]]:

@@ -80,7 +80,7 @@ class UnfinishedScreen(Page[None]):
         if self._left is None:
             self.dismiss()
         else:
-            self.query_one(FieldList).focus()
+            self.query_one(FieldList).focus(scroll_visible=False)
 
     def action_keep(self) -> None:
         """Keep the hold with the figure shown."""

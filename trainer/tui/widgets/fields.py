@@ -12,8 +12,9 @@ from typing import ClassVar
 
 from textual import events
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.geometry import Region, Size
+from textual.geometry import Size
 from textual.message import Message
 from textual.widget import Widget
 
@@ -49,6 +50,8 @@ class Field:
     unit: str = ""
     text: bool = False
     """The value is a line of text, written on a slip of its own."""
+    heading: bool = False
+    """Not a value but what the lines below belong to; it is never marked."""
     optional: bool = False
     """A number that may be empty: backspace empties it."""
     hint: str = ""
@@ -197,6 +200,8 @@ class FieldList(Widget, can_focus=True):
         drawn: list[Content] = []
         self._tops = []
         for n, field in enumerate(self._fields):
+            if field.heading and drawn:
+                drawn.append(Content(""))
             self._tops.append(len(drawn))
             drawn.extend(self._line(field, n == self._at, label_width, room))
         return Content("\n").join(drawn)
@@ -204,11 +209,14 @@ class FieldList(Widget, can_focus=True):
     def _line(
         self, field: Field, marked: bool, label_width: int, room: int
     ) -> list[Content]:
+        if field.heading:
+            indent = Content(" " * (label_width + 3))
+            return [indent + row for row in styled(field.value, "bold").wrap(room)]
         here = marked and self.has_focus
         value = f"{self._typed}▏" if here and self._typed else field.shown
         label = plain(field.label)
         label = Content(" " * max(0, label_width - label.cell_length)) + label
-        text = styled(value, "bold" if not here else "bold reverse")
+        text = styled(value, "bold reverse" if here else "")
         if here and field.settable and not self._typed:
             text = Content.assemble("‹ ", text, " ›")
         if field.hint:
@@ -225,17 +233,25 @@ class FieldList(Widget, can_focus=True):
         self.commit()
         if not self._fields:
             return
-        self._at = max(0, min(len(self._fields) - 1, self._at + by))
+        at = max(0, min(len(self._fields) - 1, self._at + by))
+        if self._fields[at].heading:
+            at = max(0, min(len(self._fields) - 1, at + (1 if by > 0 else -1)))
+        self._at = at
         self.refresh()
         self.refresh_bindings()
         self._keep_in_view()
         self.post_message(self.Marked(self, self._fields[self._at].key))
 
     def _keep_in_view(self) -> None:
-        if self._tops and self._at < len(self._tops):
-            place = Region(0, self._tops[self._at], self.size.width, 1)
-            self.scroll_visible(animate=False)
-            self.screen.scroll_to_region(place, animate=False)
+        """Turn the page so far that the marked line is on it, no further."""
+        page = next((a for a in self.ancestors if isinstance(a, VerticalScroll)), None)
+        if page is None or self._at >= len(self._tops):
+            return
+        line = self.region.y + self._tops[self._at]
+        above = line - page.region.y
+        below = line - (page.region.bottom - 2)
+        if above < 0 or below > 0:
+            page.scroll_relative(y=above if above < 0 else below, animate=False)
 
     def action_change(self, by: int) -> None:
         """Give the marked line its next value."""
@@ -311,6 +327,8 @@ class FieldList(Widget, can_focus=True):
         """Mark the line clicked; a second click gives its next value."""
         y = event.get_content_offset_capture(self).y
         at = max((n for n, top in enumerate(self._tops) if top <= y), default=0)
+        if not self._fields or self._fields[at].heading:
+            return
         if at == self._at:
             self.action_change(1)
         else:

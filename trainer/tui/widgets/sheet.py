@@ -78,18 +78,30 @@ class Note:
     body: tuple[Text, ...]
     quiet: bool = False
     """Said in the soft ink: there to be found, not to be read each time."""
+    tight: bool = False
+    """No empty line below it: one of a list."""
+    classes: str = ""
+    """Style classes, such as ``not-wide``."""
 
 
-def note(label: str, *body: Text, quiet: bool = False) -> Note:
+def note(
+    label: str,
+    *body: Text,
+    quiet: bool = False,
+    tight: bool = False,
+    classes: str = "",
+) -> Note:
     """Make a note of lines."""
-    return Note(label, body, quiet)
+    return Note(label, body, quiet, tight, classes)
 
 
 class Entry(Widget):
     """A note as it stands on the sheet."""
 
     def __init__(self, entry: Note) -> None:
-        super().__init__(classes="quiet" if entry.quiet else "")
+        super().__init__(classes=entry.classes)
+        self.set_class(entry.quiet, "quiet")
+        self.set_class(entry.tight, "tight")
         self._entry = entry
 
     def compose(self) -> ComposeResult:
