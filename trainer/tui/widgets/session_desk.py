@@ -1,0 +1,349 @@
+"""The ten-second log: keys in, answers out, while the rest's seconds run beside it.
+
+Every answer goes to the session at once and so into the database; nothing waits to be
+saved but what is half typed or half marked, and that is saved when the log folds.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from typing import ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widgets import Input
+
+from trainer.core.breathing import lay
+from trainer.core.model import Feet, Felt, StoppedBy
+from trainer.core.session_events import (
+    AnswerFeet,
+    AnswerFelt,
+    AnswerHeld,
+    AnswerKept,
+    AnswerNote,
+    AnswerPain,
+    AnswerRpe,
+    AnswerStoppedBy,
+    Event,
+    Resolve,
+)
+from trainer.core.session_state import HoldDraft, Phase, SessionState
+from trainer.core.text import NOTE_LIMIT
+from trainer.runner import SessionRunner
+from trainer.tui.keymap import bind
+from trainer.tui.widgets.session_drawing import Drawing, FeltDrawing, HurtDrawing
+from trainer.tui.widgets.session_log import LogPanel
+from trainer.tui.widgets.session_log_rows import (
+    STOPPED_KEYS,
+    TAKES_FEET,
+    KeyOf,
+    LogLine,
+    ended_early,
+    log_lines,
+    open_draft,
+)
+from trainer.tui.widgets.session_stage import Head, Words
+from trainer.tui.widgets.session_words import Face
+
+_FEET = (None, *Feet)
+_PROMPTS = {"note": "note", "held": "seconds held", "lost": "lost on breath"}
+_FIGURES = r"[0-9]{0,3}([.,][0-9]?)?"
+_OPEN = frozenset({"felt", "hurt", "typing"})
+
+
+class Desk(Vertical, can_focus=True):
+    """The log of the hold just done, and what is opened from it.
+
+    Args:
+        runner: takes the answers.
+        key_of: gives the key that a binding's id is on now.
+        last_felt: by exercise, what was felt last time: shown, never taken.
+        changed: called after an answer was given.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("session.rpe", "rpe"),
+        bind("session.half", "half"),
+        bind("session.all-kept", "all_kept"),
+        bind("session.lost", "lost"),
+        bind("session.pain", "pain"),
+        bind("session.less", "less"),
+        bind("session.more", "more"),
+        bind("session.type-held", "type_held"),
+        *(bind(id_, f"stopped_by('{why}')") for id_, why in STOPPED_KEYS),
+        bind("session.feet", "feet"),
+        bind("session.felt", "felt"),
+        bind("session.note", "note"),
+    ]
+
+    def __init__(
+        self,
+        runner: SessionRunner,
+        *,
+        key_of: KeyOf,
+        last_felt: Mapping[str, tuple[Felt, ...]],
+        changed: Callable[[], None],
+    ) -> None:
+        super().__init__(id="desk")
+        self._runner = runner
+        self._key_of = key_of
+        self._last_felt = dict(last_felt)
+        self._changed = changed
+        self._digit = ""
+        self._typing = ""
+
+    @property
+    def state(self) -> SessionState:
+        """Give the session as it stands."""
+        return self._runner.state
+
+    @property
+    def draft(self) -> HoldDraft | None:
+        """Give the hold that the log is about."""
+        return open_draft(self.state)
+
+    def compose(self) -> ComposeResult:
+        """Lay the desk out."""
+        yield Head()
+        with Horizontal(id="desk-body"):
+            yield LogPanel(id="log")
+            yield FeltDrawing(id="felt")
+            yield HurtDrawing(id="hurt")
+        with Horizontal(id="typing"):
+            yield Words(id="prompt")
+            yield Input(id="typed", max_length=NOTE_LIMIT)
+
+    def show(self, seen: Face) -> None:
+        """Show one instant: the seconds, and the log as it stands."""
+        self.query_one(Head).show(seen)
+        draft = self.draft
+        lines = () if draft is None else self._lines(draft)
+        self.query_one(LogPanel).show(lines)
+        if self.screen.focused is None:
+            self.focus()
+
+    def _lines(self, draft: HoldDraft) -> tuple[LogLine, ...]:
+        return log_lines(
+            self.state,
+            draft,
+            key_of=self._key_of,
+            last_felt=self._last_felt.get(draft.exercise, ()),
+        )
+
+    # -- keys -------------------------------------------------------------------------
+
+    def on_key(self, event: events.Key) -> None:
+        """Remember which figure it is; the binding says only that it is one."""
+        self._digit = event.character or ""
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer a key only where the log has its line."""
+        draft = self.draft
+        if action == "type_held" and self.state.phase is Phase.INTERRUPTED:
+            return True
+        if draft is None:
+            return False
+        match action:
+            case "half":
+                return draft.rpe is not None
+            case "stopped_by":
+                return ended_early(draft)
+            case "feet":
+                return draft.exercise == TAKES_FEET
+        return True
+
+    def tell(self, event: Event) -> None:
+        """Hand an answer on."""
+        self._runner.send(event)
+        self._changed()
+
+    def action_rpe(self) -> None:
+        """How hard it was: 1 to 9, and 0 for ten."""
+        if self.draft is not None and self._digit.isdigit():
+            self.tell(AnswerRpe(self.draft.serial, float(self._digit) or 10.0))
+
+    def action_half(self) -> None:
+        """Add a half to the RPE; again takes it away."""
+        draft = self.draft
+        if draft is None or draft.rpe is None:
+            return
+        whole = math.floor(draft.rpe)
+        rpe = float(whole) if draft.rpe > whole else min(10.0, whole + 0.5)
+        self.tell(AnswerRpe(draft.serial, rpe))
+
+    def action_all_kept(self) -> None:
+        """The position was kept to the end."""
+        if self.draft is not None:
+            self.tell(AnswerKept(self.draft.serial, all_kept=True))
+
+    def action_lost(self) -> None:
+        """The position was lost: on which breath?"""
+        self._type("lost", "")
+
+    def action_less(self) -> None:
+        """A second less held."""
+        if self.draft is not None:
+            self._held(max(0.0, math.ceil(self.draft.held_s) - 1.0))
+
+    def action_more(self) -> None:
+        """A second more held."""
+        if self.draft is not None:
+            longest_s = self.state.program.sets[self.draft.index].longest_s
+            self._held(min(longest_s, math.floor(self.draft.held_s) + 1.0))
+
+    def _held(self, held_s: float) -> None:
+        if self.draft is not None:
+            self.tell(AnswerHeld(self.draft.serial, held_s))
+
+    def action_type_held(self) -> None:
+        """Type the seconds held."""
+        self._type("held", "")
+
+    def action_stopped_by(self, why: str) -> None:
+        """Say what ended the hold; the same key again takes it back."""
+        draft = self.draft
+        if draft is not None:
+            said = StoppedBy(why)
+            answer = None if draft.stopped_by is said else said
+            self.tell(AnswerStoppedBy(draft.serial, answer))
+
+    def action_feet(self) -> None:
+        """Say how much the feet took: the next of the three, then nothing."""
+        draft = self.draft
+        if draft is not None:
+            at = _FEET.index(draft.feet)
+            self.tell(AnswerFeet(draft.serial, _FEET[(at + 1) % len(_FEET)]))
+
+    # -- what is opened from the log --------------------------------------------------
+
+    def action_felt(self) -> None:
+        """Open the drawing to say where the stretch was felt."""
+        draft = self.draft
+        if draft is not None:
+            drawing = self.query_one(FeltDrawing)
+            drawing.open(draft.felt, self._last_felt.get(draft.exercise, ()))
+            self._open("felt", drawing)
+
+    def action_pain(self) -> None:
+        """Open the drawing to say what hurts."""
+        if self.draft is not None:
+            drawing = self.query_one(HurtDrawing)
+            drawing.open()
+            self._open("hurt", drawing)
+
+    def action_note(self) -> None:
+        """Write a note."""
+        if self.draft is not None:
+            self._type("note", self.draft.note)
+
+    def _type(self, what: str, text: str) -> None:
+        self._typing = what
+        self.query_one("#prompt", Words).put(_PROMPTS[what])
+        typed = self.query_one("#typed", Input)
+        typed.restrict = None if what == "note" else _FIGURES
+        typed.value = text
+        typed.cursor_position = len(text)
+        self._open("typing", typed)
+
+    def _open(self, what: str, widget: Drawing | Input) -> None:
+        for each in _OPEN:
+            self.screen.set_class(each == what, f"-{each}")
+        widget.focus()
+        self._changed()
+
+    @property
+    def is_open(self) -> bool:
+        """Tell whether something is open over the log."""
+        return any(self.screen.has_class(f"-{each}") for each in _OPEN)
+
+    def close(self) -> None:
+        """Close what is open; what is half typed is kept, a pain isn't noted."""
+        if self.screen.has_class("-typing"):
+            self._take_typed()
+        for each in _OPEN:
+            self.screen.remove_class(f"-{each}")
+        if self.display:
+            self.focus()
+        self._changed()
+
+    def fold(self) -> None:
+        """Save what is half said and give the keys up: a set-up begins."""
+        draft = self.state.last_hold
+        if self.screen.has_class("-hurt") and draft is not None:
+            pain = self.query_one(HurtDrawing).pain
+            self._runner.send(AnswerPain(draft.serial, pain))
+        if self.screen.has_class("-typing"):
+            self._take_typed()
+        for each in _OPEN:
+            self.screen.remove_class(f"-{each}")
+        self.screen.set_focus(None)
+
+    def _take_typed(self) -> None:
+        """Take what stands in the line, whole or half."""
+        what, self._typing = self._typing, ""
+        text = self.query_one("#typed", Input).value
+        draft = self.state.last_hold
+        if draft is None:
+            return
+        if what == "note":
+            if text != draft.note:
+                self._runner.send(AnswerNote(draft.serial, text))
+            return
+        try:
+            figure = float(text.replace(",", "."))
+        except ValueError:
+            return
+        if what == "lost":
+            if figure >= 1:
+                lost = AnswerKept(draft.serial, lost_on_breath=int(figure))
+                self._runner.send(lost)
+        elif self.state.phase is Phase.INTERRUPTED:
+            self._runner.send(Resolve(figure))
+        else:
+            self._runner.send(AnswerHeld(draft.serial, figure))
+
+    @on(Input.Submitted)
+    def _typed(self, event: Input.Submitted) -> None:
+        event.stop()
+        self.close()
+
+    @on(Input.Changed)
+    def _one_figure_is_enough(self, event: Input.Changed) -> None:
+        """Take the breath at its first figure where there are fewer than ten."""
+        event.stop()
+        draft = self.draft
+        if self._typing != "lost" or draft is None or not event.value:
+            return
+        planned = self.state.program.sets[draft.index]
+        breaths = lay(planned.longest_s, planned.pattern)
+        if breaths is None or breaths.count < 10:
+            self.close()
+
+    @on(FeltDrawing.Changed)
+    def _felt_changed(self, event: FeltDrawing.Changed) -> None:
+        event.stop()
+        if self.draft is not None:
+            self.tell(AnswerFelt(self.draft.serial, event.felt))
+
+    @on(HurtDrawing.Noted)
+    def _hurt_noted(self, event: HurtDrawing.Noted) -> None:
+        event.stop()
+        draft = self.draft
+        self.close()
+        if draft is not None:
+            self.tell(AnswerPain(draft.serial, event.pain))
+
+    @on(Drawing.Closed)
+    def _drawing_closed(self, event: Drawing.Closed) -> None:
+        event.stop()
+        self.close()
+
+    @on(LogPanel.Clicked)
+    async def _clicked(self, event: LogPanel.Clicked) -> None:
+        """Let the mouse do what the key does."""
+        event.stop()
+        there = self.screen if event.action == "anyway" else self
+        await self.app.run_action(event.action, there)

@@ -1,0 +1,217 @@
+"""The lines of the ten-second log: what was answered, and which key answers what.
+
+Pure: a hold and the names of the keys in, lines of words out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from trainer.core.exercises import HANG_SUPPORTED
+from trainer.core.model import CLEAN_SLACK_S, EndedBy, Feet, Felt, Pain, StoppedBy
+from trainer.core.program import ProgramSet
+from trainer.core.session_log import how_held, shown_s
+from trainer.core.session_state import HoldDraft, Phase, SessionState
+from trainer.tui.widgets.session_drawing import felt_words
+
+RPE_WORDS = {
+    10.0: "not a second more",
+    9.0: "a second or two more",
+    8.0: "about one breath more",
+    7.0: "two breaths more",
+    5.0: "about as long again",
+}
+STOPPED_KEYS = (
+    ("session.grip", StoppedBy.GRIP),
+    ("session.shoulder", StoppedBy.SHOULDER),
+    ("session.position", StoppedBy.POSITION),
+    ("session.breath", StoppedBy.BREATH),
+    ("session.nerve", StoppedBy.NERVE),
+    ("session.other", StoppedBy.OTHER),
+)
+TAKES_FEET = HANG_SUPPORTED.id
+"""The exercise of which it is asked how much the feet took."""
+KeyOf = Callable[[str], str]
+"""Gives the key that a binding's id is on now."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A key and what it would answer."""
+
+    key: str
+    word: str
+    chosen: bool = False
+    action: str = ""
+    """What a click on it does."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LogLine:
+    """One line of the log."""
+
+    label: str
+    answer: str = ""
+    """Empty: nobody said."""
+    remark: str = ""
+    offers: tuple[Offer, ...] = ()
+
+
+def open_draft(state: SessionState) -> HoldDraft | None:
+    """Give the hold that the log is about: that of the set just done, if it counts."""
+    draft = state.last_hold
+    if draft is None or draft.index != state.index:
+        return None
+    if state.phase is Phase.PAUSED:
+        paused = state.pause
+        past_hold = paused is not None and paused.phase in (
+            Phase.COME_OUT,
+            Phase.LOG_AND_REST,
+        )
+        return draft if past_hold else None
+    logging = state.phase in (Phase.COME_OUT, Phase.LOG_AND_REST, Phase.DONE)
+    return draft if logging else None
+
+
+def ended_early(draft: HoldDraft) -> bool:
+    """Tell whether something stopped the hold before its target."""
+    return draft.ended_by in (EndedBy.KEY, EndedBy.INTERRUPTED) or (
+        draft.held_s < draft.target_s - CLEAN_SLACK_S
+    )
+
+
+def log_lines(
+    state: SessionState,
+    draft: HoldDraft,
+    *,
+    key_of: KeyOf,
+    last_felt: Sequence[Felt] = (),
+) -> tuple[LogLine, ...]:
+    """Give the log of one hold, line by line."""
+    planned = state.program.sets[draft.index]
+    lines = [_held(draft, key_of), _rpe(draft, key_of), _kept(draft, planned, key_of)]
+    if ended_early(draft):
+        lines.append(_stopped(draft, key_of))
+    if draft.exercise == TAKES_FEET:
+        lines.append(_feet(draft, key_of))
+    lines.append(_pain(state, draft, key_of))
+    if state.closes_exercise(draft) or draft.felt:
+        lines.append(_felt(draft, key_of, last_felt))
+    if state.closes_exercise(draft) or draft.note:
+        lines.append(_note(draft, key_of))
+    return tuple(lines)
+
+
+def _held(draft: HoldDraft, key_of: KeyOf) -> LogLine:
+    return LogLine(
+        label="held",
+        answer=f"{shown_s(draft.held_s)} s of {draft.target_s:g}",
+        remark=how_held(draft),
+        offers=(
+            Offer(key_of("session.less"), "", action="less"),
+            Offer(key_of("session.more"), "", action="more"),
+            Offer(key_of("session.type-held"), "type", action="type_held"),
+        ),
+    )
+
+
+def _rpe(draft: HoldDraft, key_of: KeyOf) -> LogLine:
+    if draft.rpe is None:
+        half = key_of("session.half")
+        return LogLine(
+            label="RPE",
+            remark=f"1 to 9, 0 is 10, {half} adds a half: how much longer was in it?",
+        )
+    return LogLine(
+        label="RPE", answer=f"{draft.rpe:g}", remark=RPE_WORDS.get(draft.rpe, "")
+    )
+
+
+def _kept(draft: HoldDraft, planned: ProgramSet, key_of: KeyOf) -> LogLine:
+    answer = ""
+    all_kept = draft.kept_s is not None and draft.kept_s == draft.held_s
+    if draft.lost_on_breath is not None:
+        answer = (
+            f"lost on breath {draft.lost_on_breath}, {shown_s(draft.kept_s or 0)} s"
+        )
+    elif all_kept:
+        answer = "all"
+    elif draft.kept_s is not None:
+        answer = f"{shown_s(draft.kept_s)} s"
+    return LogLine(
+        label="kept",
+        answer=answer,
+        remark="" if answer else f"lost: {planned.exercise.position_lost}",
+        offers=(
+            Offer(
+                key_of("session.all-kept"),
+                "all",
+                all_kept and draft.lost_on_breath is None,
+                "all_kept",
+            ),
+            Offer(
+                key_of("session.lost"),
+                "lost on a breath",
+                draft.lost_on_breath is not None,
+                "lost",
+            ),
+        ),
+    )
+
+
+def _stopped(draft: HoldDraft, key_of: KeyOf) -> LogLine:
+    return LogLine(
+        label="stopped by",
+        answer=draft.stopped_by or "",
+        offers=tuple(
+            Offer(key_of(id_), why, draft.stopped_by is why, f"stopped_by('{why}')")
+            for id_, why in STOPPED_KEYS
+        ),
+    )
+
+
+def _feet(draft: HoldDraft, key_of: KeyOf) -> LogLine:
+    key = key_of("session.feet")
+    words = ", ".join(Feet)
+    return LogLine(
+        label="feet took",
+        answer=draft.feet or "",
+        offers=(Offer(key, words, action="feet"),),
+    )
+
+
+def pain_words(pain: Pain) -> str:
+    """Say one warning sign: ``numb, hand``."""
+    return f"{pain.kind}, {pain.site}" if pain.site is not None else f"{pain.kind}"
+
+
+def _pain(state: SessionState, draft: HoldDraft, key_of: KeyOf) -> LogLine:
+    answer = "; ".join(pain_words(each) for each in draft.pain)
+    offers = [Offer(key_of("session.pain"), "pain, numb, dizzy", action="pain")]
+    remark = ""
+    if answer and draft.pain_overridden:
+        remark = "gone on in spite of it"
+    elif state.struck:
+        count = len(state.struck)
+        remark = f"{count} set{'s' if count > 1 else ''} left out"
+        offers.append(Offer(key_of("session.anyway"), "go on anyway", action="anyway"))
+    return LogLine(label="pain", answer=answer, remark=remark, offers=tuple(offers))
+
+
+def _felt(draft: HoldDraft, key_of: KeyOf, last_felt: Sequence[Felt]) -> LogLine:
+    last = "; ".join(felt_words(each) for each in last_felt)
+    return LogLine(
+        label="felt",
+        answer="; ".join(felt_words(each) for each in draft.felt),
+        remark=f"last time: {last}" if last else "",
+        offers=(Offer(key_of("session.felt"), "on the drawing", action="felt"),),
+    )
+
+
+def _note(draft: HoldDraft, key_of: KeyOf) -> LogLine:
+    return LogLine(
+        label="note",
+        answer=draft.note,
+        offers=(Offer(key_of("session.note"), "write", action="note"),),
+    )
