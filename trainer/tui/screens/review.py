@@ -1,0 +1,205 @@
+"""Review: one picture at a time, the sentence over it, the table behind it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Iterator
+from datetime import date
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import events, work
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from trainer.core.charts import Picture
+from trainer.core.plan import Plan
+from trainer.core.review import DEFAULT_WEEKS, Review
+from trainer.core.review_sections import Section, sections, table_picture
+from trainer.errors import TrainerError
+from trainer.tui.keymap import bind
+from trainer.tui.screens.page import Page
+from trainer.tui.widgets.picture import drawn, screen_glyphs
+from trainer.tui.widgets.sheet import lines, plain, styled
+
+if TYPE_CHECKING:
+    from trainer.store import Store
+
+PERIODS: tuple[tuple[str, int | None], ...] = (
+    ("12 weeks", DEFAULT_WEEKS),
+    ("12 months", 52),
+    ("all", None),
+)
+SENTENCE_COLUMNS = 96
+LOWEST_PICTURE, HIGHEST_PICTURE = 9, 22
+WIDEST_PICTURE = 132
+
+
+class ReviewScreen(Page[None]):
+    """The weeks of holds, picture by picture."""
+
+    HEADING = "Review"
+    DEFAULT_CSS = """
+    ReviewScreen #contents { display: none; width: 24; margin-right: 3; }
+    ReviewScreen.-wide #contents { display: block; }
+    ReviewScreen #looking { height: auto; }
+    ReviewScreen #section { width: 1fr; height: auto; }
+    ReviewScreen #sentences { height: auto; margin-bottom: 1; max-width: 96; }
+    ReviewScreen #picture { height: auto; width: 1fr; }
+    ReviewScreen #cautions { height: auto; margin-top: 1; max-width: 96; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("review.next", "turn(1)"),
+        bind("review.before", "turn(-1)", show=False),
+        bind("review.table", "table"),
+        bind("review.period", "period"),
+        bind("review.sessions", "sessions"),
+        bind("review.down", "line(1)"),
+        bind("review.up", "line(-1)"),
+    ]
+
+    def __init__(self, store: Store, plan: Plan, today: date) -> None:
+        super().__init__()
+        self._store = store
+        self._plan = plan
+        self._today = today
+        self._period = 0
+        self._at = ""
+        self._as_table = False
+        self._found: Review | None = None
+        self._sections: tuple[Section, ...] = ()
+        self._glyphs = screen_glyphs()
+
+    def body(self) -> Iterator[Widget]:
+        """Give the contents (on a wide screen), the sentences and the picture."""
+        with Horizontal(id="looking"):
+            yield Static("", id="contents")
+            with Vertical(id="section"):
+                yield Static(plain("Looking back …"), id="sentences")
+                yield Static("", id="picture")
+                yield Static("", id="cautions")
+
+    def on_mount(self) -> None:
+        """Look back."""
+        self.look_back()
+
+    def on_screen_resume(self) -> None:
+        """Look again: a hold may have been corrected meanwhile."""
+        if self._found is not None:
+            self.look_back()
+
+    @work(exclusive=True)
+    async def look_back(self) -> None:
+        """Read the log and put the review together, off the screen's own thread."""
+        from trainer.report.gather import gather
+
+        weeks = PERIODS[self._period][1]
+        try:
+            found = await asyncio.to_thread(
+                gather, self._store, today=self._today, weeks=weeks
+            )
+        except TrainerError as error:
+            self.complain(error)
+            return
+        self._found = found
+        self._sections = sections(found)
+        self._show()
+
+    @property
+    def section(self) -> Section | None:
+        """The section that is open; the first one where the last is no more."""
+        for one in self._sections:
+            if one.id == self._at:
+                return one
+        return self._sections[0] if self._sections else None
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Draw again for the new size."""
+        super().on_resize(event)
+        if self._found is not None:
+            self.call_after_refresh(self._show)
+
+    def _show(self) -> None:
+        section, found = self.section, self._found
+        self.refresh_bindings()
+        sentences = self.query_one("#sentences", Static)
+        if section is None or found is None:
+            sentences.update(
+                plain("No holds in these weeks yet. They will be looked back on here.")
+            )
+            self.query_one("#picture", Static).update("")
+            return
+        place = self._sections.index(section)
+        head = Content.assemble(
+            (section.title, "bold"),
+            (
+                f"   {place + 1} of {len(self._sections)} · {PERIODS[self._period][0]}",
+                "$text-muted",
+            ),
+        )
+        sentences.update(lines([head, *section.sentences]))
+        self.query_one("#picture", Static).update(
+            drawn(self._picture(section), self._glyphs)
+        )
+        self.query_one("#cautions", Static).update(lines(section.cautions))
+        self.query_one("#contents", Static).update(
+            lines(
+                styled(f"▸ {one.title}", "bold")
+                if one is section
+                else styled(f"  {one.title}", "$text-muted")
+                for one in self._sections
+            )
+        )
+
+    def _picture(self, section: Section) -> Picture:
+        page = self.query_one("#page", VerticalScroll)
+        contents = 27 if self.has_class("-wide") else 0
+        # One cell each for the padding at both sides and for the scrollbar.
+        width = min(WIDEST_PICTURE, page.size.width - contents - 3)
+        if self._as_table:
+            return table_picture(section.table, width=width)
+        columns = max(20, min(SENTENCE_COLUMNS, width))
+        said = 1 + sum(1 + len(one) // columns for one in section.sentences)
+        height = page.size.height - said - 3
+        return section.draw(
+            width, max(LOWEST_PICTURE, min(HIGHEST_PICTURE, height)), self._glyphs
+        )
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer pictures and sessions only where there are any."""
+        if action in ("turn", "table", "sessions"):
+            return bool(self._sections)
+        return super().check_action(action, parameters)
+
+    def action_turn(self, by: int) -> None:
+        """Turn to another picture; after the last comes the first."""
+        section = self.section
+        if section is None:
+            return
+        place = (self._sections.index(section) + by) % len(self._sections)
+        self._at = self._sections[place].id
+        self._show()
+        self.query_one("#page", VerticalScroll).scroll_home(animate=False)
+
+    def action_line(self, by: int) -> None:
+        """Move the page by a line."""
+        self.query_one("#page", VerticalScroll).scroll_relative(y=by, animate=False)
+
+    def action_table(self) -> None:
+        """Turn the picture into a table, or back."""
+        self._as_table = not self._as_table
+        self._show()
+
+    def action_period(self) -> None:
+        """Look back over another period."""
+        self._period = (self._period + 1) % len(PERIODS)
+        self.look_back()
+
+    def action_sessions(self) -> None:
+        """List the period's sessions, to open and correct one."""
+        from trainer.tui.screens.review_sessions import SessionsScreen
+
+        if self._found is not None:
+            self.app.push_screen(SessionsScreen(self._found))
