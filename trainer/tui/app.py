@@ -15,6 +15,7 @@ from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
 from textual.screen import Screen
 
+from trainer.core.made_up import is_made_up
 from trainer.errors import ConfigError, ExitCode, TrainerError
 from trainer.tui import theme
 from trainer.tui.keymap import bind, check_remaps
@@ -102,6 +103,11 @@ class TrainerApp(App[int], inherit_bindings=False):
         }.get(self.start_with)
         if first is not None:
             self.call_later(first)
+
+    @property
+    def made_up(self) -> bool:
+        """Whether the file's trainee doesn't exist."""
+        return is_made_up(self.store.answers())
 
     def take_request(self) -> SessionRequest | None:
         """Give what the command line asked to lead, once."""

@@ -16,7 +16,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.core.made_up import MADE_UP_SHORT, is_made_up
+from trainer.core.made_up import MADE_UP_SHORT
 from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine
@@ -73,12 +73,6 @@ class Page(Screen[Result], Generic[Result]):
         """Say what stands at the right of the heading."""
         return ""
 
-    def _corner(self) -> str:
-        """Say on every page of a made-up file that it is one."""
-        if is_made_up(self.trainer.store.answers()):
-            return f"{MADE_UP_SHORT}   {self.corner()}".rstrip()
-        return self.corner()
-
     def body(self) -> Iterator[Widget]:
         """Give what stands on the page."""
         yield from ()
@@ -86,8 +80,9 @@ class Page(Screen[Result], Generic[Result]):
     def compose(self) -> ComposeResult:
         """Lay the page out."""
         with Horizontal(id="heading"):
-            yield Static(plain(self.HEADING), id="title")
-            yield Static(plain(self._corner()), id="corner")
+            made_up = f"  ({MADE_UP_SHORT})" if self.trainer.made_up else ""
+            yield Static(plain(self.HEADING + made_up), id="title")
+            yield Static(plain(self.corner()), id="corner")
         with VerticalScroll(id="page", can_focus=False):
             yield from self.body()
         yield KeyLine()

@@ -10,6 +10,7 @@ from textual.containers import Container
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.core.made_up import MADE_UP
 from trainer.core.streaks import PlannedDays, streaks
 from trainer.core.suggestion import Change
 from trainer.core.weeks import IsoWeek
@@ -85,6 +86,8 @@ class TodayScreen(Page[None]):
         store = self.trainer.store
         for notice in store.notices:
             self.say(notice)
+        if self.trainer.made_up:
+            self.say(MADE_UP)
         if store.unfinished() is not None:
             from trainer.tui.screens.unfinished import UnfinishedScreen
 
