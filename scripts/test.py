@@ -31,7 +31,8 @@ def main() -> int:
     print(f"Python {platform.python_version()} on {sys.platform}, .venv", flush=True)
     given = sys.argv[1:]
     if not given:
-        given = ["-n", str(min(MOST_WORKERS, max(1, os.cpu_count() or 1)))]
+        workers = min(MOST_WORKERS, max(1, os.cpu_count() or 1))
+        given = ["-n", str(workers), "--dist", "loadgroup"]
     # -P: pytest is to import the package that is installed, not one that lies about.
     return _setup.start(
         [str(python), "-P", "-m", "pytest", *given],

@@ -11,6 +11,7 @@ import importlib.util
 import signal
 import sys
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import click
 
@@ -38,6 +39,10 @@ EXIT_CODES = (
     "Exit codes: 0 done, 1 failed, 2 usage or configuration, 3 data file,"
     " 130 interrupted (what was done is kept)."
 )
+
+
+class ReaderGoneError(Exception):
+    """Whoever read our stdout has closed it: ``trainer next | head -1``."""
 
 
 class LazyGroup(click.Group):
@@ -68,6 +73,18 @@ class LazyGroup(click.Group):
             hint = f"Did you mean {near}?" if near else "Run trainer --help for all"
             raise click.UsageError(f"There is no command {name!r}. {hint}", ctx)
         return super().resolve_command(ctx, args)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command, and know a reader that has gone from a failure.
+
+        Click would turn a broken pipe into exit code 1.
+        """
+        try:
+            result = super().invoke(ctx)
+            output.flush()
+        except BrokenPipeError:
+            raise ReaderGoneError from None
+        return result
 
     def format_commands(
         self, ctx: click.Context, formatter: click.HelpFormatter
@@ -149,7 +166,6 @@ def main(arguments: Sequence[str], *, context: CliContext | None = None) -> int:
         code = cli.main(
             list(arguments), prog_name="trainer", standalone_mode=False, obj=context
         )
-        output.flush()
     except click.exceptions.Exit as leaving:
         return leaving.exit_code
     except click.ClickException as fault:
@@ -157,7 +173,7 @@ def main(arguments: Sequence[str], *, context: CliContext | None = None) -> int:
     except (click.Abort, KeyboardInterrupt):
         diagnostics.say("Interrupted; what was done is kept.")
         return ExitCode.INTERRUPTED
-    except BrokenPipeError:
+    except ReaderGoneError:
         output.hush()
         return ExitCode.DONE
     except TrainerError as fault:

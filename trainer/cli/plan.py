@@ -100,10 +100,22 @@ def set_targets(history: History) -> dict[str, float]:
 @plan_command.command("set")
 @click.argument("exercise")
 @click.option("--target", "target_s", type=options.TARGET, help="In force from now.")
-@click.option("--sets", type=options.whole_between("sets", 1, MOST_SETS))
+@click.option(
+    "--sets", type=options.whole_between("sets", 1, MOST_SETS), help="A session's sets."
+)
 @click.option("--start", "start_s", type=options.TARGET, help="The first target.")
-@click.option("--rest", "rest_s", type=options.seconds_between(0, LONGEST_REST_S))
-@click.option("--step", "step_s", type=options.seconds_between(0.5, LARGEST_STEP_S))
+@click.option(
+    "--rest",
+    "rest_s",
+    type=options.seconds_between(0, LONGEST_REST_S),
+    help="Between its sets; at least twice the target is taken.",
+)
+@click.option(
+    "--step",
+    "step_s",
+    type=options.seconds_between(0.5, LARGEST_STEP_S),
+    help="What a clean week adds.",
+)
 @click.option("--cap", "cap_s", type=options.TARGET, help="No step goes past it.")
 @click.option("--floor", "floor_s", type=options.TARGET, help="Nothing goes under it.")
 @click.option(

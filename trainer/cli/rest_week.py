@@ -16,7 +16,10 @@ from trainer.errors import ExitCode
 @db_option
 @pass_context
 def rest_week_command(context: CliContext, *, week: IsoWeek, undo: bool) -> int:
-    """Make a week off count as meant: it breaks no streak and keeps every target."""
+    """Make a week off count as meant.
+
+    It breaks no streak and keeps every target.
+    """
     with context.open_store() as store:
         changed = store.set_rest_week(week, on=not undo)
     days = f"{week.monday} to {week.sunday}"

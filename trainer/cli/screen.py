@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from trainer.cli.context import CliContext
+    from trainer.request import SessionRequest
 
 SMALLEST = (60, 20)
 """Columns and rows below which the screens can't be used."""
@@ -32,7 +33,7 @@ def why_no_screen(environ: Mapping[str, str]) -> tuple[str, str] | None:
 
 
 def open_program(
-    state: CliContext, *, start: str = "today", session: object = None
+    state: CliContext, *, start: str = "today", session: SessionRequest | None = None
 ) -> int:
     """Open the full-screen program, on Today unless START says otherwise."""
     from trainer.tui.app import run_app
