@@ -5,7 +5,7 @@ Day 0 is Monday 2 March 2026. ``trained(0, 30, 30, 28)`` is a session with three
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date, datetime, time, timedelta, timezone
 from typing import Any
 
@@ -27,7 +27,7 @@ from trainer.core.model import (
     TargetSet,
 )
 from trainer.core.plan import Plan, PlanExercise
-from trainer.core.progression import next_week
+from trainer.core.progression import NO_ANSWERS, next_week
 from trainer.core.suggestion import Suggestion
 from trainer.core.weeks import IsoWeek
 
@@ -185,7 +185,7 @@ def ask(
     today: int,
     plan: Plan | None = None,
     week: IsoWeek | None = None,
-    **answers: str,
+    answers: Mapping[str, str] = NO_ANSWERS,
 ) -> Suggestion:
     """Give the suggestion for the plan's first line, asked on that day."""
     return next_week(

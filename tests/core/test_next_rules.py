@@ -567,7 +567,7 @@ class TestMoveOn:
     ) -> None:
         """The wall needs its answer; eyes and blood pressure stop before the pike."""
         sessions = self.sessions(exercise=exercise, feet=None)
-        got = ask(log(*sessions), 4, plan_of(exercise), **answers)
+        got = ask(log(*sessions), 4, plan_of(exercise), answers=answers)
 
         assert (offered or exercise) == got.exercise
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from trainer.core import words
-from trainer.core.capacity import made
 from trainer.core.case import UP_REST_DAYS, Case
 from trainer.core.day import Day
 from trainer.core.evidence import RUNNING_DAYS, last_running
+from trainer.core.reserve import made
 
 GOOD_RPE = 7.0
 """An RPE at which no step is halved and a harder rung may be asked for (our choice)."""

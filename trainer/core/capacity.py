@@ -16,15 +16,14 @@ All constants are our choice, except where a source stands beside them.
 
 from __future__ import annotations
 
-import itertools
 import math
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from functools import lru_cache
 
-from trainer.core.model import CLEAN_SLACK_S, History, Hold, SessionKind
+from trainer.core.model import CLEAN_SLACK_S
+from trainer.core.reserve import Evidence, Interval, rpe_for, tired
 
 GRID_LOW_S = 3.0
 GRID_STEP = 0.06
@@ -40,97 +39,22 @@ DAY_NOISE = 0.10
 day's sets, so that three sets of one good day don't count as three good days."""
 DRIFT_PER_WEEK = 0.06
 """Standard deviation that a week adds, in log seconds."""
-SET_FATIGUE = 0.04
-"""How much shorter each further set of a session is, in log seconds."""
-MOST_TIRED = 6
-"""No set is taken to be more tired than the sixth."""
 LOSS_AFTER_DAYS = 14
 LOSS_PER_WEEK = 0.03
 MOST_LOSS = 0.5
 """From two weeks away on, 3 % a week: only the direction is published (Willy et al.
 2001: what six weeks gave, four weeks off took; Konrad et al. 2025: partly lost after
 2–6 weeks). The figure is our choice."""
-LOOK_BACK_DAYS = 364
-"""Older holds are left out: a year of drift leaves nothing of what they said."""
-TEST_RPE = 7.0
-"""A first-day test is held to this RPE."""
-OPEN_BELOW_RPE = 4.5
-"""Under this RPE there is no upper end to what may have been left."""
-LOOSE_RPE = 6.5
-"""No RPE says more of the lower end of what was left than this one does."""
-
+LOOK_BACK_DAYS = 182
+LOOK_BACK_BLOCK_DAYS = 91
+"""Holds older than half a year, counted from the start of their quarter, are left out:
+drift leaves little of what they said. Whole quarters, so that what was worked out
+yesterday can be used again today."""
 _LOW = math.log(GRID_LOW_S)
 _GRID = tuple(_LOW + GRID_STEP * point for point in range(GRID_POINTS))
 _MOST_STAY = 2 / 3
 """The largest variance, in steps squared, of a three-point step that is log-concave."""
 _SQRT2 = math.sqrt(2.0)
-
-
-def reserve_s(rpe: float, held_s: float) -> float:
-    """Give the seconds that were left at RPE after HELD_S, by our own wording.
-
-    10 not a second, 9 a second or two, 8 about one breath (10 s at the default
-    pattern, at most a third of the hold), 7 two breaths, 5 about as long again,
-    3 and under twice as long again or more.
-    """
-    knots = (
-        (10.0, 0.0),
-        (9.0, min(1.5, held_s / 6)),
-        (8.0, min(10.0, held_s / 3)),
-        (7.0, min(20.0, held_s * 2 / 3)),
-        (5.0, held_s),
-        (3.0, 2 * held_s),
-    )
-    for (high, low_s), (low, high_s) in itertools.pairwise(knots):
-        if rpe >= low:
-            share = (min(rpe, high) - low) / (high - low)
-            return high_s + share * (low_s - high_s)
-    return 2 * held_s
-
-
-def rpe_for(reserve: float, held_s: float) -> float:
-    """Give the RPE, to the half, at which RESERVE seconds are left after HELD_S."""
-    halves = [half / 2 for half in range(6, 21)]
-    return min(halves, key=lambda rpe: abs(reserve_s(rpe, held_s) - max(0.0, reserve)))
-
-
-@dataclass(frozen=True, slots=True)
-class Interval:
-    """What one hold says: the capacity then lay between these, in log seconds."""
-
-    low: float
-    high: float
-    """Infinity where nothing speaks against more."""
-
-
-def interval_of(hold: Hold, nth: int, *, test: bool = False) -> Interval:
-    """Turn a hold, the NTH of its session from 0, into an interval, fatigue undone.
-
-    Where the position went before the hold ended, or the hold ended early with no RPE,
-    the capacity is what was kept. Where it held, the RPE says what was left.
-    """
-    base_s = max(hold.kept_or_held_s, GRID_LOW_S / 2)
-    tired = SET_FATIGUE * min(nth, MOST_TIRED - 1)
-    base = math.log(base_s) + tired
-    lost = hold.kept_s is not None and hold.kept_s < hold.held_s
-    target_s = hold.target_s
-    early = target_s is not None and hold.kept_or_held_s < target_s - CLEAN_SLACK_S
-    rpe = TEST_RPE if test and early and hold.rpe is None else hold.rpe
-    if lost or (early and rpe is None):
-        return Interval(base, base)
-    if rpe is None:
-        return Interval(base, math.inf)
-    return made(base_s, rpe, nth)
-
-
-def made(held_s: float, rpe: float, nth: int) -> Interval:
-    """Give what a hold says that held its position for HELD_S and ended at RPE."""
-    tired = SET_FATIGUE * min(nth, MOST_TIRED - 1)
-    low_s = held_s + reserve_s(min(10.0, max(rpe + 0.5, LOOSE_RPE)), held_s)
-    if rpe < OPEN_BELOW_RPE:
-        return Interval(math.log(low_s) + tired, math.inf)
-    high_s = held_s + reserve_s(rpe - 0.5, held_s)
-    return Interval(math.log(low_s) + tired, math.log(high_s) + tired)
 
 
 @lru_cache(maxsize=4096)
@@ -143,6 +67,16 @@ def _seen(low: float, high: float, noise: float) -> tuple[float, ...]:
         0.5 * (math.erfc((low - x) / scale) - math.erfc((high - x) / scale)) + 1e-12
         for x in _GRID
     )
+
+
+@lru_cache(maxsize=1024)
+def _seen_day(holds: tuple[Interval, ...]) -> tuple[float, ...]:
+    """Give the likelihood of a day's holds, which share the day's good or bad form."""
+    likelihood = [1.0] * GRID_POINTS
+    for hold in holds:
+        seen = _seen(round(hold.low, 4), round(hold.high, 4), HOLD_NOISE)
+        likelihood = [a * b for a, b in zip(likelihood, seen, strict=True)]
+    return tuple(_smoothed(likelihood, DAY_NOISE))
 
 
 @lru_cache(maxsize=8)
@@ -203,7 +137,8 @@ class Belief:
         if days <= 0:
             return self
         lost = LOSS_PER_WEEK * max(0.0, days - LOSS_AFTER_DAYS) / 7
-        moved = _shifted(self.mass, growth * days / 7 - min(MOST_LOSS, lost))
+        by = growth * days / 7 - min(MOST_LOSS, lost)
+        moved = _shifted(self.mass, by) if by else list(self.mass)
         variance = DRIFT_PER_WEEK**2 * days / 7 / GRID_STEP**2
         rounds = math.ceil(variance / _MOST_STAY)
         for _ in range(rounds):
@@ -211,21 +146,21 @@ class Belief:
         return Belief(tuple(moved))
 
     def after(self, holds: Iterable[Interval]) -> Belief:
-        """Give the belief after one session's holds."""
-        likelihood = [1.0] * GRID_POINTS
-        for hold in holds:
-            seen = _seen(round(hold.low, 4), round(hold.high, 4), HOLD_NOISE)
-            likelihood = [a * b for a, b in zip(likelihood, seen, strict=True)]
-        day = _smoothed(likelihood, DAY_NOISE)
-        return _normal([a * b for a, b in zip(self.mass, day, strict=True)])
+        """Give the belief after one day's holds."""
+        return self.weighed(holds)[0]
+
+    def weighed(self, holds: Iterable[Interval]) -> tuple[Belief, float]:
+        """Give the belief after one day's holds, and how likely those were."""
+        seen = _seen_day(tuple(holds))
+        values = [a * b for a, b in zip(self.mass, seen, strict=True)]
+        return _normal(values), sum(values)
 
     def chance(self, target_s: float, sets: int) -> float:
         """Give the chance, 0 to 1, that one session's SETS sets are all made."""
         goal = math.log(max(target_s - CLEAN_SLACK_S, 0.5))
         made = [1.0] * GRID_POINTS
         for nth in range(sets):
-            tired = SET_FATIGUE * min(nth, MOST_TIRED - 1)
-            seen = _seen(round(goal + tired, 4), math.inf, HOLD_NOISE)
+            seen = _seen(round(goal + tired(nth), 4), math.inf, HOLD_NOISE)
             made = [a * b for a, b in zip(made, seen, strict=True)]
         day = _smoothed(made, DAY_NOISE)
         total = sum(a * b for a, b in zip(self.mass, day, strict=True))
@@ -233,8 +168,7 @@ class Belief:
 
     def likely_rpe(self, target_s: float, sets: int) -> float:
         """Give the RPE, to the half, that the last of SETS sets is likely to have."""
-        tired = SET_FATIGUE * min(max(sets, 1) - 1, MOST_TIRED - 1)
-        capacity_s = self.median_s * math.exp(-tired)
+        capacity_s = self.median_s * math.exp(-tired(max(sets, 1) - 1))
         return rpe_for(capacity_s - target_s, target_s)
 
 
@@ -266,29 +200,32 @@ def _shifted(mass: Sequence[float], by: float) -> list[float]:
     return out
 
 
-Evidence = tuple[tuple[date, tuple[Interval, ...]], ...]
-
-
-def evidence_of(history: History, exercise: str) -> Evidence:
-    """Collect what all counted holds of EXERCISE say, day by day, oldest first."""
-    by_day: dict[date, list[Interval]] = defaultdict(list)
-    for session in history.sessions:
-        mine = [h for h in session.holds if h.exercise == exercise and h.counts]
-        test = session.kind is SessionKind.TEST
-        for nth, hold in enumerate(mine):
-            by_day[session.local_date].append(interval_of(hold, nth, test=test))
-    return tuple((day, tuple(by_day[day])) for day in sorted(by_day))
+@lru_cache(maxsize=1024)
+def _next_day(
+    belief: Belief, days: int, holds: tuple[Interval, ...], growth: float
+) -> tuple[Belief, float]:
+    """Go to the next day of training: remembered, since each asking walks them all."""
+    return belief.later(days, growth=growth).weighed(holds)
 
 
 def estimate(evidence: Evidence, on: date, *, growth: float = 0.0) -> Belief | None:
     """Give what is believed of the capacity ON a day; None without any evidence."""
-    first = on - timedelta(days=LOOK_BACK_DAYS)
+    made_of = followed(evidence, on, growth=growth)
+    return None if made_of is None else made_of[0]
+
+
+def followed(
+    evidence: Evidence, on: date, *, growth: float = 0.0
+) -> tuple[Belief, float] | None:
+    """Give the belief ON a day and the log likelihood of all that led to it."""
+    oldest = (on.toordinal() - LOOK_BACK_DAYS) // LOOK_BACK_BLOCK_DAYS
+    first = date.fromordinal(max(1, oldest * LOOK_BACK_BLOCK_DAYS))
     used = [part for part in evidence if part[0] >= first]
     if not used:
         return None
-    belief = Belief.prior()
-    before = used[0][0]
+    belief, log_likelihood, before = Belief.prior(), 0.0, used[0][0]
     for day, holds in used:
-        belief = belief.later((day - before).days, growth=growth).after(holds)
+        belief, likelihood = _next_day(belief, (day - before).days, holds, growth)
+        log_likelihood += math.log(likelihood)
         before = day
-    return belief.later((on - before).days, growth=growth)
+    return belief.later((on - before).days, growth=growth), log_likelihood

@@ -28,6 +28,7 @@ from trainer.core.exercises import (
 )
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.plan import Plan, PlanExercise
+from trainer.core.reserve import evidence_of
 from trainer.core.slots import Slot
 from trainer.core.suggestion import Change, Rule
 from trainer.core.weeks import IsoWeek
@@ -158,7 +159,7 @@ class Case:
     @cached_property
     def belief(self) -> capacity.Belief | None:
         """What is believed of the capacity on the week's first day of training."""
-        evidence = capacity.evidence_of(self.history, self.entry.exercise)
+        evidence = evidence_of(self.history, self.entry.exercise)
         return capacity.estimate(evidence, self.first_day)
 
     def planned_already(self, exercise: str) -> bool:
