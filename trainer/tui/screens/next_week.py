@@ -11,11 +11,12 @@ from textual import on
 from textual.binding import BindingType
 from textual.containers import Container
 from textual.widget import Widget
-from textual.widgets import Static
 
+from trainer.core.dose import dose
 from trainer.core.model import LONGEST_HOLD_S, Author, History, TargetSet
 from trainer.core.plan import Plan
 from trainer.core.progression import next_week
+from trainer.core.score import score_of
 from trainer.core.suggestion import Change, Suggestion, taken
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
@@ -31,7 +32,7 @@ from trainer.tui.screens.next_week_text import (
 from trainer.tui.screens.page import Page
 from trainer.tui.screens.today_text import short_name
 from trainer.tui.widgets.fields import Field, FieldList
-from trainer.tui.widgets.sheet import Sheet, note, plain
+from trainer.tui.widgets.sheet import Sheet, note
 from trainer.tui.widgets.slip import Slip
 
 
@@ -114,9 +115,7 @@ class NextWeekScreen(Page[None]):
     def body(self) -> Iterator[Widget]:
         """Give the exercises, and the marked one in full."""
         with Container(classes="spread"):
-            with Container(classes="leaf"):
-                yield FieldList([], id="suggestions")
-                yield Static("", id="score")
+            yield FieldList([], id="suggestions")
             yield Sheet(id="detail", classes="leaf second")
 
     async def on_mount(self) -> None:
@@ -164,26 +163,26 @@ class NextWeekScreen(Page[None]):
                 [note("Nothing", "The plan has no exercise to suggest for.")]
             )
             return
-        forecast, dose = self._beside(one)
+        forecast, doses = self._beside(one)
         await sheet.show(
             detail_notes(
                 one,
                 name=self._plan.exercise(one.exercise).name,
                 history=self._history,
                 forecast=forecast,
-                dose=dose,
+                dose=doses,
+                score=score_of(self._history).sentence(),
             )
         )
-        self.query_one("#score", Static).update(plain(self._score()))
         self.refresh_bindings()
 
     def _beside(self, one: Suggestion) -> tuple[str, tuple[str, ...]]:
         """Give the forecast and the dose of one exercise."""
-        return "", ()
-
-    def _score(self) -> str:
-        """Say how the forecasts did, once there are ten."""
-        return ""
+        if one.target_s is None:
+            return "", ()
+        week_s = [one.sets * one.target_s] * len(self._plan.days)
+        lines = dose(one.exercise, one.week, week_s).lines
+        return "", tuple(f"{line.sentence} ({line.source})" for line in lines)
 
     def _marked(self) -> Suggestion | None:
         field = self.query_one(FieldList).marked

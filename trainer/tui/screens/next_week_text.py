@@ -60,6 +60,7 @@ def detail_notes(
     history: History,
     forecast: str = "",
     dose: Sequence[str] = (),
+    score: str = "",
 ) -> list[Note]:
     """Give everything about one suggestion."""
     notes = [
@@ -91,6 +92,8 @@ def detail_notes(
     notes.append(note("Chance", chance_sentence(one)))
     if forecast:
         notes.append(note("Forecast", words.sentence(forecast)))
+    if score:
+        notes.append(note("Score", score))
     if dose:
         notes.append(note("Dose", *dose, quiet=True))
     target = in_force(history, one.exercise)

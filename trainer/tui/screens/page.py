@@ -80,7 +80,10 @@ class Page(Screen[Result], Generic[Result]):
     def compose(self) -> ComposeResult:
         """Lay the page out."""
         with Horizontal(id="heading"):
-            made_up = f"  ({MADE_UP_SHORT})" if self.trainer.made_up else ""
+            # A screen may also stand in an app of its own, which has no data file.
+            made_up = (
+                f"  ({MADE_UP_SHORT})" if getattr(self.app, "made_up", False) else ""
+            )
             yield Static(plain(self.HEADING + made_up), id="title")
             yield Static(plain(self.corner()), id="corner")
         with VerticalScroll(id="page", can_focus=False):

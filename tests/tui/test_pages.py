@@ -1,0 +1,490 @@
+"""The pages, driven as a person would: keys in, text and the data file out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta, timezone
+from pathlib import Path
+
+import pytest
+
+from tests.tui.desk import (
+    MONDAY,
+    ZONE,
+    clock_at,
+    frame,
+    made_app,
+    made_store,
+    settle,
+    text_of,
+    train,
+)
+from trainer.config import Settings, read_settings
+from trainer.core.clock import ManualClock
+from trainer.core.cues import Cue
+from trainer.core.first_day import HEAD_UP
+from trainer.core.model import Author, EndedBy, Hold, Session, SessionKind
+from trainer.core.sound_settings import Voice
+from trainer.core.weeks import IsoWeek
+from trainer.sound.player import RecordingPlayer
+from trainer.store import Store
+from trainer.tui.screens.cautions import READ_ANSWER, CautionsScreen
+from trainer.tui.screens.first_day import FirstDayScreen
+from trainer.tui.screens.help import HelpScreen
+from trainer.tui.screens.next_week import NextWeekScreen
+from trainer.tui.screens.plan import PlanScreen
+from trainer.tui.screens.sound import CUE_WORDS, SoundScreen
+from trainer.tui.screens.summary import SummaryScreen
+from trainer.tui.screens.today import TodayScreen
+from trainer.tui.screens.unfinished import UnfinishedScreen
+from trainer.tui.widgets.keyline import MOST, KeyLine
+
+SIZE = (80, 24)
+
+
+@pytest.fixture
+def clock() -> ManualClock:
+    """Give a clock that stands on a Monday evening."""
+    return clock_at()
+
+
+@pytest.fixture
+def store(tmp_path: Path, clock: ManualClock) -> Iterator[Store]:
+    """Give a file of somebody who has trained twice, cleanly, at 20 s."""
+    with made_store(tmp_path, clock) as made:
+        settle(made)
+        train(made, date(2026, 3, 4), 20)
+        train(made, date(2026, 3, 6), 20)
+        yield made
+
+
+@pytest.fixture
+def fresh(tmp_path: Path, clock: ManualClock) -> Iterator[Store]:
+    """Give a file in which nothing is yet."""
+    with made_store(tmp_path, clock) as made:
+        yield made
+
+
+async def test_a_first_start_leads_from_cautions_to_a_plan(
+    fresh: Store, clock: ManualClock
+) -> None:
+    """Cautions, read to the end, then the questions, then a plan to start with."""
+    app = made_app(fresh, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, CautionsScreen)
+        await pilot.press("enter")
+        assert isinstance(app.screen, CautionsScreen)
+        assert READ_ANSWER not in fresh.answers()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, FirstDayScreen)
+        await pilot.press("enter")
+        await pilot.pause()
+
+        assert isinstance(app.screen, TodayScreen)
+    assert fresh.answers()[READ_ANSWER] == "2026-03-09"
+    assert [each.exercise for each in fresh.plan().exercises] == [
+        "hang-supported",
+        "press-pushup",
+    ]
+
+
+async def test_cautions_left_unread_are_asked_for_again(
+    fresh: Store, clock: ManualClock
+) -> None:
+    """Nobody gets past them to a session by leaving."""
+    app = made_app(fresh, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(app.screen, TodayScreen)
+        await pilot.press("enter")
+        await pilot.pause()
+
+        assert isinstance(app.screen, CautionsScreen)
+    assert READ_ANSWER not in fresh.answers()
+
+
+async def test_the_answers_decide_the_plan(fresh: Store, clock: ManualClock) -> None:
+    """Easy hanging, no caution, the wall walked: a hang, and the wall on offer."""
+    fresh.set_answer(READ_ANSWER, "2026-03-09")
+    app = made_app(fresh, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.press("right", "right", "down", "right", "down", "right", "right")
+        await pilot.press("down", "right", "down", "6", "enter")
+        await pilot.pause()
+
+        assert isinstance(app.screen, TodayScreen)
+    plan = fresh.plan()
+    assert ["hang", "press-pike"] == [each.exercise for each in plan.exercises]
+    assert "press-wall" in plan.top.values()
+    assert plan.days == (1, 3, 5, 6)
+    assert fresh.answers()[HEAD_UP] == "no"
+
+
+async def test_today_says_what_is_due_and_why(store: Store, clock: ManualClock) -> None:
+    """The target, its step in per cent, the rule's sentence, last time's figures."""
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        said = text_of(app.screen.query_one("#day"))
+
+    assert "A training day." in said
+    assert "3 × 25 s" in said
+    assert "5 s more (25 %)" in said  # 5 s on 20 s (references 7, arithmetic)
+    assert "were clean" in said
+    assert "Last Friday: kept 20, 20, 20 of 20 s, RPE 7, 7, 7." in said
+    assert "Ribs down first [/] [b]" in said
+    assert "hang\u00a025" in said
+
+
+async def test_a_day_off_says_when_the_next_is(tmp_path: Path) -> None:
+    """On a Tuesday of a Monday, Wednesday, Friday plan: tomorrow."""
+    clock = clock_at(MONDAY + timedelta(days=1))
+    with made_store(tmp_path, clock) as store:
+        settle(store)
+        app = made_app(store, clock)
+        async with app.run_test(size=SIZE) as pilot:
+            await pilot.pause()
+            said = text_of(app.screen.query_one("#day"))
+
+    assert "Not a training day. The next one is tomorrow." in said
+
+
+async def test_a_suggestion_can_be_declined_and_taken_after_all(
+    store: Store, clock: ManualClock
+) -> None:
+    """Declined, the target in force is what would be led; once more takes it back."""
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.press("d")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "Declined: 25 s was suggested" in text_of(app.screen.query_one("#day"))
+        assert "hang\u00a020" in text_of(app.screen.query_one("#day"))
+        await pilot.press("d")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+
+        assert "hang\u00a025" in text_of(app.screen.query_one("#day"))
+
+
+async def test_next_week_is_taken_and_taken_back_by_one_key_each(
+    store: Store, clock: ManualClock
+) -> None:
+    """Taking writes a target for that week; taking back removes it."""
+    app = made_app(store, clock, start="next")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, NextWeekScreen)
+        await pilot.press("enter")
+        await pilot.pause()
+        taken = store.history().targets
+        assert [("hang", 25.0, IsoWeek(2026, 12))] == [
+            (each.exercise, each.target_s, each.week) for each in taken
+        ]
+        await pilot.press("u")
+        await pilot.pause()
+
+        assert store.history().targets == ()
+
+
+async def test_a_coach_may_set_another_target(store: Store, clock: ManualClock) -> None:
+    """The figure is typed, the author chosen, and the page says whose it is."""
+    app = made_app(store, clock, start="next")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await pilot.press("t", "2", "2", "down", "right", "enter")
+        await pilot.pause()
+        said = text_of(app.screen.query_one("#detail"))
+
+    target = store.history().targets[-1]
+    assert (22.0, Author.COACH) == (target.target_s, target.author)
+    assert "22 s, set by the coach" in said
+
+
+async def test_the_plan_is_shown_as_a_change_before_it_is_taken(
+    store: Store, clock: ManualClock
+) -> None:
+    """Nothing is written until the change was seen and taken."""
+    app = made_app(store, clock, start="plan")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, PlanScreen)
+        await pilot.press("down", "down", "1", "2", "0", "down", "right")
+        await pilot.pause()
+        assert "warm-up: 240 → 120 s" in text_of(app.screen.query_one("#beside"))
+        assert "hang: sets 3 → 4" in text_of(app.screen.query_one("#beside"))
+        assert store.plan().warm_up_s == 240
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "hang: sets 3 → 4" in frame(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+
+    assert store.plan().warm_up_s == 120
+    assert [each.sets for each in store.plan().exercises] == [4, 3]
+
+
+async def test_figures_that_do_not_go_together_are_refused(
+    store: Store, clock: ManualClock
+) -> None:
+    """A floor above the cap is said and not taken."""
+    app = made_app(store, clock, start="plan")
+    async with app.run_test(size=SIZE, notifications=True) as pilot:
+        await pilot.pause()
+        await pilot.press(*["down"] * 8, "9", "0", "down")
+        await pilot.pause()
+        said = [str(each.message) for each in app._notifications]
+
+    assert any("floor is 90" in each for each in said)
+
+
+async def test_the_coming_week_can_be_made_a_rest_week(
+    store: Store, clock: ManualClock
+) -> None:
+    """One key, and the same key again."""
+    app = made_app(store, clock, start="plan")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await pilot.press("k")
+        await pilot.pause()
+        assert store.history().rest_weeks == {IsoWeek(2026, 12)}
+        await pilot.press("k")
+        await pilot.pause()
+
+    assert store.history().rest_weeks == frozenset()
+
+
+async def test_a_cue_is_heard_and_the_settings_are_kept(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """The marked cue goes to the player; a change is in the file at once."""
+    app = made_app(store, clock, start="sound")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, SoundScreen)
+        await pilot.press("right", *["down"] * 7, "enter")
+        player = screen._player
+        assert isinstance(player, RecordingPlayer)
+        assert [Cue.OUT] == [each.cue for each in player.sheets[-1]]
+        await pilot.press("right", "h")
+        last = {each.cue for each in player.sheets[-1]}
+
+    assert {Cue.IN, Cue.OUT, Cue.TARGET, Cue.IN_THEN_DOWN} <= last
+    kept = read_settings(tmp_path / "settings.toml").sound
+    assert kept.voice is Voice.WORDS
+    assert kept.muted == {Cue.OUT}
+
+
+def test_every_cue_has_its_words() -> None:
+    """No cue is missing on the sound page."""
+    assert set(Cue) == set(CUE_WORDS)
+
+
+async def test_a_set_is_corrected_and_taken_out(
+    store: Store, clock: ManualClock
+) -> None:
+    """Held lowered lowers kept; a set that didn't happen can be put back."""
+    uid = train(store, date(2026, 3, 9), 20)
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await app.push_screen(SummaryScreen(uid))
+        await pilot.press("e", "1", "7", "down", "1", "9", "enter")
+        await pilot.pause()
+        session = store.session(uid)
+        assert session is not None
+        assert (17.0, 17.0) == (session.holds[0].held_s, session.holds[0].kept_s)
+        await pilot.press("x")
+        await pilot.pause()
+        assert "didn't happen" in frame(pilot)
+        session = store.session(uid)
+        assert session is not None
+        assert len(session.holds) == 5
+        await pilot.press("x")
+        await pilot.pause()
+
+    session = store.session(uid)
+    assert session is not None
+    assert len(session.holds) == 6
+
+
+@pytest.mark.parametrize(
+    ("keys", "held"),
+    [(["enter"], 17.0), (["2", "1", "enter"], 21.0), (["x"], None)],
+    ids=["as-journaled", "another-figure", "none"],
+)
+async def test_an_unfinished_hold_is_asked_about(
+    store: Store, clock: ManualClock, keys: list[str], held: float | None
+) -> None:
+    """The last journaled second, another figure, or none: nothing is made up."""
+    began = datetime(2026, 3, 9, 16, 40, tzinfo=timezone.utc)
+    session = Session(
+        uid="5f0c8f5e-0000-4000-8000-000000000001",
+        kind=SessionKind.PLAN,
+        started_at=began,
+        utc_offset_min=60,
+        local_date=date(2026, 3, 9),
+    )
+    store.begin_session(session)
+    hold = Hold(
+        uid="5f0c8f5e-0000-4000-8000-000000000002",
+        exercise="press-pike",
+        set_number=2,
+        target_s=25,
+        held_s=17,
+        ended_by=EndedBy.CRASH,
+        started_at=began,
+    )
+    store.journal(session.uid, hold)
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, UnfinishedScreen)
+        assert "today at 17:40" in frame(pilot)
+        await pilot.press(*keys)
+        await pilot.pause()
+        assert isinstance(app.screen, TodayScreen)
+
+    kept = store.hold(hold.uid)
+    assert held == (kept.held_s if kept else None)
+    assert store.unfinished() is None
+
+
+@pytest.mark.parametrize("start", ["today", "next", "plan", "sound"])
+async def test_every_page_has_cautions_and_help_one_key_away(
+    store: Store, clock: ManualClock, start: str
+) -> None:
+    """F2 gives the cautions, ? the keys that are live, escape comes back."""
+    app = made_app(store, clock, start=start)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        page = app.screen
+        live = {b.tooltip for _, b, _, _ in page.active_bindings.values() if b.id}
+        await pilot.press("f2")
+        assert isinstance(app.screen, CautionsScreen)
+        await pilot.press("escape", "question_mark")
+        await pilot.pause()
+        assert isinstance(app.screen, HelpScreen)
+        said = text_of(app.screen)
+        await pilot.press("escape")
+
+        assert app.screen is page
+    assert [] == [each for each in live if each not in said]
+
+
+@pytest.mark.parametrize("start", ["today", "next", "plan", "sound"])
+@pytest.mark.parametrize("width", [60, 80, 200])
+async def test_the_foot_has_six_keys_at_most_and_help_among_them(
+    store: Store, clock: ManualClock, start: str, width: int
+) -> None:
+    """However narrow the window is, the help stays and the line isn't cut."""
+    app = made_app(store, clock, start=start)
+    async with app.run_test(size=(width, 24)) as pilot:
+        await pilot.pause()
+        foot = app.screen.query_one(KeyLine)
+        shown = str(foot.render())
+
+        assert len(foot.live()) <= MOST
+        assert shown.endswith("? Help")
+        assert len(shown) <= foot.content_size.width
+
+
+async def test_a_window_too_small_says_so_and_waits(
+    store: Store, clock: ManualClock
+) -> None:
+    """Under 60×20 one sentence; made larger, the page is back."""
+    app = made_app(store, clock)
+    async with app.run_test(size=(50, 15)) as pilot:
+        await pilot.pause()
+        assert "50 columns and 15 rows" in frame(pilot)
+        await pilot.resize_terminal(80, 24)
+        await pilot.pause()
+
+        assert "A training day." in frame(pilot)
+
+
+async def test_keys_can_be_moved_and_a_bad_move_is_said(
+    store: Store, clock: ManualClock
+) -> None:
+    """A good remap works and shows; a bad one leaves every key where it was."""
+    app = made_app(store, clock, settings=Settings(keys={"today.plan": "g"}))
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        assert "g Plan" in frame(pilot)
+        await pilot.press("g")
+        assert isinstance(app.screen, PlanScreen)
+
+    app = made_app(store, clock, settings=Settings(keys={"today.plan": "n"}))
+    async with app.run_test(size=SIZE, notifications=True) as pilot:
+        await pilot.pause()
+        said = [str(each.message) for each in app._notifications]
+        await pilot.press("p")
+        assert isinstance(app.screen, PlanScreen)
+
+    assert any("today.plan" in each for each in said)
+
+
+async def test_without_colour_the_plain_theme_is_used(
+    store: Store, clock: ManualClock
+) -> None:
+    """And every page is drawn in black, white and greys."""
+    app = made_app(store, clock, no_color=True)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        strips = app.screen._compositor.render_strips(app.screen.size)
+        colours = {
+            colour.get_truecolor()
+            for strip in strips
+            for segment in strip
+            if segment.style is not None
+            for colour in (segment.style.color, segment.style.bgcolor)
+            if colour is not None
+        }
+
+    assert app.theme == "plain"
+    assert all(len({*colour}) == 1 for colour in colours)
+
+
+async def test_a_second_copy_may_look_but_not_train(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """Without the lock the start says why, and nothing is written."""
+    assert store.take_lock()
+    from trainer.store import open_store
+
+    with open_store(tmp_path / "trainer.db", clock=clock) as second:
+        app = made_app(second, clock)
+        async with app.run_test(size=SIZE, notifications=True) as pilot:
+            await pilot.pause()
+            await pilot.press("enter")
+            await pilot.pause()
+            said = [str(each.message) for each in app._notifications]
+            assert isinstance(app.screen, TodayScreen)
+
+        assert any("Another copy" in each for each in said)
+        assert second.history().targets == ()
+
+
+async def test_the_palette_names_what_the_page_can_do(
+    store: Store, clock: ManualClock
+) -> None:
+    """Each live key has its command, under the page's name; moving about has none."""
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        titles = [each.title for each in app.get_system_commands(app.screen)]
+
+    assert "today: start" in titles
+    assert "trainer: cautions" in titles
+    assert not any("turn" in title for title in titles)
+
+
+def test_the_zone_of_the_makers_is_the_clocks() -> None:
+    """The made-up trainee's evening is the manual clock's evening."""
+    assert MONDAY.astimezone(ZONE) == clock_at().wall()
