@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from trainer.core.charts import Canvas, Ink, Picture
-from trainer.core.charts_time import LEFT, draw_dates, fit
+from trainer.core.charts_time import draw_dates, fit
 from trainer.core.streaks import Week, WeekState
 from trainer.core.weeks import month_name
 
@@ -18,14 +18,14 @@ KEY = (
     f"  {REST_MARK} rest week  {NONE_MARK} no session  | Monday"
 )
 """The line that says what the marks mean."""
-_LABEL = 10
+_LABEL = 7
 _INKS: Mapping[str, Ink] = {
     HANG_MARK: Ink.FIRST,
     PRESS_MARK: Ink.SECOND,
     BOTH_MARK: Ink.STRONG,
     PAIN_MARK: Ink.STRONG,
 }
-CALENDAR_COLUMNS = _LABEL + 2 * 31 + 6
+CALENDAR_COLUMNS = _LABEL + 2 * 31 + 4
 
 
 def calendar_chart(
@@ -42,9 +42,10 @@ def calendar_chart(
     for number in (1, 5, 10, 15, 20, 25, 30):
         col = _LABEL + 2 * (number - 1)
         canvas.put(0, col + (1 if number < 10 else 0), str(number), Ink.DIM)
-    canvas.put(0, _LABEL + 2 * 31 + 1, "days", Ink.DIM)
+    canvas.put(0, _LABEL + 2 * 31, " all", Ink.DIM)
     for row, (year, month) in enumerate(months, start=1):
-        canvas.put(row, 0, f"{month_name(date(year, month, 1))[:3]} {year}", Ink.DIM)
+        label = f"{month_name(date(year, month, 1))[:3]} {year % 100:02d}"
+        canvas.put(row, 0, label, Ink.DIM)
         done = 0
         for number in range(1, calendar.monthrange(year, month)[1] + 1):
             day = date(year, month, number)
@@ -54,7 +55,7 @@ def calendar_chart(
             mark = marks.get(day, AHEAD_MARK if day > today else NONE_MARK)
             done += mark in _INKS
             canvas.put(row, col + 1, mark, _INKS.get(mark, Ink.DIM))
-        canvas.put(row, _LABEL + 2 * 31 + 1, str(done).rjust(4))
+        canvas.put(row, _LABEL + 2 * 31, str(done).rjust(4))
     canvas.put(len(months) + 1, 0, KEY, Ink.DIM)
     return canvas.picture()
 
@@ -94,5 +95,5 @@ def weeks_chart(weeks: Sequence[Week], *, width: int) -> Picture:
         canvas.put(1, col, str(week.planned_days), Ink.DIM)
         canvas.put(2, col, STATE_MARKS[week.state], Ink.FIRST if done else Ink.STRONG)
     draw_dates(canvas, axis, row=3)
-    canvas.put(4, LEFT, WEEKS_KEY, Ink.DIM)
+    canvas.put(4, 0, WEEKS_KEY, Ink.DIM)
     return canvas.picture()

@@ -71,7 +71,7 @@ def kept_sentence(found: ExerciseReview, last: IsoWeek) -> str:
             f" {_best(found.best)}."
         )
     best = max(point.best_s for point in recent)
-    said = f"Best kept {found.exercise} {seconds(best)} in the last four weeks"
+    said = f"Best kept {found.exercise} {seconds(best)} in four weeks"
     if before:
         change = int(best) - int(max(point.best_s for point in before))
         if change == 0:
@@ -122,8 +122,8 @@ def trend_sentence(trend: Trend) -> str:
         )
     low, high = number(trend.slope.low), number(trend.slope.high)
     return (
-        f"Trend: {trend.direction.value}. {number(trend.slope.slope)} s a week, between"
-        f" {low} and {high} with 95 % confidence, from {told}."
+        f"Trend: {trend.direction.value}. {number(trend.slope.slope)} s a week"
+        f" ({low} to {high} with 95 % confidence), from {told}."
     )
 
 
@@ -143,20 +143,21 @@ def overhead_sentence(found: Review) -> str:
     if not found.overhead:
         return "No time overhead yet: the push-up position doesn't count as overhead."
     week = found.last.plus(-1)
-    parts = []
+    now, before = [], []
     for family, by_week in found.overhead.items():
-        before = [by_week.get(week.plus(-n), 0.0) for n in range(1, BLOCK_WEEKS + 1)]
-        parts.append(
-            f"{family.value} {minutes(by_week.get(week, 0.0))}"
-            f" (the four weeks before: {minutes(sum(before) / BLOCK_WEEKS)} each)"
-        )
+        earlier = [by_week.get(week.plus(-n), 0.0) for n in range(1, BLOCK_WEEKS + 1)]
+        now.append(f"{family.value} {minutes(by_week.get(week, 0.0))}")
+        before.append(minutes(sum(earlier) / BLOCK_WEEKS))
     aside = (
-        " The push-up position doesn't count as overhead."
+        " The push-up position doesn't count."
         if any(one.exercise == "press-pushup" for one in found.exercises)
         or Family.PRESS not in found.overhead
         else ""
     )
-    return f"Kept overhead last week: {words.listed(parts)}.{aside}"
+    return (
+        f"Kept overhead last week: {words.listed(now)}; a week in the four before:"
+        f" {words.listed(before)}.{aside}"
+    )
 
 
 def load_sentence(loads: Mapping[IsoWeek, WeekLoad], last: IsoWeek) -> str:

@@ -41,13 +41,16 @@ class ReviewScreen(Page[None]):
     """The weeks of holds, picture by picture."""
 
     HEADING = "Review"
-    DEFAULT_CSS = """
+    CSS = """
     ReviewScreen #contents { display: none; width: 24; margin-right: 3; }
     ReviewScreen.-wide #contents { display: block; }
     ReviewScreen #looking { height: auto; }
     ReviewScreen #section { width: 1fr; height: auto; }
     ReviewScreen #sentences { height: auto; margin-bottom: 1; max-width: 96; }
     ReviewScreen #picture { height: auto; width: 1fr; }
+    ReviewScreen.-normal #heading, ReviewScreen.-normal #page,
+    ReviewScreen.-normal KeyLine { margin: 0; }
+    ReviewScreen.-normal #page, ReviewScreen.-narrow #page { padding: 1 0 0 1; }
     ReviewScreen #cautions { height: auto; margin-top: 1; max-width: 96; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -156,8 +159,9 @@ class ReviewScreen(Page[None]):
     def _picture(self, section: Section) -> Picture:
         page = self.query_one("#page", VerticalScroll)
         contents = 27 if self.has_class("-wide") else 0
-        # One cell each for the padding at both sides and for the scrollbar.
-        width = min(WIDEST_PICTURE, page.size.width - contents - 3)
+        width = min(WIDEST_PICTURE, page.scrollable_content_region.width - contents)
+        if not page.show_vertical_scrollbar:
+            width -= page.scrollbar_size_vertical
         if self._as_table:
             return table_picture(section.table, width=width)
         columns = max(20, min(SENTENCE_COLUMNS, width))
