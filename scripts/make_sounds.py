@@ -37,7 +37,8 @@ from trainer.sound.synth import FULL, tones  # noqa: E402
 SOUNDS = ROOT / "sounds"
 TONE_LUFS = -17.0
 WORD_LUFS = -18.5
-"""A little under the tones, for speech has higher peaks; both leave room for a breath under them (our choice)."""
+"""A little under the tones, for speech has higher peaks; both leave room for a breath
+under them (our choice)."""
 METERED_S = 3.0
 """Short clips are repeated to this before they are metered: a block takes 0.4 s."""
 TRIM_LEVEL = 0.01

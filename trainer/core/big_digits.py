@@ -1,4 +1,4 @@
-"""Large figures out of block characters, in any height from 3 to 20 rows.
+"""Large figures out of block characters, in any height from 3 to 36 rows.
 
 Each figure is a few pen strokes in a unit box. A pen as wide as the height asks for
 draws them onto a grid of dots, two by two in a character cell, so that the figures
@@ -15,8 +15,9 @@ from itertools import chain, pairwise
 
 FEWEST_ROWS = 3
 """Below this a figure can't be told from its neighbour."""
-MOST_ROWS = 20
-"""About 40 cm on a laptop's screen at full size; more adds nothing (our choice)."""
+MOST_ROWS = 36
+"""Two figures of this height fill a window of 100 columns; more adds nothing (our
+choice)."""
 
 _WIDTH_PER_ROW = 1.2
 """Columns per row of height: a cell is about twice as tall as it is wide."""
@@ -160,7 +161,7 @@ def big_rows(text: str, rows: int, *, turned: bool = False) -> tuple[str, ...]:
 
     Args:
         text: figures and spaces.
-        rows: 3 to 20.
+        rows: 3 to 36.
         turned: by 180°, to be read upside down.
 
     Raises:

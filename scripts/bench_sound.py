@@ -1,0 +1,301 @@
+"""How well cues keep their time, heard through a loopback: tables for people.
+
+    bench_sound.py [--quick]
+
+For a 60 s hold of both families, idle, with the program stalled for half a second, and
+with every core busy: onsets against the timeline by a matched filter, as the spread
+about their median. For each kind of cut-over: how long after the key the old sound is
+gone and the new one begins. Nothing here passes or fails; tests hold the rules.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+ROOT = Path(__file__).resolve().parent.parent
+sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
+
+import numpy as np  # noqa: E402
+from _loopback import Loopback, loopback, missing  # noqa: E402
+
+from trainer.core.breathing import DEFAULT  # noqa: E402
+from trainer.core.cues import TimedCue  # noqa: E402
+from trainer.core.model import EndOfHold  # noqa: E402
+from trainer.core.sound_settings import SoundSettings  # noqa: E402
+from trainer.core.timeline import (  # noqa: E402
+    BREATHS,
+    come_out_cues,
+    hold_cues,
+    merge,
+    rest_cues,
+    setup_cues,
+)
+from trainer.sound import clips  # noqa: E402
+from trainer.sound.mix import Voicing, place, render  # noqa: E402
+from trainer.sound.score import RATE_HZ  # noqa: E402
+from trainer.sound.synth import samples_of  # noqa: E402
+
+SEARCH_S = 0.15
+"""How far from its time a cue is looked for."""
+BREATH_TEMPLATE_S = 1.5
+PERFORM = (sys.executable, str(ROOT / "scripts" / "_perform.py"))
+
+Sheet = tuple[TimedCue, ...]
+
+
+def hold_sheet(*, press: bool, hold_s: float, setup_s: float = 8.0) -> Sheet:
+    """Make a whole set of HOLD_S, set-up to rest."""
+    parts = (
+        (0.0, setup_cues(setup_s=setup_s, go_up_lead_s=3)),
+        (
+            setup_s,
+            hold_cues(
+                target_s=hold_s,
+                pattern=DEFAULT,
+                end_of_hold=EndOfHold.STOP,
+                limit_s=None,
+                press=press,
+            ),
+        ),
+        (setup_s + hold_s, come_out_cues(come_out_s=4, early=False)),
+        (setup_s + hold_s + 4, rest_cues(rest_s=60, last=False)),
+    )
+    return merge(*([cue.moved(by_s) for cue in cues] for by_s, cues in parts))
+
+
+def scene(
+    steps: Sequence[tuple[float, Sheet]], length_s: float, **more: Any
+) -> dict[str, Any]:
+    """Give a scene for the performer."""
+    return {
+        "steps": [
+            [at_s, [[c.at_s, c.cue.value, c.length_s, c.stride] for c in sheet]]
+            for at_s, sheet in steps
+        ],
+        "length_s": length_s,
+        **more,
+    }
+
+
+def perform(
+    loop: Loopback, played: dict[str, Any]
+) -> tuple[Any, float, dict[str, Any]]:
+    """Perform and record; give samples, the scene's start in them (s), and the report."""
+    loop.record()
+    done = subprocess.run(
+        PERFORM,
+        input=json.dumps(played).encode(),
+        env=loop.env,
+        stdout=subprocess.PIPE,
+        check=True,
+        timeout=played["length_s"] + 30,
+    )
+    report: dict[str, Any] = {}
+    for line in done.stdout.splitlines():
+        report |= json.loads(line)
+    samples, first_s = loop.heard()
+    return samples, report["zero_s"] - first_s, report
+
+
+def onsets(samples: Any, zero_s: float, sheet: Sheet) -> list[tuple[TimedCue, float]]:
+    """Find every cue of SHEET by a matched filter; give how late it came, in seconds."""
+    voicing = Voicing(clips.load(), SoundSettings())
+    found = []
+    for cue in sheet:
+        tone = voicing.tone(cue)
+        if tone is None:
+            continue
+        template = np.array(tone.samples, dtype=float)[: samples_of(BREATH_TEMPLATE_S)]
+        first = samples_of(zero_s + cue.at_s - SEARCH_S)
+        around = samples[
+            max(0, first) : first + len(template) + samples_of(2 * SEARCH_S)
+        ]
+        if len(around) < len(template):
+            continue
+        match = np.correlate(around, template, "valid")
+        power = np.sqrt(
+            np.convolve(around**2, np.ones(len(template)), "valid") + 1e-9
+        ) * np.linalg.norm(template)
+        at = int(np.argmax(match / power))
+        if match[at] / power[at] > 0.4:
+            found.append((cue, at / RATE_HZ - SEARCH_S))
+    return found
+
+
+def spread_ms(late_s: Sequence[float]) -> tuple[float, float, float]:
+    """Give p50, p99 and the largest distance from the median, in milliseconds."""
+    away = np.abs(np.array(late_s) - np.median(late_s)) * 1000
+    p50, p99 = np.percentile(away, (50, 99))
+    return float(p50), float(p99), float(np.max(away))
+
+
+def cut_over_ms(
+    samples: Any,
+    zero_s: float,
+    late_s: float,
+    *,
+    old: Sheet,
+    new: Sheet,
+    key_s: float,
+) -> tuple[float, float]:
+    """Find where OLD became NEW: how long after the key, and how clean.
+
+    Renders the cut at each millisecond after the key and takes the one that is most
+    like what was heard. Clean is the error of that fit against the sound, in dB.
+    """
+    voicing = Voicing(clips.load(), SoundSettings())
+    start, stop = samples_of(key_s - 0.2), samples_of(key_s + 0.5)
+    heard_at = samples_of(zero_s + late_s)
+    heard = samples[heard_at + start : heard_at + stop]
+    before = place(old, before=(), voicing=voicing, zero_s=0, edit=-samples_of(1))
+    best = (0.0, np.inf)
+    for after_ms in range(40, 300):
+        edit = samples_of(key_s + after_ms / 1000)
+        placed = place(new, before=before, voicing=voicing, zero_s=0, edit=edit)
+        fitted = np.frombuffer(
+            render(before, start, edit) + render(placed, edit, stop), dtype="<i2"
+        )
+        error = float(np.sum((heard - fitted / 32768) ** 2))
+        if error < best[1]:
+            best = (float(after_ms), error)
+    power = float(np.sum(heard**2)) + 1e-12
+    return best[0], 10 * np.log10(best[1] / power + 1e-12)
+
+
+@contextlib.contextmanager
+def busy_cores() -> Iterator[None]:
+    """Keep every core busy."""
+    spinners = [
+        subprocess.Popen((sys.executable, "-c", "while True: pass"))
+        for _ in range(os.cpu_count() or 1)
+    ]
+    try:
+        yield
+    finally:
+        for spinner in spinners:
+            spinner.kill()
+            spinner.wait()
+
+
+def onset_rows(
+    hold_s: float,
+) -> Iterator[tuple[str, int, int, float, tuple[float, ...]]]:
+    """Measure a hold of HOLD_S in each family and circumstance."""
+    for family in ("hang", "press"):
+        sheet = hold_sheet(press=family == "press", hold_s=hold_s)
+        length_s = 8 + hold_s + 7
+        heard_of = tuple(cue for cue in sheet if cue.at_s < length_s - 1)
+        every_3_s = [[at, 0.5] for at in range(3, int(length_s) - 3, 3)]
+        for name, stalls, load in (
+            ("idle", [], contextlib.nullcontext),
+            ("program stalled 0.5 s, every 3 s", every_3_s, contextlib.nullcontext),
+            ("every core busy", [], busy_cores),
+        ):
+            with loopback() as loop, load():
+                played = scene([(-1.0, sheet)], length_s, stalls=stalls)
+                samples, zero_s, _ = perform(loop, played)
+            found = onsets(samples, zero_s, heard_of)
+            late_s = [late for _, late in found]
+            yield (
+                f"{family} {hold_s:g} s, {name}",
+                len(heard_of),
+                len(found),
+                float(np.median(late_s)) * 1000,
+                spread_ms(late_s),
+            )
+
+
+def cut_overs() -> dict[str, tuple[float, Sheet, Sheet]]:
+    """Give each kind of change as (key, sheet before, sheet after)."""
+    sheet = hold_sheet(press=True, hold_s=20, setup_s=6)
+    key_s = 15.0
+
+    def cut(at_s: float) -> list[TimedCue]:
+        return [c for c in sheet if c.at_s + c.length_s <= at_s]
+
+    early = merge(
+        cut(key_s), [c.moved(key_s) for c in come_out_cues(come_out_s=4, early=True)]
+    )
+    longer = merge(
+        [c.moved(3.0) for c in setup_cues(setup_s=33, go_up_lead_s=3)],
+    )
+    skipped = merge(
+        cut(key_s), [c.moved(key_s) for c in setup_cues(setup_s=6, go_up_lead_s=3)]
+    )
+    return {
+        "coming down early": (key_s, sheet, early),
+        "pause (silence)": (4.0, sheet, ()),
+        "not yet": (3.0, sheet, longer),
+        "skip to the next set-up": (key_s, sheet, skipped),
+    }
+
+
+def cut_over_rows() -> Iterator[tuple[str, float, float]]:
+    """Measure each kind of change."""
+    for name, (key_s, old, new) in cut_overs().items():
+        with loopback() as loop:
+            played = scene([(-1.0, old), (key_s, new)], key_s + 3)
+            samples, zero_s, report = perform(loop, played)
+        earlier = tuple(cue for cue in old if cue.at_s + 1 < key_s)
+        late_s = float(
+            np.median([late for _, late in onsets(samples, zero_s, earlier)])
+        )
+        taken_s = report["taken_s"][1]
+        after, clean = cut_over_ms(
+            samples, zero_s, late_s, old=old, new=new, key_s=taken_s
+        )
+        yield name, after, clean
+
+
+def listed(press: bool) -> Iterator[str]:
+    """Perform one set and list what was heard, cue by cue."""
+    sheet = hold_sheet(press=press, hold_s=20)
+    with loopback() as loop:
+        samples, zero_s, _ = perform(loop, scene([(-1.0, sheet)], 35))
+    sheet = tuple(cue for cue in sheet if cue.at_s < 34)
+    found = dict(onsets(samples, zero_s, sheet))
+    for cue in sheet:
+        late_s = found.get(cue)
+        heard = "not heard" if late_s is None else f"heard {late_s * 1000:+6.1f} ms"
+        length = f"{cue.length_s:5.2f} s" if cue.length_s else "   clip"
+        yield f"{cue.at_s:7.2f} s  {cue.cue.value:<18} {length}  {heard}"
+
+
+def main() -> int:
+    """Print the tables; 1 if there is no loopback here."""
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--quick", action="store_true", help="holds of 20 s")
+    chosen = parser.parse_args()
+    if why := missing():
+        print(f"bench_sound: {why}", file=sys.stderr)
+        return 1
+    print("cue onsets, spread about the median (ms)")
+    print(f"{'':<52}{'cues':>5}{'heard':>6}{'median':>8}{'p50':>7}{'p99':>7}{'max':>7}")
+    for name, cues, heard, median, (p50, p99, most) in onset_rows(
+        20.0 if chosen.quick else 60.0
+    ):
+        print(
+            f"{name:<52}{cues:>5}{heard:>6}{median:>8.1f}{p50:>7.2f}{p99:>7.2f}"
+            f"{most:>7.2f}",
+            flush=True,
+        )
+    print("\ncut-over after the key (goal: 150 ms)")
+    for name, after, clean in cut_over_rows():
+        print(f"{name:<52}{after:>5.0f} ms   fit error {clean:6.1f} dB", flush=True)
+    for press in (False, True):
+        print(f"\none {'press' if press else 'hang'} set as it was heard")
+        for line in listed(press):
+            print(line)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
