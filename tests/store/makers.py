@@ -46,7 +46,7 @@ class Makers:
 
     def logged(self, store: Store, *holds: Hold, **rest: Any) -> Session:
         """Log a session with these holds, and give it."""
-        session = self.session(**rest)
+        session = self.session(rest.pop("started_at", None), **rest)
         store.begin_session(session)
         for hold in holds:
             store.save_hold(session.uid, hold)

@@ -114,7 +114,7 @@ def open_file(
     with plain_faults(path):
         _prepare(path, read_only=read_only)
         _look_before_touching(path)
-        db = _connect(path, read_only=read_only)
+        db = _connect(path, _options(path, read_only=read_only), wait_s=OPEN_WAIT_S)
         try:
             opened = DataFile(db, path, read_only=read_only)
             _refuse_strangers(db, path)
@@ -149,13 +149,10 @@ def _prepare(path: Path, *, read_only: bool) -> None:
             path.chmod(0o600)
 
 
-def _connect(path: Path, *, read_only: bool, wait_s: float = OPEN_WAIT_S) -> Database:
-    mode = "ro" if read_only else "rw"
-    if read_only and not os.access(path.parent, os.W_OK) and not _has_wal(path):
-        # Where SQLite can't put its side files, nobody else can be writing either.
-        mode = "ro&immutable=1"
+def _connect(path: Path, options: str, *, wait_s: float) -> Database:
+    """Open a connection with the options of SQLite's file addresses."""
     connection = sqlite3.connect(
-        f"{path.absolute().as_uri()}?mode={mode}",
+        f"{path.absolute().as_uri()}?{options}",
         uri=True,
         timeout=wait_s,
         check_same_thread=False,
@@ -169,15 +166,28 @@ def _connect(path: Path, *, read_only: bool, wait_s: float = OPEN_WAIT_S) -> Dat
     return db
 
 
-def _has_wal(path: Path) -> bool:
-    wal = path.with_name(path.name + "-wal")
-    return wal.exists() and wal.stat().st_size > 0
+def _is_alone(path: Path) -> bool:
+    """Tell whether nothing lies beside the file that belongs to its content."""
+    sides = (path.with_name(path.name + side) for side in ("-wal", "-journal"))
+    return not any(side.exists() and side.stat().st_size for side in sides)
+
+
+def _options(path: Path, *, read_only: bool) -> str:
+    if not read_only:
+        return "mode=rw"
+    if os.access(path.parent, os.W_OK) or not _is_alone(path):
+        return "mode=ro"
+    # Where SQLite can't put its side files, nobody else can be writing either.
+    return "mode=ro&immutable=1"
 
 
 def _look_before_touching(path: Path) -> None:
-    """Refuse what isn't ours through a connection that can't change a byte."""
-    with suppress(sqlite3.OperationalError):
-        db = _connect(path, read_only=True, wait_s=0)
+    """Refuse what isn't ours without changing a byte or leaving a file beside it."""
+    options = "mode=ro&immutable=1" if _is_alone(path) else "mode=ro"
+    # Somebody who writes just now can make this look see a file in pieces. Real damage
+    # shows again on opening.
+    with suppress(sqlite3.DatabaseError):
+        db = _connect(path, options, wait_s=0)
         with closing(db):
             _refuse_strangers(db, path)
 

@@ -65,7 +65,9 @@ def _sessions(db: Database) -> tuple[list[Plain], list[Plain], list[Plain]]:
     felt = _grouped(db, "hold_felt", "hold_uid")
     pain = _grouped(db, "hold_pain", "hold_uid")
     holds: defaultdict[str, list[Plain]] = defaultdict(list)
-    for row in db.query("SELECT * FROM holds ORDER BY started_at, uid"):
+    for row in db.query(
+        "SELECT * FROM holds ORDER BY started_at, exercise, set_number, uid"
+    ):
         holds[row["session_uid"]].append(row)
     live: list[Plain] = []
     gone: list[Plain] = []

@@ -48,15 +48,18 @@ def _instant(column: str) -> str:
     )
     return (
         f'CONSTRAINT "{column} is a UTC time" CHECK ({column} IS NULL OR'
-        f" ({column} GLOB '{form}' AND julianday({column}) IS NOT NULL))"
+        f" ({column} GLOB '{form}' AND julianday({column}) IS NOT NULL"
+        f" AND {_is_day(f'substr({column}, 1, 10)')}))"
     )
+
+
+def _is_day(value: str) -> str:
+    # Without a modifier SQLite takes 30 February as it comes.
+    return f"(date({value}) IS NOT NULL AND date({value}, '+0 days') = {value})"
 
 
 def _day(column: str) -> str:
-    return (
-        f'CONSTRAINT "{column} is a date"'
-        f" CHECK (date({column}) IS NOT NULL AND date({column}) = {column})"
-    )
+    return f'CONSTRAINT "{column} is a date" CHECK ({_is_day(column)})'
 
 
 def _week(column: str) -> str:

@@ -1,0 +1,433 @@
+"""The log taken out and in."""
+
+from __future__ import annotations
+
+import csv
+import json
+import tempfile
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+from uuid import uuid4
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tests.core.test_plan_codec import PLANS
+from tests.store.makers import Makers
+from tests.store.test_log import holds
+from trainer.core.clock import ManualClock
+from trainer.core.logbook import Logged, LoggedKind
+from trainer.core.model import (
+    Author,
+    Felt,
+    Hold,
+    Moment,
+    Pain,
+    PainKind,
+    ShownSuggestion,
+    Side,
+    Site,
+    TargetSet,
+)
+from trainer.core.plan import Plan, default_plan
+from trainer.core.weeks import IsoWeek
+from trainer.errors import ExitCode, UsageError
+from trainer.store import Store, open_store
+
+Document = dict[str, Any]
+
+
+def through_json(store: Store) -> Document:
+    """Give the export as another machine reads it from a file."""
+    document: Document = json.loads(json.dumps(store.export(), ensure_ascii=False))
+    return document
+
+
+def fill(store: Store, make: Makers) -> None:
+    """Log something of every kind, some of it taken back."""
+    said = make.hold(
+        rpe=7.5,
+        kept_s=24.5,
+        felt=(Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 6.0),),
+        pain=(Pain(PainKind.NUMB, Site.HAND),),
+        note="[/] =cmd() 🙂",
+    )
+    session = make.logged(store, said, make.hold(set_number=2))
+    gone = make.hold(set_number=3)
+    store.save_hold(session.uid, gone)
+    store.take_out_hold(gone.uid)
+    store.end_session(session.uid, ended_at=make.clock.wall())
+    make.clock.advance(60)
+    store.correct_hold(replace(said, held_s=28.0))
+    store.set_rest_week(IsoWeek(2026, 11), True)
+    store.set_rest_week(IsoWeek(2026, 12), True)
+    store.set_rest_week(IsoWeek(2026, 12), False)
+    store.save_plan(default_plan(hang_was_easy=True), valid_from=date(2026, 3, 1))
+    at = make.clock.wall()
+    store.set_target(
+        TargetSet(
+            uid=str(uuid4()),
+            exercise="hang",
+            target_s=35.0,
+            author=Author.COACH,
+            set_at=at,
+            local_date=at.date(),
+            week=IsoWeek(2026, 11),
+        )
+    )
+    store.remember_shown(
+        ShownSuggestion(
+            uid=str(uuid4()),
+            exercise="hang",
+            week=IsoWeek(2026, 11),
+            shown_at=at,
+            target_s=None,
+            sets=0,
+            rule="pain",
+            change="rest",
+            chance=None,
+        )
+    )
+    made_by_hand = make.logged(store, make.hold())
+    store.take_back(
+        Logged(kind=LoggedKind.SESSION, uid=made_by_hand.uid, sentence="it")
+    )
+
+
+def test_the_document_has_the_promised_keys(store: Store, make: Makers) -> None:
+    """Names and units are a contract: other programs read them."""
+    fill(store, make)
+
+    document = through_json(store)
+
+    assert {
+        "format",
+        "version",
+        "sessions",
+        "angle_checks",
+        "rest_weeks",
+        "plan",
+    } <= document.keys()
+    (session,) = document["sessions"]
+    assert {"uid", "started_at", "zone", "kind", "local_date", "holds"} <= (
+        session.keys()
+    )
+    first, second = session["holds"]
+    assert {
+        "uid": first["uid"],
+        "exercise": "hang",
+        "set": 1,
+        "target_s": 30.0,
+        "held_s": 28.0,
+        "kept_s": 24.5,
+        "ended_by": "target",
+        "stopped_by": None,
+        "confirmed": False,
+        "rpe": 7.5,
+        "pain": [{"kind": "numb", "site": "hand"}],
+        "felt": [{"site": "lats", "side": "left", "moment": "exhale", "strength": 6.0}],
+        "note": "[/] =cmd() 🙂",
+    }.items() <= first.items()
+    assert [2] == [second["set"]]
+    assert "2026-03-02T18:00:00+01:00" == session["started_at"]
+    assert ["2026-W11"] == document["rest_weeks"]
+
+
+def test_another_file_becomes_the_same(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """Taken in by an empty file, the document gives the very same document."""
+    fill(store, make)
+
+    report = other.import_document(through_json(store))
+
+    assert store.export() == other.export()
+    assert store.history() == other.history()
+    assert (2, 4) == (report.sessions_added, report.holds_added)
+    assert [] == other.check()
+
+
+def test_twice_is_once(store: Store, other: Store, make: Makers) -> None:
+    """The second time nothing is added, changed or counted as such."""
+    fill(store, make)
+    other.import_document(through_json(store))
+    before = other.export()
+
+    report = other.import_document(through_json(store))
+
+    assert not report.changed
+    assert before == other.export()
+    assert not store.import_document(through_json(store)).changed
+
+
+@settings(max_examples=25)
+@given(
+    first=st.lists(holds(), max_size=3),
+    second=st.lists(holds(), max_size=3),
+    plan=PLANS,
+)
+def test_two_machines_become_one(
+    first: list[Hold], second: list[Hold], plan: Plan
+) -> None:
+    """Whatever each machine logged, after an exchange both ways both have all of it."""
+    clock = ManualClock()
+    make = Makers(clock)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_store(Path(folder) / "one.db", clock=clock) as one,
+        open_store(Path(folder) / "two.db", clock=clock) as two,
+    ):
+        for store, each in ((one, first), (two, second)):
+            session = make.session()
+            store.begin_session(session)
+            for hold in each:
+                store.save_hold(session.uid, replace(hold, uid=str(uuid4())))
+        one.save_plan(plan, valid_from=date(2026, 3, 2))
+        two.import_document(through_json(one))
+        one.import_document(through_json(two))
+
+        assert one.export() == two.export()
+        assert 2 == len(one.history().sessions)
+        assert len(first) + len(second) == sum(
+            len(session.holds) for session in one.history().sessions
+        )
+        assert plan == two.plan()
+
+
+def test_corrections_and_undo_travel(store: Store, other: Store, make: Makers) -> None:
+    """Corrected here, taken back there: the other machine learns of both."""
+    corrected, taken_back = make.hold(), make.hold(set_number=2)
+    make.logged(store, corrected, taken_back)
+    other.import_document(through_json(store))
+    make.clock.advance(60)
+    store.correct_hold(replace(corrected, held_s=20.0))
+    other.take_out_hold(taken_back.uid)
+
+    other.import_document(through_json(store))
+    store.import_document(through_json(other))
+
+    assert store.export() == other.export()
+    assert [20.0] == [hold.held_s for hold in store.history().sessions[0].holds]
+
+
+def test_the_later_correction_wins_whichever_way_it_travels(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """Corrected on both machines, both end up with the later figures."""
+    hold = make.hold(felt=(Felt(Site.LATS),))
+    make.logged(store, hold)
+    other.import_document(through_json(store))
+    make.clock.advance(60)
+    store.correct_hold(replace(hold, held_s=20.0, felt=()))
+    make.clock.advance(60)
+    other.correct_hold(replace(hold, held_s=25.0, felt=(Felt(Site.RIBS),)))
+
+    store.import_document(through_json(other))
+    other.import_document(through_json(store))
+
+    for each in (store, other):
+        (found,) = each.history().sessions[0].holds
+        assert (25.0, (Felt(Site.RIBS),)) == (found.held_s, found.felt)
+
+
+def test_a_clock_set_back_does_not_make_a_correction_older(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """A correction counts as later than what it corrects, whatever the wall says."""
+    hold = make.hold()
+    make.logged(store, hold)
+    other.import_document(through_json(store))
+    make.clock.advance(-timedelta(days=2).total_seconds())
+
+    store.correct_hold(replace(hold, held_s=20.0))
+    other.import_document(through_json(store))
+
+    assert 20.0 == other.history().sessions[0].holds[0].held_s
+
+
+def test_two_machines_may_mark_the_same_rest_week(store: Store, other: Store) -> None:
+    """A week is one week, however many machines marked it."""
+    week = IsoWeek(2026, 11)
+    store.set_rest_week(week, True)
+    other.set_rest_week(week, True)
+
+    other.import_document(through_json(store))
+
+    assert frozenset({week}) == other.history().rest_weeks
+    assert ["2026-W11"] == other.export()["rest_weeks"]
+
+
+def _hold(document: Document) -> Document:
+    found: Document = document["sessions"][0]["holds"][0]
+    return found
+
+
+BAD: list[tuple[Callable[[Document], object], str]] = [
+    (lambda d: d.clear(), 'format is not "overhead-hold-trainer"'),
+    (lambda d: d.update(version=2), "version is 2, from a newer trainer"),
+    (lambda d: d.update(sessions={}), "sessions is no list"),
+    (lambda d: d.update(sessions=[7]), r"sessions\[0\] is no object"),
+    (lambda d: d["sessions"][0].update(uid="x"), r"sessions\[0\].uid is 'x', no uuid"),
+    (lambda d: d["sessions"][0].update(local_date="2026-03-05"), "is not the day of"),
+    (
+        lambda d: d["sessions"][0].update(started_at="2026-03-02T18:00"),
+        r"sessions\[0\].started_at .* without its offset",
+    ),
+    (lambda d: _hold(d).update(rpe=11), r"sessions\[0\].holds\[0\]: RPE 11"),
+    (lambda d: _hold(d).update(rpe="7"), r"holds\[0\].rpe is '7', no number"),
+    (lambda d: _hold(d).update(held_s=-1), "-1 s held is out of bounds"),
+    (lambda d: _hold(d).update(held_s=float("nan")), "held_s is out of bounds"),
+    (lambda d: _hold(d).update(held_s=True), "held_s is True, no number"),
+    (lambda d: _hold(d).update(kept_s=29.0), "kept 29 s of 28 s held"),
+    (lambda d: _hold(d).update(target_s=301), "target_s is 301: up to 300 s"),
+    (lambda d: _hold(d).update(set=0), "set is 0"),
+    (lambda d: _hold(d).update(set=1.5), "set is 1.5, no whole number"),
+    (lambda d: _hold(d).update(exercise=""), "exercise is empty"),
+    (lambda d: _hold(d).update(ended_by="bored"), "not one of: target key"),
+    (lambda d: _hold(d).update(key_s=-2), r"holds\[0\] is impossible .*key_s"),
+    (lambda d: _hold(d).update(updated_at="9999-01-01T00:00:00Z"), "the year 9999"),
+    (
+        lambda d: _hold(d)["felt"].append({"site": "knee"}),
+        r"holds\[0\].felt\[1\].site is 'knee', not one of: pecs",
+    ),
+    (lambda d: _hold(d)["felt"].append({"site": "elbow"}), r"felt\[1\]: elbow is a"),
+    (lambda d: d["rest_weeks"].append("2026-W54"), r"rest_weeks\[1\]: "),
+    (lambda d: d["targets"][0].update(target_s=0), r"targets\[0\].target_s is 0"),
+    (lambda d: d["plans"][0]["plan"].update(days=[9]), r"plans\[0\].plan.days has 9"),
+    (
+        lambda d: d["corrections"][0].update(hold_uid=str(uuid4())),
+        r"corrections\[0\] is impossible \(FOREIGN KEY",
+    ),
+    (
+        lambda d: d["taken_back"]["holds"][0].update(session_uid=str(uuid4())),
+        r"taken_back.holds\[0\] is impossible \(FOREIGN KEY",
+    ),
+]
+
+
+@pytest.mark.parametrize(("spoil", "said"), BAD, ids=[said for _, said in BAD])
+def test_a_document_that_cannot_be_believed_changes_nothing(
+    store: Store,
+    other: Store,
+    make: Makers,
+    spoil: Callable[[Document], object],
+    said: str,
+) -> None:
+    """All or nothing: one bad value, named with its place, and no row goes in."""
+    fill(store, make)
+    document = through_json(store)
+    spoil(document)
+    before = other.export()
+
+    with pytest.raises(UsageError, match=said) as caught:
+        other.import_document(document)
+
+    assert ExitCode.USAGE == caught.value.exit_code
+    assert before == other.export()
+
+
+@pytest.mark.parametrize("document", [None, [], "text", 7])
+def test_what_is_no_document_is_refused(store: Store, document: object) -> None:
+    """Any JSON may be handed in; what isn't an object is refused like the rest."""
+    with pytest.raises(UsageError, match="can't be imported"):
+        store.import_document(document)
+
+
+def test_a_dry_run_says_what_would_be_done(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """The report is the same as of the real thing; nothing is written or copied."""
+    fill(store, make)
+    before = other.export()
+
+    dry = other.import_document(through_json(store), dry_run=True)
+
+    assert before == other.export()
+    assert [] == other.backups()
+    assert dry == other.import_document(through_json(store))
+
+
+def test_a_document_written_by_hand_needs_no_stamps(store: Store, make: Makers) -> None:
+    """Holds from elsewhere can be brought in with the promised keys alone; once."""
+    fill(store, make)
+    document = through_json(store)
+    short = {
+        "format": document["format"],
+        "version": 1,
+        "sessions": [
+            {
+                "uid": str(uuid4()),
+                "kind": "added",
+                "started_at": "2025-06-01T10:00:00+02:00",
+                "utc_offset_min": 120,
+                "local_date": "2025-06-01",
+                "holds": [
+                    {
+                        "uid": str(uuid4()),
+                        "exercise": "hang",
+                        "set": 1,
+                        "started_at": "2025-06-01T10:00:00+02:00",
+                        "held_s": 30,
+                        "ended_by": "added",
+                    }
+                ],
+            }
+        ],
+        "rest_weeks": ["2025-W23"],
+    }
+
+    assert 3 == store.import_document(short).added
+    assert not store.import_document(short).changed
+
+
+def read_csv(path: Path) -> list[dict[str, str]]:
+    with path.open(encoding="utf-8-sig", newline="") as file:
+        return list(csv.DictReader(file))
+
+
+def test_tables_come_out_as_csv(store: Store, make: Makers, tmp_path: Path) -> None:
+    """The standard library's reader finds every live row, and none taken back."""
+    fill(store, make)
+
+    paths = store.export_csv(tmp_path / "csv")
+
+    tables = {path.stem: read_csv(path) for path in paths}
+    assert ["28.0", "30.0"] == [row["held_s"] for row in tables["holds"]]
+    assert ["[/] =cmd() 🙂", ""] == [row["note"] for row in tables["hold_log"]]
+    assert ["lats left exhale 6.0", ""] == [row["felt"] for row in tables["hold_log"]]
+    assert 1 == len(tables["sessions"])
+    assert ["2026-W11"] == [row["week"] for row in tables["rest_weeks"]]
+
+
+@pytest.mark.parametrize(
+    "note", ["=cmd()", "+1", "-1", "@SUM(A1)", "＝1+1", '=HYPERLINK("x","y")']
+)
+def test_no_spreadsheet_computes_a_note(
+    store: Store, make: Makers, tmp_path: Path, note: str
+) -> None:
+    """A note that begins like a formula comes with an apostrophe before it.
+
+    Source of the list of signs: OWASP, "CSV Injection" (from memory).
+    """
+    make.logged(store, make.hold(note=note))
+
+    store.export_csv(tmp_path)
+
+    assert ["'" + note] == [row["note"] for row in read_csv(tmp_path / "holds.csv")]
+
+
+def test_negative_numbers_stay_numbers(
+    store: Store, make: Makers, tmp_path: Path
+) -> None:
+    """The guard is for texts: an offset west of Greenwich is a number."""
+    make.logged(store, utc_offset_min=-420, local_date=date(2026, 3, 2))
+
+    store.export_csv(tmp_path)
+
+    assert ["-420"] == [
+        row["utc_offset_min"] for row in read_csv(tmp_path / "sessions.csv")
+    ]

@@ -1,0 +1,101 @@
+"""Files that older versions left behind.
+
+``tests/data/m001.sql`` is a made-up log in the tables of that migration, and
+``m001.json`` what was exported from it then. When a migration is added, these stay as
+they are, and a pair for the new one is put beside them.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from typing import Any
+
+import pytest
+from sqlite_utils import Database
+
+from trainer.core.clock import ManualClock
+from trainer.store import BackupKind, open_store
+from trainer.store.schema import APPLICATION_ID, migrations
+
+DATA = Path(__file__).parents[1] / "data"
+OLD = sorted(each.stem for each in DATA.glob("m*.sql"))
+
+
+def build(name: str, path: Path) -> dict[str, Any]:
+    """Make the old file, and give what was exported from it."""
+    with closing(sqlite3.connect(path)) as old:
+        old.executescript((DATA / f"{name}.sql").read_text(encoding="utf-8"))
+        old.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    document: dict[str, Any] = json.loads(
+        (DATA / f"{name}.json").read_text(encoding="utf-8")
+    )
+    return document
+
+
+def covers(now: object, then: object) -> bool:
+    """Tell whether everything of an old document is in today's."""
+    if isinstance(then, dict) and isinstance(now, dict):
+        return all(key in now and covers(now[key], then[key]) for key in then)
+    if isinstance(then, list) and isinstance(now, list):
+        return len(now) == len(then) and all(map(covers, now, then))
+    return now == then
+
+
+@pytest.mark.parametrize("name", OLD)
+def test_an_old_file_is_opened_with_all_that_is_in_it(
+    name: str, tmp_path: Path
+) -> None:
+    """Every value that the older version exported is still there, and the file well."""
+    then = build(name, tmp_path / "log.db")
+
+    with open_store(tmp_path / "log.db", clock=ManualClock()) as store:
+        assert covers(store.export(), then)
+        assert [] == store.check()
+        kinds = {each.kind for each in store.backups()}
+    newest = migrations.pending(Database(memory=True))[-1].name
+    assert {
+        BackupKind.DAILY if newest.startswith(name) else BackupKind.MIGRATION
+    } == kinds
+
+
+@pytest.mark.parametrize("name", OLD)
+def test_an_old_document_can_be_imported(name: str, tmp_path: Path) -> None:
+    """What an older version exported is taken in by this one."""
+    then: dict[str, Any] = json.loads(
+        (DATA / f"{name}.json").read_text(encoding="utf-8")
+    )
+
+    with open_store(tmp_path / "log.db", clock=ManualClock()) as store:
+        store.import_document(then)
+
+        assert covers(store.export(), then)
+
+
+def test_the_first_tables_are_covered(tmp_path: Path) -> None:
+    """The made-up log has something in every table, so that no migration can slip."""
+    build("m001", tmp_path / "log.db")
+
+    with closing(sqlite3.connect(tmp_path / "log.db")) as old:
+        tables = [
+            row[1]
+            for row in old.execute("PRAGMA table_list")
+            if row[0] == "main" and row[2] == "table" and "sqlite_" not in row[1]
+        ]
+        empty = [
+            table
+            for table in tables
+            if not old.execute(f'SELECT count(*) FROM "{table}"').fetchone()[0]
+        ]
+
+    assert [] == empty
+    assert 13 == len(tables)
+
+
+def test_every_migration_has_its_old_file() -> None:
+    """Who adds a migration puts a file of the version before beside the others."""
+    names = [each.name for each in migrations.pending(Database(memory=True))]
+
+    assert [name.partition("_")[0] for name in names] == OLD
