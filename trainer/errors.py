@@ -1,8 +1,8 @@
 """Every fault that a person can cause or meet, with what to do next.
 
-A ``TrainerError`` is for people: the command line prints ``message`` and ``hint`` as one
-line and leaves with ``exit_code``; the screens show the same two sentences. Anything
-else that escapes is a defect of ours.
+A ``TrainerError`` is for people: the command line prints ``message`` and ``hint`` as
+one line and leaves with ``exit_code``; the screens show the same two sentences.
+Anything else that escapes is a defect of ours.
 """
 
 from __future__ import annotations
@@ -36,7 +36,13 @@ class TrainerError(Exception):
         self.hint = hint
 
     def __str__(self) -> str:
-        return f"{self.message}. {self.hint}." if self.hint else f"{self.message}."
+        """Give both sentences, each with one full stop or question mark."""
+        parts = (part.strip() for part in (self.message, self.hint))
+        return " ".join(
+            part if part.endswith((".", "?", ":")) else f"{part}."
+            for part in parts
+            if part
+        )
 
 
 class UsageError(TrainerError):

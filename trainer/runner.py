@@ -144,7 +144,7 @@ class SessionRunner:
             DataError: something could not be written even now.
         """
         self._player.play(())
-        if self._begun and self.state.phase is not Phase.DONE:
+        if self._begun and self.state.phase not in (Phase.DONE, Phase.HOLD):
             self._end_session(self.clock.now_s())
         self._writer.flush()
 

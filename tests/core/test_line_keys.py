@@ -36,9 +36,18 @@ from trainer.core.session_events import (
     Resume,
 )
 from trainer.core.session_state import SessionState
+from trainer.errors import UsageError
 from trainer.tui.session_keys import SESSION_KEYS
 
-PARSERS = Parsers(parse_felt, parse_pain)
+
+def _felt(text: str) -> Felt:
+    try:
+        return parse_felt(text)
+    except UsageError as error:
+        raise ValueError(str(error)) from None
+
+
+PARSERS = Parsers(_felt, parse_pain)
 MADE = program(program_set(), program_set(set_number=2))
 
 
@@ -48,7 +57,8 @@ def resting() -> SessionState:
 
 
 def typed(state: SessionState, keys: list[str]) -> tuple[Line, list[Event]]:
-    line, events = Line(), []
+    line = Line()
+    events: list[Event] = []
     for key in keys:
         pressed = press(key, state, line, PARSERS)
         line = pressed.line

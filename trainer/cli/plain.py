@@ -21,10 +21,10 @@ from trainer.cli.plain_words import cue_line, draft_line, keys_line, phase_line
 from trainer.core.cautions import READ_ANSWER, as_text, one_line
 from trainer.core.cues import TimedCue
 from trainer.core.line_keys import ENTER, Line, Parsers, finish_at_set_up, press
-from trainer.core.session_events import Effect, Entered, RecordHold
+from trainer.core.session_events import Effect, EndSession, Entered, RecordHold
 from trainer.core.session_sound import cue_sheet
 from trainer.core.session_state import Phase
-from trainer.errors import DataBusyError, ExitCode, TrainerError
+from trainer.errors import DataBusyError, ExitCode, UsageError
 from trainer.runner import SessionRunner
 
 if TYPE_CHECKING:
@@ -190,11 +190,16 @@ class PlainSession:
                 while runner.state.phase is not Phase.DONE:
                     self._once(self._tick_s)
                 self._ring_out()
-            except (KeyboardInterrupt, Stopped):
-                output.line("Interrupted; what was done is kept.")
+            except KeyboardInterrupt:
+                # Somebody is at the keys: a hold under way was come down from.
+                runner.send(EndSession())
+                code = ExitCode.INTERRUPTED
+            except Stopped:
                 code = ExitCode.INTERRUPTED
             finally:
                 runner.close()
+        if code is ExitCode.INTERRUPTED:
+            output.line("Interrupted; what was done is kept.")
         self._sum_up()
         return code
 
@@ -270,7 +275,7 @@ def _pain(text: str) -> Pain:
 def _parsed(parse: Callable[[str], _Parsed], text: str) -> _Parsed:
     try:
         return parse(text)
-    except TrainerError as error:
+    except UsageError as error:
         raise ValueError(str(error)) from None
 
 

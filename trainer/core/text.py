@@ -7,11 +7,13 @@ import unicodedata
 NOTE_LIMIT = 2000
 """Characters kept of a note (our choice)."""
 
-_BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
+_BIDI = frozenset(
+    "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069"
+)
 
 
 def clean(text: str, *, limit: int = NOTE_LIMIT) -> str:
-    """Give TEXT on one line, without control, direction or unpaired surrogate characters.
+    """Give TEXT on one line, without control or direction characters.
 
     A terminal obeys escape sequences wherever they come from, so C0, C1 and the
     bidirectional controls go; tabs and line ends become spaces. Printable characters,
