@@ -15,6 +15,7 @@ from tests.core.next_cases import (
     target,
     trained,
 )
+from trainer.core.first_day import HEAD_UP, WALL_UNHURRIED, YES
 from trainer.core.model import (
     Author,
     EndedBy,
@@ -555,11 +556,10 @@ class TestMoveOn:
         ("exercise", "answers", "offered"),
         [
             ("press-pushup", {}, "press-pike"),
-            ("press-pushup", {"eye": "yes"}, None),
-            ("press-pushup", {"blood-pressure": "yes"}, None),
+            ("press-pushup", {HEAD_UP: YES}, None),
             ("press-pike", {}, None),
-            ("press-pike", {"wall": "yes"}, "press-wall"),
-            ("press-pike", {"wall": "yes", "eye": "yes"}, None),
+            ("press-pike", {WALL_UNHURRIED: YES}, "press-wall"),
+            ("press-pike", {WALL_UNHURRIED: YES, HEAD_UP: YES}, None),
         ],
     )
     def test_not_past_the_top(

@@ -26,6 +26,7 @@ from trainer.core.exercises import (
     Exercise,
     Family,
 )
+from trainer.core.first_day import HEAD_UP, WALL_UNHURRIED, YES
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.plan import Plan, PlanExercise
 from trainer.core.reserve import evidence_of
@@ -35,10 +36,6 @@ from trainer.core.weeks import IsoWeek
 
 UP_REST_DAYS = 6
 """The last ``up`` lies at least so many days before the week's first session."""
-LOWERING_ANSWERS = ("eye", "blood-pressure")
-"""Answered ``yes``: a pike is head-down too, so the push-up position is the top."""
-WALL_ANSWER = "wall"
-"""Answered ``yes``: walks up and down the wall unhurried, and has with somebody by."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,9 +147,9 @@ class Case:
             return None
         top = self.plan.top.get(family, LADDERS[family][-1])
         if family is Family.PRESS:
-            if top == PRESS_PIKE.id and self.answers.get(WALL_ANSWER) == "yes":
+            if top == PRESS_PIKE.id and self.answers.get(WALL_UNHURRIED) == YES:
                 top = PRESS_WALL.id
-            if any(self.answers.get(key) == "yes" for key in LOWERING_ANSWERS):
+            if self.answers.get(HEAD_UP) == YES:
                 top = PRESS_PUSHUP.id
         return top
 

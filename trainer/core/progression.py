@@ -54,7 +54,7 @@ def next_week(
         plan: the plan as it is now.
         today: the local date.
         week: the week to suggest for.
-        answers: what was answered to the cautions, such as ``{"eye": "yes"}``.
+        answers: what was answered on the first day (``core.first_day``).
     """
     asked = week or IsoWeek.of(today).plus(1)
     if asked.sunday < today:
