@@ -1,9 +1,9 @@
 """Hear what a program plays, on a machine without a sound card.
 
 A private PulseAudio server with a null sink, made the ALSA default by environment, and
-a recorder on the sink's monitor. Needs Debian's ``pulseaudio``, ``pulseaudio-utils`` and
-``libasound2-plugins`` (or their like) and numpy. The recorder's block is a constant in
-every absolute onset; differences of onsets are good to a sample.
+a recorder on the sink's monitor. Needs numpy and Debian's ``pulseaudio``,
+``pulseaudio-utils`` and ``libasound2-plugins`` (or their like). The recorder's block is
+a constant in every absolute onset; differences of onsets are good to a sample.
 """
 
 from __future__ import annotations

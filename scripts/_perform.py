@@ -1,10 +1,11 @@
 """Play a scene through the program's own player, as a session would: for the loopback.
 
-Reads one JSON object from stdin: ``settings`` (voice, backend, muted), ``steps`` (a list
-of ``[at_s, sheet]`` with the sheet as in the sound protocol, times from the scene's
-start), ``stalls`` (``[at_s, length_s]``: the program stands still), ``length_s``,
-``lead_s``. Prints one JSON object: the monotonic time of the start, when each step was
-really taken, the sound process's numbers, the notices and the backend at the end.
+Reads one JSON object from stdin: ``settings`` (voice, backend, muted), ``steps`` (a
+list of ``[at_s, sheet]`` with the sheet as in the sound protocol, times from the
+scene's start), ``stalls`` (``[at_s, length_s]``: the program stands still),
+``length_s``, ``lead_s``. Prints two JSON objects, at the start and at the end: the
+monotonic time of the start; when each step was really taken, the sound process's
+numbers, the notices and the backend.
 """
 
 from __future__ import annotations

@@ -31,7 +31,6 @@ from trainer.core.cues import TimedCue  # noqa: E402
 from trainer.core.model import EndOfHold  # noqa: E402
 from trainer.core.sound_settings import SoundSettings  # noqa: E402
 from trainer.core.timeline import (  # noqa: E402
-    BREATHS,
     come_out_cues,
     hold_cues,
     merge,
@@ -88,7 +87,7 @@ def scene(
 def perform(
     loop: Loopback, played: dict[str, Any]
 ) -> tuple[Any, float, dict[str, Any]]:
-    """Perform and record; give samples, the scene's start in them (s), and the report."""
+    """Perform and record; give samples, where the scene starts (s), and the report."""
     loop.record()
     done = subprocess.run(
         PERFORM,
@@ -106,7 +105,7 @@ def perform(
 
 
 def onsets(samples: Any, zero_s: float, sheet: Sheet) -> list[tuple[TimedCue, float]]:
-    """Find every cue of SHEET by a matched filter; give how late it came, in seconds."""
+    """Find every cue of SHEET by a matched filter; give how late each came (s)."""
     voicing = Voicing(clips.load(), SoundSettings())
     found = []
     for cue in sheet:
@@ -156,18 +155,23 @@ def cut_over_ms(
     heard_at = samples_of(zero_s + late_s)
     heard = samples[heard_at + start : heard_at + stop]
     before = place(old, before=(), voicing=voicing, zero_s=0, edit=-samples_of(1))
-    best = (0.0, np.inf)
-    for after_ms in range(40, 300):
-        edit = samples_of(key_s + after_ms / 1000)
-        placed = place(new, before=before, voicing=voicing, zero_s=0, edit=edit)
-        fitted = np.frombuffer(
-            render(before, start, edit) + render(placed, edit, stop), dtype="<i2"
-        )
-        error = float(np.sum((heard - fitted / 32768) ** 2))
-        if error < best[1]:
-            best = (float(after_ms), error)
+    best = (0, np.inf)
+    first = samples_of(key_s)
+    coarse = range(samples_of(0.04), samples_of(0.3), samples_of(0.001))
+    for grid in (coarse, range(-samples_of(0.001), samples_of(0.001))):
+        centre = best[0]
+        for step in grid:
+            after = centre + step
+            edit = first + after
+            placed = place(new, before=before, voicing=voicing, zero_s=0, edit=edit)
+            fitted = np.frombuffer(
+                render(before, start, edit) + render(placed, edit, stop), dtype="<i2"
+            )
+            error = float(np.sum((heard - fitted / 32768) ** 2))
+            if error < best[1]:
+                best = (after, error)
     power = float(np.sum(heard**2)) + 1e-12
-    return best[0], 10 * np.log10(best[1] / power + 1e-12)
+    return best[0] / RATE_HZ * 1000, 10 * np.log10(best[1] / power + 1e-12)
 
 
 @contextlib.contextmanager

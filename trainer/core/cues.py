@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -30,6 +31,28 @@ class Cue(StrEnum):
     NEXT_MOVE = "next-move"
     """The warm-up goes to its next movement."""
     DONE = "done"
+
+
+NAMES: Mapping[Cue, str] = {
+    Cue.SETUP_TICK: "set-up tick",
+    Cue.GO_UP: "go up",
+    Cue.HOLD: "hold begins",
+    Cue.IN: "breath in",
+    Cue.OUT: "breath out",
+    Cue.HALFWAY: "halfway",
+    Cue.TEN_LEFT: "ten seconds left",
+    Cue.LAST_TICK: "last three ticks",
+    Cue.TEN_MORE: "ten seconds more",
+    Cue.PRESS_ON: "press reminder",
+    Cue.TARGET: "target reached",
+    Cue.IN_THEN_DOWN: "in and then down",
+    Cue.REST: "rest begins",
+    Cue.REST_NEARLY_OVER: "rest nearly over",
+    Cue.NOT_YET: "not yet",
+    Cue.NEXT_MOVE: "next movement of the warm-up",
+    Cue.DONE: "session done",
+}
+"""What each cue is called on screens."""
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -37,6 +37,11 @@ CLOSE_LIMIT_S = 0.5
 LOG_NAME = "sound.log"
 LOG_LIMIT_BYTES = 256_000
 
+IN_WORDS = {
+    Backend.SIMPLEAUDIO: "simpleaudio",
+    Backend.SYSTEM: "the system's own player",
+}
+
 BOOT = (
     "import runpy, sys; sys.path.append(sys.argv.pop(1));"
     " runpy.run_module('trainer.sound.worker', run_name='__main__', alter_sys=True)"
@@ -175,6 +180,8 @@ class ProcessPlayer:
         self._polled_s = clock.now_s()
         self._notices: list[str] = []
         self._closed = False
+        self.reasons: list[str] = []
+        """Why each backend that was given up was given up, for the doctor."""
         self._start()
 
     @property
@@ -265,15 +272,20 @@ class ProcessPlayer:
     def _fall_back(self, why: str) -> None:
         failed = self._backends.pop(0)
         self._failures_s = []
-        reason = f" ({why})" if why else ""
+        self.reasons.append(why or f"{failed.value} stopped again and again")
         self._notices.append(
-            f"No sound through {failed.value}{reason}: using {self.name} instead."
+            f"No sound through {IN_WORDS[failed]}; from here on {self._now_in_words()}."
             f" `trainer doctor` says what to do."
         )
         if self._backends:
             self._start()
         else:
             self._last.play(self._sheet)
+
+    def _now_in_words(self) -> str:
+        if self._backends:
+            return f"through {IN_WORDS[self._backends[0]]}"
+        return "the terminal's bell" if self._last.name == Backend.BELL else "silence"
 
     def _start(self) -> None:
         self._retry_at_s = None

@@ -39,6 +39,8 @@ PIPE_BYTES = 8192
 """Where it can be set (Linux): a player that is slow to start then lags by 0.2 s at
 most, instead of by all that a pipe usually takes."""
 HELP_LIMIT_S = 2
+SETTLE_S = 0.1
+"""A player that finds no device is gone within this (measured: 30 ms)."""
 
 
 def find_player() -> tuple[str, ...] | None:
@@ -97,6 +99,9 @@ class SystemOutput:
             raise DeviceError(str(error)) from error
         if self._process.stdin is not None:
             _make_short(self._process.stdin.fileno())
+        with contextlib.suppress(subprocess.TimeoutExpired):
+            status = self._process.wait(SETTLE_S)
+            raise DeviceError(f"{self._command[0]} ended with status {status}")
         self._buffer = buffer
         self._sent = 0
         self.pump(0)

@@ -8,6 +8,7 @@ told what to do on stdin, and gone when stdin ends, whatever else is under way.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import queue
 import signal
@@ -148,6 +149,8 @@ def main(backend: str) -> None:
         os.set_blocking(1, False)
         # The alarm has to end the process even if somebody up the line ignored it.
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
+        with contextlib.suppress(OSError):
+            os.nice(-10)  # where one may: an underrun would shift all that follows
     inbox: queue.SimpleQueue[dict[str, Any]] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(inbox,), daemon=True).start()
     clock = SystemClock()

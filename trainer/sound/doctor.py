@@ -1,0 +1,263 @@
+"""What works here of sound, and the exact command that would improve matters.
+
+Looks and tries; changes nothing. Trying opens a device for a moment, in the sound
+process, as a session would.
+"""
+
+from __future__ import annotations
+
+import importlib.metadata
+import importlib.util
+import os
+import shutil
+import sys
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from trainer.core.clock import Clock
+from trainer.core.cues import NAMES, Cue, TimedCue
+from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.sound import clips, system
+from trainer.sound.player import open_player
+from trainer.sound.process import BUSY_LIMIT_S, ProcessPlayer
+
+POLL_S = 0.05
+PATCHED_FROM = (3, 12)
+"""From this Python on the original simpleaudio takes its process down (measured)."""
+PACKAGE_MANAGERS = (
+    ("apt-get", "sudo apt-get install"),
+    ("dnf", "sudo dnf install"),
+    ("pacman", "sudo pacman -S"),
+    ("zypper", "sudo zypper install"),
+)
+NEEDED_PACKAGES = {
+    "build": {
+        "apt-get": "gcc python3-dev libasound2-dev",
+        "dnf": "gcc python3-devel alsa-lib-devel",
+        "pacman": "gcc alsa-lib",
+        "zypper": "gcc python3-devel alsa-devel",
+    },
+    "pipewire": {
+        "apt-get": "pipewire-alsa",
+        "dnf": "pipewire-alsa",
+        "pacman": "pipewire-alsa",
+        "zypper": "pipewire-alsa",
+    },
+    "pulse": {
+        "apt-get": "libasound2-plugins",
+        "dnf": "alsa-plugins-pulseaudio",
+        "pacman": "alsa-plugins",
+        "zypper": "alsa-plugins-pulse",
+    },
+    "player": {
+        "apt-get": "alsa-utils",
+        "dnf": "alsa-utils",
+        "pacman": "alsa-utils",
+        "zypper": "alsa-utils",
+    },
+}
+"""Package names by distribution (from memory, apt's seen on Debian 12)."""
+PLUGIN_FOLDERS = ("/usr/lib", "/usr/lib64", "/usr/local/lib")
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing that was looked at."""
+
+    name: str
+    ok: bool
+    sentence: str
+    command: str = ""
+    """What to type to make it better; empty where there is nothing to do."""
+
+
+def examine(
+    settings: SoundSettings, *, clock: Clock, state_dir: Path
+) -> tuple[Finding, ...]:
+    """Look at everything that sound depends on; takes up to a few seconds."""
+    findings = [_clips(), _simpleaudio()]
+    if sys.platform == "linux":
+        findings.append(_routing())
+    findings += [
+        _system_player(),
+        _bell(),
+        _backend(settings, clock=clock, state_dir=state_dir),
+    ]
+    return tuple(findings)
+
+
+def listen(settings: SoundSettings, *, clock: Clock, state_dir: Path) -> Iterator[str]:
+    """Play a check, and say of each cue when it is to be heard; ends with the backend.
+
+    A generator: the sounds go on while the caller prints.
+    """
+    player = open_player(settings, clock=clock, state_dir=state_dir)
+    pause = threading.Event()
+    try:
+        if isinstance(player, ProcessPlayer):
+            yield from _until_ready(player, clock)
+        start_s = clock.now_s() + 0.5
+        sheet = tuple(cue.moved(start_s) for cue in CHECK)
+        player.play(sheet)
+        waiting = list(sheet)
+        while clock.now_s() < start_s + CHECK_S:
+            yield from player.poll()
+            while waiting and clock.now_s() >= waiting[0].at_s:
+                yield f"now: {NAMES[waiting.pop(0).cue]}"
+            pause.wait(POLL_S)
+        yield f"Played through {player.name}. If you heard nothing, look at the volume."
+    finally:
+        player.close()
+
+
+CHECK = (
+    TimedCue(0.0, Cue.GO_UP),
+    TimedCue(1.5, Cue.HOLD),
+    TimedCue(2.5, Cue.IN, 2.0),
+    TimedCue(4.5, Cue.OUT, 3.0),
+    TimedCue(8.0, Cue.TARGET),
+)
+CHECK_S = 9.5
+
+
+def _until_ready(player: ProcessPlayer, clock: Clock) -> Iterator[str]:
+    pause = threading.Event()
+    until_s = clock.now_s() + 2 * BUSY_LIMIT_S
+    while not player.ready and clock.now_s() < until_s:
+        yield from player.poll()
+        pause.wait(POLL_S)
+
+
+def _clips() -> Finding:
+    missing = clips.missing_files()
+    if not missing:
+        return Finding("sound files", True, f"All clips are in {clips.sounds_dir()}.")
+    return Finding(
+        "sound files",
+        False,
+        f"{len(missing)} clips are missing, {missing[0]} among them.",
+        f"{sys.executable} -m pip install --force-reinstall overhead-hold-trainer",
+    )
+
+
+def _installed(package: str) -> str | None:
+    try:
+        return importlib.metadata.version(package)
+    except importlib.metadata.PackageNotFoundError:
+        return None
+
+
+def _simpleaudio() -> Finding:
+    name = "simpleaudio"
+    original, patched = _installed("simpleaudio"), _installed("simpleaudio-patched")
+    pip = f"{sys.executable} -m pip"
+    if original is not None and patched is not None:
+        return Finding(
+            name,
+            False,
+            "simpleaudio and simpleaudio-patched are both installed, in one place.",
+            f"{pip} uninstall -y simpleaudio simpleaudio-patched &&"
+            f" {pip} install 'overhead-hold-trainer[sound]'",
+        )
+    if original is not None and sys.version_info >= PATCHED_FROM:
+        return Finding(
+            name,
+            False,
+            f"simpleaudio {original} crashes on this Python; the patched one doesn't.",
+            f"{pip} uninstall -y simpleaudio && {pip} install simpleaudio-patched",
+        )
+    if importlib.util.find_spec("simpleaudio") is None:
+        build = _install_command("build") if sys.platform == "linux" else ""
+        install = f"{pip} install 'overhead-hold-trainer[sound]'"
+        return Finding(
+            name,
+            False,
+            "simpleaudio isn't installed; the system's own player is used instead.",
+            f"{build} && {install}" if build else install,
+        )
+    return Finding(name, True, f"simpleaudio {patched or original or ''} is installed.")
+
+
+def _install_command(what: str) -> str:
+    for manager, command in PACKAGE_MANAGERS:
+        if shutil.which(manager) is not None:
+            return f"{command} {NEEDED_PACKAGES[what][manager]}"
+    return ""
+
+
+def _sound_server() -> str | None:
+    """Name the sound server that runs for this user, if one does."""
+    runtime = Path(os.environ.get("XDG_RUNTIME_DIR", f"/run/user/{os.getuid()}"))
+    if (runtime / "pipewire-0").exists():
+        return "pipewire"
+    if os.environ.get("PULSE_SERVER") or (runtime / "pulse" / "native").exists():
+        return "pulse"
+    return None
+
+
+def _has_plugin(server: str) -> bool:
+    names = ["libasound_module_pcm_pulse.so"]
+    if server == "pipewire":
+        names.append("libasound_module_pcm_pipewire.so")
+    patterns = [f"{where}alsa-lib/{name}" for name in names for where in ("", "*/")]
+    return any(
+        any(Path(folder).glob(pattern))
+        for folder in PLUGIN_FOLDERS
+        for pattern in patterns
+    )
+
+
+def _routing() -> Finding:
+    """simpleaudio plays to ALSA's default: a sound server has to stand behind it."""
+    name = "sound server"
+    server = _sound_server()
+    if server is None:
+        return Finding(name, True, "No sound server runs: ALSA's default is used.")
+    if _has_plugin(server):
+        return Finding(name, True, f"ALSA's default reaches the server ({server}).")
+    return Finding(
+        name,
+        False,
+        f"A sound server runs ({server}), but ALSA's default doesn't reach it.",
+        _install_command(server),
+    )
+
+
+def _system_player() -> Finding:
+    command = system.find_player()
+    if command is not None:
+        return Finding("system player", True, f"{command[0]} is there to fall back to.")
+    install = _install_command("player") if sys.platform == "linux" else ""
+    return Finding(
+        "system player", False, "No player that takes sound from a pipe.", install
+    )
+
+
+def _bell() -> Finding:
+    try:
+        os.close(os.open("/dev/tty", os.O_WRONLY | os.O_NOCTTY))
+    except OSError:
+        return Finding("terminal bell", False, "There is no terminal to ring.")
+    return Finding(
+        "terminal bell", True, "The terminal can be rung, if it lets itself."
+    )
+
+
+def _backend(settings: SoundSettings, *, clock: Clock, state_dir: Path) -> Finding:
+    """Try, as a session would, and say what it came to."""
+    player = open_player(settings, clock=clock, state_dir=state_dir)
+    reasons: list[str] = []
+    try:
+        if isinstance(player, ProcessPlayer):
+            for _ in _until_ready(player, clock):
+                pass
+            reasons = player.reasons
+        used = player.name
+    finally:
+        player.close()
+    ok = used in (Backend.SIMPLEAUDIO, Backend.SYSTEM) or used == settings.backend
+    sentence = f"A session would use: {used}."
+    why = f" What failed before it: {'; '.join(reasons)}." if reasons else ""
+    return Finding("in use", ok, sentence + why)
