@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta, timezone
 
-from trainer.core.exercises import Exercise
+from trainer.core.exercises import Exercise, rung_below
 from trainer.core.model import (
     Author,
     EndOfHold,
@@ -178,13 +178,29 @@ def next_training_day(plan: Plan, today: date) -> date | None:
 
 def program_for(plan: Plan, due: Collection[Due]) -> SessionProgram | None:
     """Make the session that a day's exercises ask for, with its warm-up."""
-    columns = [column for column in (_column(plan, one) for one in due) if column]
+    columns: list[tuple[ProgramSet, ...]] = []
+    before: Due | None = None
+    for one in due:
+        column = _column(plan, one)
+        if before is not None and _fills_up(before, one) and columns:
+            columns[-1] += column
+        elif column:
+            columns.append(column)
+        before = one
     if not columns:
         return None
     sets = put_in_order(columns, plan.order)
     exercises = list({one.exercise.id: one.exercise for one in sets}.values())
     return SessionProgram(
         kind=SessionKind.PLAN, sets=sets, warm_up=warm_up(plan.warm_up_s, exercises)
+    )
+
+
+def _fills_up(trial: Due, old: Due) -> bool:
+    """Tell whether OLD is the rung that fills the sets beside a trial of the next."""
+    return (
+        trial.suggestion.first_set_only
+        and rung_below(trial.exercise.id) == old.exercise.id
     )
 
 
@@ -251,11 +267,11 @@ def take_suggestions(store: Store, view: TodayView, *, now: datetime) -> None:
     """
     for due in view.due:
         one = due.suggestion
-        if due.declined or one.target_s is None or one.first_set_only:
+        if due.declined or one.target_s is None:
             continue
-        if one.change is not Change.START and one.target_s == one.current_s:
-            continue
-        store.set_target(target_of(one, now=now, today=view.today))
+        unchanged = one.change is Change.SAME and one.target_s == one.current_s
+        if not unchanged:
+            store.set_target(target_of(one, now=now, today=view.today))
 
 
 def target_of(one: Suggestion, *, now: datetime, today: date) -> TargetSet:
