@@ -61,7 +61,7 @@ def _draw_block(
     for mark in marks:
         if mark.level:
             ink = Ink.SECOND if moment is Moment.EXHALE else Ink.FIRST
-            side = _side(mark)
+            side = mark_side(mark)
             for row, col in site_cells(mark.site, side):
                 canvas.put(row + 1, left + col, glyphs.shades[mark.level - 1], ink)
     canvas.put(len(BODY_ROWS) + 1, left, BODY_CAPTION, Ink.DIM)
@@ -70,7 +70,7 @@ def _draw_block(
         canvas.put(row, left, text)
 
 
-def _side(mark: Mark) -> Side:
+def mark_side(mark: Mark) -> Side:
     """Shade one side alone only where it was the only one noted."""
     if mark.left and not mark.right:
         return Side.LEFT

@@ -53,7 +53,7 @@ SESSION_CAPTION = "bar: session"
 
 
 @dataclass(frozen=True, slots=True)
-class _Bar:
+class Bar:
     """What stands in one bar's place."""
 
     group: int
@@ -61,10 +61,14 @@ class _Bar:
     points: tuple[KeptPoint, ...]
 
 
-def _lay_out(
+def lay_out(
     points: Sequence[KeptPoint], first: IsoWeek, last: IsoWeek, width: int
-) -> tuple[TimeAxis, list[_Bar], str]:
-    """Put each session into a bar of its own if they fit, else weeks or blocks."""
+) -> tuple[TimeAxis, list[Bar], str]:
+    """Put each session into a bar of its own if they fit, else weeks or blocks.
+
+    Returns:
+        The axis, the bars, and what a bar stands for in words.
+    """
     by_week: dict[IsoWeek, list[KeptPoint]] = defaultdict(list)
     for point in points:
         by_week[IsoWeek.of(point.day)].append(point)
@@ -72,7 +76,7 @@ def _lay_out(
     axis = fit(first, last, width=width, bars=most) if most <= MOST_BARS else None
     if axis is not None:
         bars = [
-            _Bar(axis.group(week), place, (point,))
+            Bar(axis.group(week), place, (point,))
             for week, found in sorted(by_week.items())
             for place, point in enumerate(found)
         ]
@@ -81,7 +85,7 @@ def _lay_out(
     by_group: dict[int, list[KeptPoint]] = defaultdict(list)
     for week, found in sorted(by_week.items()):
         by_group[axis.group(week)].extend(found)
-    bars = [_Bar(group, 0, tuple(found)) for group, found in by_group.items()]
+    bars = [Bar(group, 0, tuple(found)) for group, found in by_group.items()]
     return axis, bars, axis.caption
 
 
@@ -99,7 +103,7 @@ def kept_chart(
     Under the axis stand the number of sets that ended early and the top RPE, rounded
     down, ``X`` for 10.
     """
-    axis, bars, caption = _lay_out(points, first, last, width)
+    axis, bars, caption = lay_out(points, first, last, width)
     rows = max(height - 4, 3)
     canvas = Canvas(width, rows + 4)
     targets = [point.target_s for point in points if point.target_s is not None]
@@ -137,7 +141,7 @@ def kept_chart(
 def _target_line(
     canvas: Canvas,
     axis: TimeAxis,
-    bars: Sequence[_Bar],
+    bars: Sequence[Bar],
     glyphs: Glyphs,
     *,
     rows: int,
@@ -176,7 +180,7 @@ def rpe_chart(
     glyphs: Glyphs = UNICODE,
 ) -> Picture:
     """Draw the top RPE of each session as a point, from 0 to 10."""
-    axis, bars, caption = _lay_out(points, first, last, width)
+    axis, bars, caption = lay_out(points, first, last, width)
     rows = max(height - 2, 5)
     canvas = Canvas(width, rows + 2)
     draw_frame(canvas, axis, glyphs, top=10, rows=rows, unit="")
@@ -214,7 +218,7 @@ def weekly_chart(
         glyphs: the characters to draw with.
     """
     axis = fit_blocks(first, last, width=width, bars=len(series))
-    means = [_means(values, axis) for _, values in series]
+    means = [group_means(values, axis) for _, values in series]
     top = nice_top(max((max(found.values(), default=0) for found in means), default=0))
     rows = max(height - 3, 3)
     canvas = Canvas(width, rows + 3)
@@ -237,7 +241,8 @@ def weekly_chart(
     return canvas.picture()
 
 
-def _means(values: Mapping[IsoWeek, float], axis: TimeAxis) -> dict[int, float]:
+def group_means(values: Mapping[IsoWeek, float], axis: TimeAxis) -> dict[int, float]:
+    """Give the mean over all weeks of each group that has a value at all."""
     sums: dict[int, float] = defaultdict(float)
     for week, value in values.items():
         if axis.first <= week <= axis.last:

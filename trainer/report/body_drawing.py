@@ -1,0 +1,55 @@
+"""The felt map for the page: the body drawing with its sites shaded."""
+
+from __future__ import annotations
+
+from trainer.core.body import BODY_CAPTION, BODY_COLUMNS, BODY_ROWS, site_cells
+from trainer.core.charts_body import block_title, mark_side, mark_text
+from trainer.core.feltmap import Block
+from trainer.core.model import Moment
+from trainer.report.shapes import Box, Drawing, Label, Shape
+
+CELL_WIDTH, CELL_HEIGHT = 7.0, 13.0
+NAMED = 4
+"""Places named under a map, the strongest first."""
+_HARD_SPACE = "\u00a0"
+
+
+def felt_drawing(block: Block, moment: Moment) -> Drawing:
+    """Draw one block and moment."""
+    shapes: list[Shape] = []
+    marks = block.marks[moment]
+    for mark in marks:
+        if not mark.level:
+            continue
+        shapes += [
+            Box(
+                col * CELL_WIDTH,
+                row * CELL_HEIGHT,
+                CELL_WIDTH,
+                CELL_HEIGHT,
+                f"shade-{mark.level}",
+            )
+            for row, col in site_cells(mark.site, mark_side(mark))
+        ]
+    for row, text in enumerate((*BODY_ROWS, BODY_CAPTION)):
+        shapes.append(
+            Label(
+                0,
+                (row + 0.8) * CELL_HEIGHT,
+                text.replace(" ", _HARD_SPACE),
+                "body",
+                length=BODY_COLUMNS * CELL_WIDTH,
+            )
+        )
+    texts = [mark_text(mark) for mark in marks[:NAMED]] or ["nothing noted"]
+    y = (len(BODY_ROWS) + 2.2) * CELL_HEIGHT
+    for n, text in enumerate(texts):
+        shapes.append(Label(0, y + n * 14, text))
+    return Drawing(
+        id=f"felt-{block.last}-{moment.value}",
+        title=f"{block_title(block)}: {moment.value}",
+        description=f"Felt places, the strongest first: {', '.join(texts)}.",
+        height=y + NAMED * 14,
+        shapes=tuple(shapes),
+        width=BODY_COLUMNS * CELL_WIDTH,
+    )

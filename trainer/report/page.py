@@ -1,0 +1,173 @@
+"""One page for a coach: everything in it, nothing fetched, no script, printable."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from trainer.core import review_words as say
+from trainer.core.cautions import CAUTIONS
+from trainer.core.charts import number, seconds
+from trainer.core.feltmap import keeps_turning_up, moved
+from trainer.core.made_up import MADE_UP
+from trainer.core.model import Moment
+from trainer.core.plan import Plan
+from trainer.core.review import Review, name_of
+from trainer.core.review_sections import Table, sections
+from trainer.core.suggestion import Suggestion
+from trainer.core.text import clean
+from trainer.report.body_drawing import felt_drawing
+from trainer.report.drawings import (
+    calendar_drawing,
+    kept_drawing,
+    points_with_rpe,
+    rpe_drawing,
+    weekly_drawing,
+)
+from trainer.report.shapes import Drawing
+
+DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+MOST_ROWS = 400
+"""Rows of a table on the page; the data file keeps the rest (our choice)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A picture under its sentences."""
+
+    drawing: Drawing
+    sentences: tuple[str, ...]
+
+
+def render_page(found: Review) -> str:
+    """Give the whole page as HTML."""
+    environment = Environment(
+        loader=PackageLoader("trainer.report"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["clean"] = clean
+    environment.filters["figure"] = lambda value: f"{value:.1f}".removesuffix(".0")
+    return environment.get_template("review.html").render(_values(found))
+
+
+def _values(found: Review) -> dict[str, Any]:
+    return {
+        "found": found,
+        "made_up": MADE_UP if found.made_up else "",
+        "period": (
+            f"{say.short_day(found.first.monday)} to {say.short_day(found.today)}"
+        ),
+        "plan": _plan_table(found.plan),
+        "plan_days": ", ".join(DAY_NAMES[day - 1] for day in found.plan.days),
+        "next": [_next_row(found, one) for one in found.suggestions],
+        "weeks": Figure(
+            calendar_drawing(found),
+            (
+                say.streak_sentence(found.streaks),
+                say.days_sentence(found.streaks),
+            ),
+        )
+        if found.sessions
+        else None,
+        "kept": [
+            Figure(
+                kept_drawing(found, one),
+                (say.kept_sentence(one, found.last), say.trend_sentence(one.trend)),
+            )
+            for one in found.exercises
+        ],
+        "over_time": _weekly(found),
+        "rpe": [
+            Figure(rpe_drawing(found, one), (say.rpe_sentence(one),))
+            for one in found.exercises
+            if points_with_rpe(one.points)
+        ],
+        "felt_sentence": moved(found.felt),
+        "felt_cautions": keeps_turning_up(found.felt),
+        "felt": [
+            (moment.value, [felt_drawing(block, moment) for block in found.felt])
+            for moment in Moment
+        ],
+        "tables": [(part.title, _cut(part.table)) for part in sections(found)],
+        "notes": [(say.short_day(day), note) for day, note in found.notes],
+        "cautions": CAUTIONS,
+    }
+
+
+def _cut(table: Table) -> Table:
+    return Table(table.headers, table.rows[:MOST_ROWS])
+
+
+def _plan_table(plan: Plan) -> Table:
+    return Table(
+        ("exercise", "sets", "start", "rest", "step", "cap", "pattern", "grip", "cue"),
+        tuple(
+            (
+                name_of(plan, entry.exercise),
+                str(entry.sets),
+                seconds(entry.start_s),
+                seconds(entry.rest_s),
+                f"{number(entry.step_s)} s",
+                seconds(entry.cap_s),
+                f"{number(entry.pattern.in_s)} : {number(entry.pattern.out_s)}",
+                "" if entry.grip is None else entry.grip.value,
+                entry.cue,
+            )
+            for entry in plan.entries_in_order()
+        ),
+    )
+
+
+def _next_row(found: Review, one: Suggestion) -> tuple[str, str, str, str]:
+    target = "rest" if one.target_s is None else f"{one.sets} × {seconds(one.target_s)}"
+    return (
+        name_of(found.plan, one.exercise),
+        f"{one.week}: {target}",
+        one.change.value,
+        " ".join(one.reasons),
+    )
+
+
+def _weekly(found: Review) -> list[Figure]:
+    if not found.sessions:
+        return []
+    overhead = [
+        (family.value, {week: value / 60 for week, value in by_week.items()})
+        for family, by_week in found.overhead.items()
+    ]
+    loads = {
+        week: load.load for week, load in found.loads.items() if load.load is not None
+    }
+    over, load = (
+        say.overhead_sentence(found),
+        say.load_sentence(found.loads, found.last),
+    )
+    return [
+        Figure(
+            weekly_drawing(
+                found,
+                overhead,
+                id="overhead",
+                title="Time overhead",
+                sentence=over,
+                unit=" min",
+            ),
+            (over,),
+        ),
+        Figure(
+            weekly_drawing(
+                found,
+                [("load: top RPE × minutes kept", loads)],
+                id="load",
+                title="Load",
+                sentence=load,
+                unit="",
+            ),
+            (load,),
+        ),
+    ]
