@@ -59,11 +59,9 @@ def find_paths(environ: Mapping[str, str]) -> Paths:
     )
 
 
-def database_path(
-    paths: Paths, environ: Mapping[str, str], *, option: str | None = None
-) -> Path:
+def database_path(environ: Mapping[str, str], *, option: str | None = None) -> Path:
     """Give the data file: the option, else ``TRAINER_DB``, else the default."""
     for given in (option, environ.get(DB_VARIABLE)):
         if given:
             return Path(given).expanduser()
-    return paths.database
+    return find_paths(environ).database

@@ -6,7 +6,6 @@ import os
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
@@ -15,6 +14,8 @@ from trainer.core.clock import Clock, SystemClock
 from trainer.errors import UsageError
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from trainer.config import Settings
     from trainer.paths import Paths
     from trainer.store import Store
@@ -44,7 +45,7 @@ class CliContext:
         """The data file in use."""
         from trainer.paths import database_path
 
-        return database_path(self.paths, self.environ, option=self.db)
+        return database_path(self.environ, option=self.db)
 
     def settings(self) -> Settings:
         """Read the settings file."""

@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import contextlib
 import sys
-import traceback
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from trainer.cli import output
 from trainer.core.text import clean
 from trainer.errors import ExitCode, TrainerError
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 PROGRAM = "trainer"
 FAULT_LOG_LIMIT = 200_000
@@ -45,6 +47,8 @@ def report(fault: TrainerError) -> ExitCode:
 
 def report_unexpected(fault: BaseException, *, log: Path, debug: bool) -> ExitCode:
     """Say that something of ours broke, and keep the details where they are found."""
+    import traceback
+
     details = "".join(traceback.format_exception(fault))
     if debug:
         with contextlib.suppress(OSError, ValueError):

@@ -1,15 +1,13 @@
 """The only writer to stdout: lines for people, one JSON document for programs.
 
-Whatever a person typed once is cleaned again on its way out.
+Whatever a person typed once is cleaned again on its way out. What only some commands
+need is imported where it is used: ``--help`` waits for this module.
 """
 
 from __future__ import annotations
 
-import json
 import os
-import shutil
 import sys
-import textwrap
 from typing import Any
 
 from trainer.core.text import clean
@@ -37,6 +35,9 @@ def paragraph(text: str, *, indent: str = "  ") -> None:
     if not sys.stdout.isatty():
         line(indent + text)
         return
+    import shutil
+    import textwrap
+
     width = min(shutil.get_terminal_size().columns, WIDEST)
     for row in textwrap.wrap(
         clean(text),
@@ -54,6 +55,8 @@ def text(lines: str) -> None:
 
 def document(value: Any) -> None:
     """Write one JSON document, unescaped but for control characters."""
+    import json
+
     print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
 
 
