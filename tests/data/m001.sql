@@ -6,7 +6,7 @@ CREATE TABLE "_sqlite_migrations" (
    "name" TEXT,
    "applied_at" TEXT
 ) STRICT;
-INSERT INTO "_sqlite_migrations" VALUES(1,'trainer','m001_initial','2026-11-25 07:47:18.100720+00:00');
+INSERT INTO "_sqlite_migrations" VALUES(1,'trainer','m001_initial','2026-11-25 07:50:57.036475+00:00');
 CREATE TABLE angle_checks (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     measured_at TEXT NOT NULL CONSTRAINT "measured_at is a UTC time" CHECK (measured_at IS NULL OR (measured_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(measured_at) IS NOT NULL AND (date(substr(measured_at, 1, 10)) IS NOT NULL AND date(substr(measured_at, 1, 10), '+0 days') = substr(measured_at, 1, 10)))),
@@ -28,7 +28,7 @@ CREATE TABLE angle_checks (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "angle_checks" VALUES('0f8fad5b-d9cb-469f-a165-70867728950e','2026-03-02T17:00:00.000000Z',60,'2026-03-02','photo',NULL,'left','before','guarded',168.5,-3.0,0.12,'{"wrist": [0.1, 0.9], "shoulder": [0.2, 0.5], "hip": [0.2, 0.1]}','made up','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000000Z',NULL);
+INSERT INTO "angle_checks" VALUES('0f8fad5b-d9cb-469f-a165-70867728950e','2026-03-02T17:00:00.000000Z',60,'2026-03-02','photo',NULL,'left','before','guarded',168.5,-3.0,0.12,'{"wrist": [0.1, 0.9], "shoulder": [0.2, 0.5], "hip": [0.2, 0.1]}','made up','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE answers (
     key TEXT NOT NULL PRIMARY KEY CHECK (length(key) BETWEEN 1 AND 64),
     value TEXT NOT NULL,
@@ -43,7 +43,7 @@ CREATE TABLE corrections (
     to_json TEXT NOT NULL CHECK (json_valid(to_json)),
     corrected_at TEXT NOT NULL CONSTRAINT "corrected_at is a UTC time" CHECK (corrected_at IS NULL OR (corrected_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(corrected_at) IS NOT NULL AND (date(substr(corrected_at, 1, 10)) IS NOT NULL AND date(substr(corrected_at, 1, 10), '+0 days') = substr(corrected_at, 1, 10))))
 ) STRICT;
-INSERT INTO "corrections" VALUES('1b74acb8-16e5-4416-90e8-acf26bafd7d6','5fb17385-1293-42a5-ab44-4dca58fb707a','held_s','30.0','28.0','2026-03-02T17:01:00.000000Z');
+INSERT INTO "corrections" VALUES('42b66611-eeb9-4984-8138-455b549bdf3c','0bc83cbb-3407-467a-aa18-cf71c81dc792','held_s','30.0','28.0','2026-03-02T17:01:00.000000Z');
 CREATE TABLE hold_felt (
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -53,7 +53,7 @@ CREATE TABLE hold_felt (
     strength REAL CHECK (strength BETWEEN 0 AND 10),
     PRIMARY KEY (hold_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "hold_felt" VALUES('5fb17385-1293-42a5-ab44-4dca58fb707a',0,'lats','left','exhale',6.0);
+INSERT INTO "hold_felt" VALUES('0bc83cbb-3407-467a-aa18-cf71c81dc792',0,'lats','left','exhale',6.0);
 CREATE TABLE hold_pain (
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -61,7 +61,7 @@ CREATE TABLE hold_pain (
     site TEXT CONSTRAINT "site is a known word" CHECK (site IN ('pecs', 'armpit', 'lats', 'ribs', 'triceps', 'front-shoulder', 'top-shoulder', 'between-blades', 'forearm', 'wrist', 'neck', 'low-back', 'elbow', 'hand')),
     PRIMARY KEY (hold_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "hold_pain" VALUES('5fb17385-1293-42a5-ab44-4dca58fb707a',0,'numb','hand');
+INSERT INTO "hold_pain" VALUES('0bc83cbb-3407-467a-aa18-cf71c81dc792',0,'numb','hand');
 CREATE TABLE holds (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     session_uid TEXT NOT NULL REFERENCES sessions (uid),
@@ -89,10 +89,10 @@ CREATE TABLE holds (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "holds" VALUES('5fb17385-1293-42a5-ab44-4dca58fb707a','4f150708-a628-4e73-8fb8-a50a70506b48','hang',1,'2026-03-02T17:00:00.000000Z',30.0,28.0,24.5,NULL,NULL,NULL,'target',NULL,0,7.5,0,NULL,'[/] =cmd() 🙂','2026-03-02T17:00:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
-INSERT INTO "holds" VALUES('baf11fe0-df5c-4687-8aee-8a4693b60643','4f150708-a628-4e73-8fb8-a50a70506b48','hang',2,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000000Z',NULL);
-INSERT INTO "holds" VALUES('dadc8caa-ff7b-430f-b007-adb96688d951','4f150708-a628-4e73-8fb8-a50a70506b48','hang',3,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z','2026-03-02T17:00:00.000000Z');
-INSERT INTO "holds" VALUES('e0763b4c-183a-49f7-8650-3c0ea28701c3','0a7cb514-91c5-47ce-8cfd-59111048b66d','hang',1,'2026-03-02T17:01:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('0bc83cbb-3407-467a-aa18-cf71c81dc792','e85984b5-5e83-41e3-9fff-8ac51834aae1','hang',1,'2026-03-02T17:00:00.000000Z',30.0,28.0,24.5,NULL,NULL,NULL,'target',NULL,0,7.5,0,NULL,'[/] =cmd() 🙂','2026-03-02T17:00:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('07c8b405-3337-4d8e-b64d-7ad8f4922535','e85984b5-5e83-41e3-9fff-8ac51834aae1','hang',2,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('8a9649c5-708f-4e3e-b09f-d29afe29a29f','e85984b5-5e83-41e3-9fff-8ac51834aae1','hang',3,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z','2026-03-02T17:00:00.000000Z');
+INSERT INTO "holds" VALUES('893f3852-464f-48e2-ab33-1024b8c1118b','6abb5e80-57b1-4f67-a54b-7768cc7d4c82','hang',1,'2026-03-02T17:01:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE journal (
     session_uid TEXT NOT NULL PRIMARY KEY REFERENCES sessions (uid),
     hold_uid TEXT NOT NULL CHECK (length(hold_uid) = 36),
@@ -105,7 +105,7 @@ CREATE TABLE journal (
     feet TEXT CONSTRAINT "feet is a known word" CHECK (feet IN ('half', 'little', 'toes')),
     journaled_at TEXT NOT NULL CONSTRAINT "journaled_at is a UTC time" CHECK (journaled_at IS NULL OR (journaled_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(journaled_at) IS NOT NULL AND (date(substr(journaled_at, 1, 10)) IS NOT NULL AND date(substr(journaled_at, 1, 10), '+0 days') = substr(journaled_at, 1, 10))))
 ) STRICT;
-INSERT INTO "journal" VALUES('d76b39f9-bdf3-4914-a920-9d893fe597ef','d9906a40-f432-4c49-ba6c-be3444ccc600','hang',1,'2026-03-02T17:01:00.000000Z',30.0,7.0,NULL,NULL,'2026-03-02T17:01:00.000000Z');
+INSERT INTO "journal" VALUES('d05e71c3-dc96-472f-8e95-580c7c634aae','539dbc7a-8c1d-459a-8ed6-93cb9a1ee38d','hang',1,'2026-03-02T17:01:00.000000Z',30.0,7.0,NULL,NULL,'2026-03-02T17:01:00.000000Z');
 CREATE TABLE planned_sets (
     session_uid TEXT NOT NULL REFERENCES sessions (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -115,9 +115,9 @@ CREATE TABLE planned_sets (
     rest_s REAL NOT NULL CHECK (rest_s >= 0),
     PRIMARY KEY (session_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "planned_sets" VALUES('0a7cb514-91c5-47ce-8cfd-59111048b66d',0,'hang',1,30.0,60.0);
-INSERT INTO "planned_sets" VALUES('4f150708-a628-4e73-8fb8-a50a70506b48',0,'hang',1,30.0,60.0);
-INSERT INTO "planned_sets" VALUES('d76b39f9-bdf3-4914-a920-9d893fe597ef',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('6abb5e80-57b1-4f67-a54b-7768cc7d4c82',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('d05e71c3-dc96-472f-8e95-580c7c634aae',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('e85984b5-5e83-41e3-9fff-8ac51834aae1',0,'hang',1,30.0,60.0);
 CREATE TABLE plans (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     valid_from TEXT NOT NULL UNIQUE CONSTRAINT "valid_from is a date" CHECK ((date(valid_from) IS NOT NULL AND date(valid_from, '+0 days') = valid_from)),
@@ -128,7 +128,7 @@ CREATE TABLE plans (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "plans" VALUES('059f3620-d44b-4891-b0fb-7f59ec3c4ba3','2026-03-01','{"days": [1, 3, 5], "order": "in-turn", "warm_up_s": 240.0, "exercises": [{"exercise": "hang", "sets": 3, "start_s": 20.0, "rest_s": 60.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}, {"exercise": "press-pushup", "sets": 3, "start_s": 20.0, "rest_s": 90.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}], "top": {"hang": "hang", "press": "press-pike"}, "own": []}','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "plans" VALUES('00e50bf2-bf46-4e08-b213-d5bc78050041','2026-03-01','{"days": [1, 3, 5], "order": "in-turn", "warm_up_s": 240.0, "exercises": [{"exercise": "hang", "sets": 3, "start_s": 20.0, "rest_s": 60.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}, {"exercise": "press-pushup", "sets": 3, "start_s": 20.0, "rest_s": 90.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}], "top": {"hang": "hang", "press": "press-pike"}, "own": []}','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE rest_weeks (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     week TEXT NOT NULL UNIQUE CONSTRAINT "week is an ISO week" CHECK (week GLOB '[0-9][0-9][0-9][0-9]-W[0-5][0-9]'),
@@ -138,8 +138,8 @@ CREATE TABLE rest_weeks (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "rest_weeks" VALUES('ba68eb59-e65b-49d3-9b1e-f675e1fc8428','2026-W11','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
-INSERT INTO "rest_weeks" VALUES('e8f7c420-8f3b-42e1-a542-7c9259ebd0ba','2026-W12','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
+INSERT INTO "rest_weeks" VALUES('e34f5331-c27a-4dde-9fac-7b7048e156db','2026-W11','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "rest_weeks" VALUES('14c23fa0-7db7-49c0-89a2-4bbe13f8a2a8','2026-W12','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
 CREATE TABLE sessions (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     kind TEXT NOT NULL CONSTRAINT "kind is a known word" CHECK (kind IN ('plan', 'one-off', 'test', 'added')),
@@ -155,9 +155,9 @@ CREATE TABLE sessions (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "sessions" VALUES('4f150708-a628-4e73-8fb8-a50a70506b48','plan','2026-03-02T17:00:00.000000Z',60,'2026-03-02','','2026-03-02T17:00:00.000000Z','','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z',NULL);
-INSERT INTO "sessions" VALUES('0a7cb514-91c5-47ce-8cfd-59111048b66d','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
-INSERT INTO "sessions" VALUES('d76b39f9-bdf3-4914-a920-9d893fe597ef','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "sessions" VALUES('e85984b5-5e83-41e3-9fff-8ac51834aae1','plan','2026-03-02T17:00:00.000000Z',60,'2026-03-02','','2026-03-02T17:00:00.000000Z','','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z',NULL);
+INSERT INTO "sessions" VALUES('6abb5e80-57b1-4f67-a54b-7768cc7d4c82','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
+INSERT INTO "sessions" VALUES('d05e71c3-dc96-472f-8e95-580c7c634aae','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE shown_suggestions (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
@@ -174,7 +174,7 @@ CREATE TABLE shown_suggestions (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "shown_suggestions" VALUES('75937386-020e-479a-810c-a18e97c7c788','hang','2026-W11','2026-03-02T17:01:00.000000Z',NULL,0,'pain','rest',NULL,'2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "shown_suggestions" VALUES('c8676bae-9e79-4d76-87c2-3d088df15e46','hang','2026-W11','2026-03-02T17:01:00.000000Z',NULL,0,'pain','rest',NULL,'2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE targets (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
@@ -192,7 +192,7 @@ CREATE TABLE targets (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "targets" VALUES('5b156037-0ccd-4dda-9074-974f84d6bd93','hang',35.0,'coach','2026-03-02T17:01:00.000000Z','2026-03-02','2026-W11',NULL,'','','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "targets" VALUES('ca1e7bdb-5874-4567-9bc8-3ee8873fe424','hang',35.0,'coach','2026-03-02T17:01:00.000000Z','2026-03-02','2026-W11',NULL,'','','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE UNIQUE INDEX "idx__sqlite_migrations_migration_set_name"
     ON "_sqlite_migrations" ("migration_set", "name");
 CREATE INDEX sessions_by_day ON sessions (local_date);

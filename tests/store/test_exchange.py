@@ -164,7 +164,7 @@ def test_twice_is_once(store: Store, other: Store, make: Makers) -> None:
     assert not store.import_document(through_json(store)).changed
 
 
-@settings(max_examples=25)
+@settings(max_examples=12)
 @given(
     first=st.lists(holds(), max_size=3),
     second=st.lists(holds(), max_size=3),

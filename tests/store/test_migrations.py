@@ -2,7 +2,7 @@
 
 ``tests/data/m001.sql`` is a made-up log in the tables of that migration, and
 ``m001.json`` what was exported from it then. When a migration is added, these stay as
-they are, and a pair for the new one is put beside them.
+they are, and ``old_files.py`` puts a pair for the new one beside them.
 """
 
 from __future__ import annotations

@@ -61,18 +61,44 @@ def test_another_figure_can_be_kept(store: Store, make: Makers) -> None:
     assert [27.5] == [hold.held_s for hold in store.history().sessions[0].holds]
 
 
-def test_dropping_forgets_the_hold(store: Store, make: Makers) -> None:
-    """Nothing of it is left in the log; the session stays, ended."""
+def test_dropping_forgets_the_hold(path: Path, store: Store, make: Makers) -> None:
+    """Nothing of it is left in the log; the session that crashed stays, ended."""
     session = make.logged(store, make.hold(set_number=1))
     store.journal(session.uid, make.hold(held_s=12.0, set_number=2))
+    store.close()
 
-    store.drop_unfinished()
+    with open_store(path, clock=make.clock) as later:
+        later.drop_unfinished()
 
-    found = store.session(session.uid)
-    assert found is not None
-    assert [1] == [hold.set_number for hold in found.holds]
-    assert None is not found.ended_at
-    assert None is store.unfinished()
+        found = later.session(session.uid)
+        assert found is not None
+        assert [1] == [hold.set_number for hold in found.holds]
+        assert None is not found.ended_at
+        assert None is later.unfinished()
+
+
+def test_dropping_in_a_running_session_lets_it_run(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """A hold that is set up again is forgotten; the session goes on, and a hold that
+    an earlier crash left behind is still there to be asked about.
+    """
+    crashed = make.logged(store)
+    store.journal(crashed.uid, make.hold(held_s=7.0))
+    store.close()
+    with open_store(path, clock=make.clock) as later:
+        running = make.logged(later)
+        later.journal(running.uid, make.hold(held_s=12.0))
+
+        later.drop_unfinished()
+        later.drop_unfinished()
+
+        found = later.session(running.uid)
+        assert found is not None
+        assert None is found.ended_at
+        left = later.unfinished()
+        assert left is not None
+        assert crashed.uid == left.session_uid
 
 
 def test_a_finished_hold_is_not_unfinished(store: Store, make: Makers) -> None:

@@ -240,7 +240,12 @@ def close_unfinished(db: Database, unfinished: UnfinishedHold, now: str) -> None
         if row["ended_at"] is None:
             ended_at = utc_text(unfinished.journaled_at)
             end_session(db, unfinished.session_uid, ended_at, now)
-    db.execute("DELETE FROM journal WHERE session_uid = ?", [unfinished.session_uid])
+    forget_journal(db, unfinished.session_uid)
+
+
+def forget_journal(db: Database, session_uid: str) -> None:
+    """Forget the hold under way in a session."""
+    db.execute("DELETE FROM journal WHERE session_uid = ?", [session_uid])
 
 
 def end_session(db: Database, uid: str, ended_at: str, now: str) -> None:
@@ -252,7 +257,7 @@ def end_session(db: Database, uid: str, ended_at: str, now: str) -> None:
             if name not in ("logged_at", "updated_at", "deleted_at")
         }
         put(db, "sessions", own | {"ended_at": ended_at}, now)
-    db.execute("DELETE FROM journal WHERE session_uid = ?", [uid])
+    forget_journal(db, uid)
 
 
 def former_hold(db: Database, uid: str) -> tuple[str, Hold] | None:

@@ -53,6 +53,9 @@ class Store(DataCare):
     ``DataError`` and changed nothing. May be used from several threads.
     """
 
+    _running_uid = ""
+    """The session that this program has begun and not ended."""
+
     # The plan and what was answered.
 
     def has_plan(self) -> bool:
@@ -92,11 +95,14 @@ class Store(DataCare):
         """Write a session that begins, with what is planned for it."""
         with self._file.writing() as db:
             log.write_session(db, session, self._now())
+        self._running_uid = session.uid
 
     def end_session(self, uid: str, *, ended_at: datetime) -> None:
         """Write when a session ended."""
         with self._file.writing() as db:
             log.end_session(db, uid, utc_text(ended_at), self._now())
+        if uid == self._running_uid:
+            self._running_uid = ""
 
     def save_hold(self, session_uid: str, hold: Hold) -> None:
         """Write a hold with all that was said of it, and end its journal."""
@@ -191,8 +197,14 @@ class Store(DataCare):
             log.close_unfinished(db, unfinished, now)
 
     def drop_unfinished(self) -> None:
-        """Forget the unfinished hold."""
+        """Forget the unfinished hold; in a session of this program, the one under way.
+
+        A session that is still running goes on, one that crashed has ended.
+        """
         with self._file.writing() as db:
+            if self._running_uid:
+                log.forget_journal(db, self._running_uid)
+                return
             unfinished = log.read_unfinished(db)
             if unfinished is not None:
                 log.close_unfinished(db, unfinished, self._now())
