@@ -2,7 +2,15 @@
 
 from __future__ import annotations
 
-from trainer.core.body import BODY_CAPTION, BODY_COLUMNS, BODY_ROWS, site_cells
+from collections.abc import Sequence
+
+from trainer.core.body import (
+    BODY_CAPTION,
+    BODY_COLUMNS,
+    BODY_ROWS,
+    Cell,
+    site_cells,
+)
 from trainer.core.charts_body import block_title, mark_side, mark_text
 from trainer.core.feltmap import Block
 from trainer.core.model import Moment
@@ -21,15 +29,16 @@ def felt_drawing(block: Block, moment: Moment) -> Drawing:
     for mark in marks:
         if not mark.level:
             continue
+        cells = site_cells(mark.site, mark_side(mark))
         shapes += [
             Box(
                 col * CELL_WIDTH,
                 row * CELL_HEIGHT,
-                CELL_WIDTH,
+                length * CELL_WIDTH,
                 CELL_HEIGHT,
                 f"shade-{mark.level}",
             )
-            for row, col in site_cells(mark.site, mark_side(mark))
+            for row, col, length in _runs(cells)
         ]
     for row, text in enumerate((*BODY_ROWS, BODY_CAPTION)):
         shapes.append(
@@ -49,7 +58,18 @@ def felt_drawing(block: Block, moment: Moment) -> Drawing:
         id=f"felt-{block.last}-{moment.value}",
         title=f"{block_title(block)}: {moment.value}",
         description=f"Felt places, the strongest first: {', '.join(texts)}.",
-        height=y + NAMED * 14,
+        height=y + len(texts) * 14,
         shapes=tuple(shapes),
         width=BODY_COLUMNS * CELL_WIDTH,
     )
+
+
+def _runs(cells: Sequence[Cell]) -> list[tuple[int, int, int]]:
+    """Join cells of a row that touch: row, first column, length."""
+    runs: list[tuple[int, int, int]] = []
+    for row, col in cells:
+        if runs and runs[-1][0] == row and sum(runs[-1][1:]) == col:
+            runs[-1] = (row, runs[-1][1], runs[-1][2] + 1)
+        else:
+            runs.append((row, col, 1))
+    return runs

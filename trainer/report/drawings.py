@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import calendar
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from datetime import date
 from statistics import fmean
@@ -96,14 +97,8 @@ def kept_drawing(found: Review, one: ExerciseReview) -> Drawing:
     for bar in bars:
         x, y = plot.x(bar.group, bar.place), plot.y(fmean(_kept(bar)))
         shapes.append(Box(x, y, width, plot.floor - y, "first"))
-        early = sum(point.early for point in bar.points)
-        if early:
-            shapes.append(
-                Label(x + width / 2, plot.floor + 34, str(early), "mark", "middle")
-            )
     shapes += _target_strokes(plot, bars)
-    if any(point.early for point in one.points):
-        shapes.append(Label(LEFT - 5, plot.floor + 34, "early", "quiet", "end"))
+    shapes += _early_labels(plot, bars)
     return Drawing(
         id=f"kept-{one.exercise}",
         title=f"Kept: {one.exercise}",
@@ -118,6 +113,22 @@ def kept_drawing(found: Review, one: ExerciseReview) -> Drawing:
 
 def _kept(bar: Bar) -> list[float]:
     return [point.kept_s for point in bar.points]
+
+
+def _early_labels(plot: _Plot, bars: Sequence[Bar]) -> list[Shape]:
+    """Give the sets that ended early below each week or block of weeks."""
+    early: dict[int, int] = defaultdict(int)
+    for bar in bars:
+        early[bar.group] += sum(point.early for point in bar.points)
+    y = plot.floor + 34
+    shapes: list[Shape] = [
+        Label((plot.x(group) + plot.x(group + 1)) / 2, y, str(count), "mark", "middle")
+        for group, count in early.items()
+        if count
+    ]
+    if shapes:
+        shapes.append(Label(LEFT - 5, y, "early", "quiet", "end"))
+    return shapes
 
 
 def _target_strokes(plot: _Plot, bars: Sequence[Bar]) -> list[Shape]:

@@ -93,7 +93,12 @@ def _values(found: Review) -> dict[str, Any]:
             (moment.value, [felt_drawing(block, moment) for block in found.felt])
             for moment in Moment
         ],
-        "tables": [(part.title, _cut(part.table)) for part in sections(found)],
+        # The RPE stands in the tables of what was kept already.
+        "tables": [
+            (part.title, _cut(part.table))
+            for part in sections(found)
+            if not part.id.startswith("rpe-")
+        ],
         "notes": [(say.short_day(day), note) for day, note in found.notes],
         "cautions": CAUTIONS,
     }
