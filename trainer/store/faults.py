@@ -11,9 +11,7 @@ from pathlib import Path
 from trainer.errors import DataBusyError, DataError, DataWriteError, TrainerError
 
 _READ_ONLY = "Make the folder and the file writable, or choose another with --db FILE"
-_RESTORE = (
-    "Go back to a backup with: trainer data restore; the damaged file is kept beside it"
-)
+_RESTORE = "Go back to a backup (the damaged file is kept beside it) with: trainer data restore"
 
 
 @contextmanager
@@ -72,8 +70,10 @@ def _from_system(error: OSError, path: Path) -> TrainerError:
             "Free some space",
         )
     reason = error.strerror or type(error).__name__
+    in_the_way = error.errno in (errno.EISDIR, errno.ENOTDIR, errno.EEXIST)
     return DataWriteError(
-        f"{error.filename or path} can't be used for the data ({reason})", _READ_ONLY
+        f"{error.filename or path} can't be used for the data ({reason})",
+        "Name another file with --db FILE" if in_the_way else _READ_ONLY,
     )
 
 
