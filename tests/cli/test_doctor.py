@@ -1,0 +1,81 @@
+"""``trainer doctor``: looks at everything, changes nothing."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Cli
+from trainer.cli.context import CliContext
+from trainer.cli.main import main
+
+
+@pytest.fixture(autouse=True)
+def _silent(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let no device be opened: these tests are about the rest."""
+    folder = tmp_path / "config" / "overhead-hold-trainer"
+    folder.mkdir(parents=True)
+    (folder / "settings.toml").write_text('[sound]\nbackend = "silent"\n')
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+
+
+def test_everything_that_matters_is_looked_at(cli: Cli) -> None:
+    """Terminal, data file, settings and sound, each with a sentence."""
+    found = cli.ok("doctor", "--json").json
+    names = {finding["name"] for finding in found}
+
+    assert {"terminal", "data file", "settings", "simpleaudio", "in use"} <= names
+    assert all(finding["sentence"] for finding in found)
+
+
+def test_it_changes_nothing(cli: Cli) -> None:
+    """No data file is made by looking for it."""
+    cli.ok("doctor")
+
+    assert not cli.db.exists()
+
+
+def test_the_file_and_its_copies_are_described(cli: Cli) -> None:
+    """How many holds, and the latest copy."""
+    cli.ok("add", "hang", "--held", "30")
+    out = cli.ok("doctor").out
+
+    assert f"{cli.db}, 1 hold." in out
+    assert "trainer 0" in out
+
+
+def test_a_file_that_cannot_be_read_is_exit_3(cli: Cli) -> None:
+    """What is wrong with the data is said with what to do, among the rest."""
+    cli.db.write_bytes(b"no database" * 100)
+    answer = cli("doctor")
+
+    assert 3 == answer.code
+    assert "data file" in answer.out
+    assert "trainer data restore" in answer.out
+
+
+def test_settings_that_cannot_be_used_are_exit_2(cli: Cli, tmp_path: Path) -> None:
+    """The rest is still looked at."""
+    path = tmp_path / "config" / "overhead-hold-trainer" / "settings.toml"
+    path.write_text('[sound]\nbackend = "silnt"\n')
+    answer = cli("doctor")
+
+    assert 2 == answer.code
+    assert "line 2, key sound.backend" in answer.out
+    assert "in use" in answer.out
+
+
+def test_listening_names_each_cue(
+    db_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """``--listen`` says what is to be heard while it plays, and through what."""
+    monkeypatch.setattr("trainer.sound.doctor.CHECK_S", 0.1)
+    code = main(["doctor", "--listen"], context=CliContext(db=str(db_path)))
+    out = capsys.readouterr().out
+
+    assert 0 == code
+    assert "now: " in out
+    assert "Played through silent." in out
