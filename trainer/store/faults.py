@@ -11,7 +11,9 @@ from pathlib import Path
 from trainer.errors import DataBusyError, DataError, DataWriteError, TrainerError
 
 _READ_ONLY = "Make the folder and the file writable, or choose another with --db FILE"
-_RESTORE = "Go back to a backup (the damaged file is kept beside it) with: trainer data restore"
+_RESTORE = (
+    "Go back to a backup, with the damaged file kept beside it: trainer data restore"
+)
 
 
 @contextmanager
