@@ -69,7 +69,8 @@ def run(
     made: SessionProgram, timed: Iterable[tuple[float, Event]]
 ) -> tuple[SessionState, list[Effect]]:
     """Lead a program through (time, event) pairs."""
-    state, effects = begin(made), []
+    state = begin(made)
+    effects: list[Effect] = []
     for at_s, event in timed:
         state, more = step(state, event, at_s)
         effects.extend(more)

@@ -6,7 +6,7 @@ import pytest
 
 from tests.core.sessions import Led, program, program_set
 from trainer.core.model import EndedBy, Pain, PainKind, Site, StoppedBy
-from trainer.core.program import WarmUpMove
+from trainer.core.program import SessionProgram, WarmUpMove
 from trainer.core.session import begin, step
 from trainer.core.session_events import (
     AnswerHeld,
@@ -40,13 +40,13 @@ HANG_SETUP_S = 10
 PRESS_WALL_SETUP_S = 20
 
 
-def in_hold(made=TWO_HANGS, *, into_s: float = 0.0) -> Led:
+def in_hold(made: SessionProgram = TWO_HANGS, *, into_s: float = 0.0) -> Led:
     led = Led(made)
     led.wait(made.sets[0].exercise.setup_s + into_s)
     return led
 
 
-def after_hold(made=TWO_HANGS, *, after_s: float = 0.0) -> Led:
+def after_hold(made: SessionProgram = TWO_HANGS, *, after_s: float = 0.0) -> Led:
     led = in_hold(made)
     led.wait(made.sets[0].longest_s + after_s)
     return led

@@ -28,10 +28,11 @@ from trainer.core.session_events import (
 from trainer.core.session_state import Phase
 
 _P = Phase
-_LOG = {
+_Row = Mapping[type[Event], frozenset[Phase]]
+_LOG: _Row = {
     Answer: frozenset({_P.SET_UP, _P.COME_OUT, _P.LOG_AND_REST, _P.PAUSED, _P.DONE})
 }
-_END = {EndSession: frozenset({_P.DONE})}
+_END: _Row = {EndSession: frozenset({_P.DONE})}
 
 TRANSITIONS: Mapping[Phase, Mapping[type[Event], frozenset[Phase]]] = {
     _P.READY: {Start: frozenset({_P.WARM_UP, _P.SET_UP}), Tick: frozenset({_P.READY})},
