@@ -98,8 +98,9 @@ class Canvas:
                     self._cells[row][col + offset] = (char, ink)
 
     def is_blank(self, row: int, col: int) -> bool:
-        """Tell whether nothing was written on a cell."""
-        return self._cells[row][col][0] == " "
+        """Tell whether a cell lies inside and nothing was written on it."""
+        inside = 0 <= row < self.height and 0 <= col < self.width
+        return inside and self._cells[row][col][0] == " "
 
     def picture(self) -> Picture:
         """Give the rows, cells of one ink run together, trailing blanks dropped."""

@@ -71,7 +71,9 @@ def lay_out(
     """
     by_week: dict[IsoWeek, list[KeptPoint]] = defaultdict(list)
     for point in points:
-        by_week[IsoWeek.of(point.day)].append(point)
+        week = IsoWeek.of(point.day)
+        if first <= week <= last:
+            by_week[week].append(point)
     most = max((len(found) for found in by_week.values()), default=1)
     axis = fit(first, last, width=width, bars=most) if most <= MOST_BARS else None
     if axis is not None:

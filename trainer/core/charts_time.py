@@ -17,7 +17,7 @@ LEFT = 7
 """Cells for the figures beside the upright axis."""
 RIGHT = 13
 """Cells for what is written after the last bar: ``target 40 s``."""
-BLOCKS = (1, 2, 4, 13, 26, 52)
+BLOCKS = (1, 2, 4, 8, 13, 26, 52)
 """Weeks that one group may stand for."""
 SHAPES = ((5, 3), (4, 3), (4, 2), (3, 2), (3, 1), (2, 2), (2, 1), (1, 2), (1, 1))
 """Widths of a bar and of the gap after a group, the roomiest first."""
@@ -118,7 +118,10 @@ def draw_frame(
     step = next((one for one in _STEPS if top / one <= rows / 2), top)
     for n in range(int(top / step + 1e-9) + 1):
         row = rows - round(n * step / top * rows)
-        canvas.put(row, 0, f"{number(n * step)}{unit}".rjust(LEFT - 2), Ink.DIM)
+        figure = f"{number(n * step)}{unit}"
+        if len(figure) > LEFT - 2:
+            figure = number(n * step)
+        canvas.put(row, 0, figure.rjust(LEFT - 2), Ink.DIM)
     canvas.put(rows, LEFT - 1, glyphs.corner, Ink.DIM)
     canvas.put(rows, LEFT, glyphs.axis * (axis.end - LEFT), Ink.DIM)
 
