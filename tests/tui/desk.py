@@ -17,6 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.config import Settings
+from trainer.core.cautions import READ_ANSWER
 from trainer.core.clock import ManualClock
 from trainer.core.first_day import HEAD_UP, NO
 from trainer.core.model import EndedBy, Hold, PlannedSet, Session, SessionKind
@@ -25,7 +26,6 @@ from trainer.paths import Paths
 from trainer.sound.player import RecordingPlayer
 from trainer.store import Store, open_store
 from trainer.tui.app import TrainerApp
-from trainer.tui.screens.cautions import READ_ANSWER
 
 ZONE = timezone(timedelta(hours=1))
 MONDAY = datetime(2026, 3, 9, 18, 0, tzinfo=ZONE)

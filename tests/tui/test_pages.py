@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -20,6 +22,7 @@ from tests.tui.desk import (
     train,
 )
 from trainer.config import Settings, read_settings
+from trainer.core.cautions import READ_ANSWER
 from trainer.core.clock import ManualClock
 from trainer.core.cues import Cue
 from trainer.core.first_day import HEAD_UP
@@ -28,7 +31,7 @@ from trainer.core.sound_settings import Voice
 from trainer.core.weeks import IsoWeek
 from trainer.sound.player import RecordingPlayer
 from trainer.store import Store
-from trainer.tui.screens.cautions import READ_ANSWER, CautionsScreen
+from trainer.tui.screens.cautions import CautionsScreen
 from trainer.tui.screens.first_day import FirstDayScreen
 from trainer.tui.screens.help import HelpScreen
 from trainer.tui.screens.next_week import NextWeekScreen
@@ -360,10 +363,20 @@ async def test_an_unfinished_hold_is_asked_about(
 async def test_every_page_has_cautions_and_help_one_key_away(
     store: Store, clock: ManualClock, start: str
 ) -> None:
-    """F2 gives the cautions, ? the keys that are live, escape comes back."""
+    """F2 gives the cautions, ? the keys that are live, escape comes back.
+
+    The foot has six keys at most; however narrow it is, the help stays in it.
+    """
     app = made_app(store, clock, start=start)
     async with app.run_test(size=SIZE) as pilot:
-        await pilot.pause()
+        for width in (60, 200, 80):
+            await pilot.resize_terminal(width, 24)
+            await pilot.pause()
+            foot = app.screen.query_one(KeyLine)
+            shown = str(foot.render())
+            assert len(foot.live()) <= MOST
+            assert shown.endswith("? Help")
+            assert len(shown) <= foot.content_size.width
         page = app.screen
         live = {b.tooltip for _, b, _, _ in page.active_bindings.values() if b.id}
         await pilot.press("f2")
@@ -376,23 +389,6 @@ async def test_every_page_has_cautions_and_help_one_key_away(
 
         assert app.screen is page
     assert [] == [each for each in live if each not in said]
-
-
-@pytest.mark.parametrize("start", ["today", "next", "plan", "sound"])
-@pytest.mark.parametrize("width", [60, 80, 200])
-async def test_the_foot_has_six_keys_at_most_and_help_among_them(
-    store: Store, clock: ManualClock, start: str, width: int
-) -> None:
-    """However narrow the window is, the help stays and the line isn't cut."""
-    app = made_app(store, clock, start=start)
-    async with app.run_test(size=(width, 24)) as pilot:
-        await pilot.pause()
-        foot = app.screen.query_one(KeyLine)
-        shown = str(foot.render())
-
-        assert len(foot.live()) <= MOST
-        assert shown.endswith("? Help")
-        assert len(shown) <= foot.content_size.width
 
 
 async def test_a_window_too_small_says_so_and_waits(
@@ -488,3 +484,77 @@ async def test_the_palette_names_what_the_page_can_do(
 def test_the_zone_of_the_makers_is_the_clocks() -> None:
     """The made-up trainee's evening is the manual clock's evening."""
     assert MONDAY.astimezone(ZONE) == clock_at().wall()
+
+
+async def test_the_mouse_does_what_the_keys_do(
+    store: Store, clock: ManualClock
+) -> None:
+    """A key at the foot can be clicked, and a line, and once more to change it."""
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        at = frame(pilot).splitlines()[-1].index("Plan")
+        await pilot.click(offset=(at, 23))
+        await pilot.pause()
+        assert isinstance(app.screen, PlanScreen)
+        row = next(
+            n for n, line in enumerate(frame(pilot).splitlines()) if "Order" in line
+        )
+        await pilot.click(offset=(24, row))
+        await pilot.click(offset=(24, row))
+        await pilot.pause()
+
+        assert "order: in-turn → hang-first" in text_of(app.screen.query_one("#beside"))
+
+
+async def test_a_rest_week_asks_for_nothing(store: Store, clock: ManualClock) -> None:
+    """Today says so, and there is nothing to start."""
+    store.set_rest_week(IsoWeek(2026, 11), True)
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        said = text_of(app.screen.query_one("#day"))
+        assert "enter Start" not in frame(pilot)
+        await pilot.press("enter")
+
+        assert isinstance(app.screen, TodayScreen)
+    assert "Nothing is to be done this week." in said
+
+
+async def test_a_coachs_cue_is_written_as_it_is_typed(
+    store: Store, clock: ManualClock
+) -> None:
+    """Brackets stay brackets, and neither page nor slip takes them for markup."""
+    app = made_app(store, clock, start="plan")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await pilot.press(*["down"] * 11, "w", "end")
+        await pilot.press(*" [@click=app.quit]x[/]", "enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+        await pilot.press("enter")
+        await pilot.pause()
+
+    assert "Ribs down first [/] [b] [@click=app.quit]x[/]" == (
+        store.plan().exercises[0].cue
+    )
+
+
+async def test_a_fault_that_can_be_told_ends_nothing(
+    store: Store, clock: ManualClock
+) -> None:
+    """A data file that another program writes to is said in a sentence; all stays."""
+    app = made_app(store, clock, start="plan")
+    async with app.run_test(size=SIZE, notifications=True) as pilot:
+        await pilot.pause()
+        with closing(sqlite3.connect(store.path, isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            await pilot.press("k")
+            await pilot.pause()
+            other.execute("ROLLBACK")
+        said = [str(each.message) for each in app._notifications]
+
+        assert isinstance(app.screen, PlanScreen)
+    assert store.history().rest_weeks == frozenset()
+    assert len(said) == 1

@@ -10,6 +10,7 @@ import itertools
 
 import pytest
 from textual.color import Color
+from textual.theme import Theme
 
 from trainer.tui import theme
 
@@ -55,7 +56,7 @@ def test_the_measure_agrees_with_published_pairs(
     ],
 )
 def test_every_text_colour_reaches_four_and_a_half_to_one(
-    each: theme.Theme, ink: str, ground: str
+    each: Theme, ink: str, ground: str
 ) -> None:
     """Each colour that text is set in is legible on each ground that it is set on."""
     made = {**each.to_color_system().generate(), **each.variables}
@@ -64,7 +65,7 @@ def test_every_text_colour_reaches_four_and_a_half_to_one(
 
 
 @pytest.mark.parametrize("each", theme.THEMES, ids=lambda each: each.name)
-def test_the_marked_line_and_the_rules_can_be_seen(each: theme.Theme) -> None:
+def test_the_marked_line_and_the_rules_can_be_seen(each: Theme) -> None:
     """Reversed text passes as text; a rule reaches 3:1 or is mere ornament at 2:1."""
     made = {**each.to_color_system().generate(), **each.variables}
 

@@ -6,6 +6,9 @@ stands still, a file of its own and a player that makes no sound.
 
 from __future__ import annotations
 
+import asyncio
+import contextlib
+import signal
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -103,6 +106,34 @@ class TrainerApp(App[int], inherit_bindings=False):
         }.get(self.start_with)
         if first is not None:
             self.call_later(first)
+
+        self._leave_when_told()
+
+    def _leave_when_told(self) -> None:
+        """Give the terminal back in order when the system ends the program.
+
+        What was finished is in the file already; the hold under way is in its journal.
+        """
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is None:
+                continue
+            # Not on Windows, and not outside the main thread.
+            with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
+                asyncio.get_running_loop().add_signal_handler(
+                    number, self.exit, None, int(ExitCode.INTERRUPTED)
+                )
+
+    def _handle_exception(self, error: Exception) -> None:
+        """Say a fault that a person can act on, and go on; end at any other.
+
+        The framework has no public door for this: all that escapes from a message
+        handler comes through here.
+        """
+        if isinstance(error, TrainerError):
+            self.notify(str(error), markup=False, severity="warning", timeout=15)
+            return
+        super()._handle_exception(error)
 
     @property
     def made_up(self) -> bool:

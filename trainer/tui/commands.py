@@ -14,6 +14,7 @@ from trainer.tui.screens.page import Page
 if TYPE_CHECKING:
     from trainer.tui.app import TrainerApp
 
+# The framework's own bindings have no id: moving the focus, copying.
 _MOVING = ("fields.", "page.")
 
 
@@ -23,9 +24,9 @@ def commands(app: TrainerApp, screen: Screen[Any]) -> Iterator[SystemCommand]:
     done: set[str] = set()
     for node, binding, enabled, tooltip in screen.active_bindings.values():
         named = binding.id or ""
-        if not enabled or not binding.description or named.startswith(_MOVING):
+        if not named or not enabled or named.startswith(_MOVING):
             continue
-        if binding.action in done or binding.action == "command_palette":
+        if binding.action in done:
             continue
         done.add(binding.action)
         where = "trainer" if named.startswith("everywhere.") else area

@@ -10,14 +10,16 @@ from __future__ import annotations
 
 import difflib
 import itertools
-import string
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from textual.binding import Binding
 
 from trainer.errors import ConfigError
+from trainer.tui.key_names import key_name, shown
 from trainer.tui.session_keys import SESSION_KEYS
+
+__all__ = ["KEYS", "Key", "bind", "check_remaps", "meet", "shown"]
 
 EVERYWHERE = "everywhere"
 IN_A_SESSION = frozenset({"session", "drawing"})
@@ -201,79 +203,6 @@ def bind(key_id: str, action: str, *, show: bool | None = None) -> Binding:
     )
 
 
-_NAMED = frozenset(
-    {"space", "enter", "escape", "tab", "backspace", "delete", "insert", "up", "down"}
-    | {"left", "right", "home", "end", "pageup", "pagedown"}
-    | {f"f{n}" for n in range(1, 13)}
-)
-_PUNCTUATION = {
-    "question_mark": "?",
-    "exclamation_mark": "!",
-    "plus": "+",
-    "minus": "-",
-    "equals_sign": "=",
-    "comma": ",",
-    "full_stop": ".",
-    "colon": ":",
-    "semicolon": ";",
-    "slash": "/",
-    "backslash": "\\",
-    "apostrophe": "'",
-    "quotation_mark": '"',
-    "left_square_bracket": "[",
-    "right_square_bracket": "]",
-    "underscore": "_",
-    "asterisk": "*",
-    "number_sign": "#",
-    "percent_sign": "%",
-    "ampersand": "&",
-    "less_than_sign": "<",
-    "greater_than_sign": ">",
-}
-_SAME_IN_A_TERMINAL = {"i": "tab", "m": "enter", "j": "enter", "h": "backspace"}
-_SHOWN = {
-    "escape": "esc",
-    "pageup": "pgup",
-    "pagedown": "pgdn",
-    "up": "↑",
-    "down": "↓",
-    "left": "←",
-    "right": "→",
-    **_PUNCTUATION,
-}
-
-
-def shown(key: str) -> str:
-    """Give a key's short name for people."""
-    return _SHOWN.get(key, key)
-
-
-def _key_name(text: str, owner: str) -> str:
-    """Give Textual's name of one key, or refuse it."""
-    key = text.strip()
-    for name, char in _PUNCTUATION.items():
-        if key in (name, char):
-            return name
-    if len(key) == 1 and key in string.ascii_letters + string.digits:
-        return key
-    low = key.lower()
-    if low in _NAMED:
-        return low
-    if low.startswith("ctrl+") and len(low) == 6 and low[5] in string.ascii_lowercase:
-        if low[5] in _SAME_IN_A_TERMINAL:
-            other = _SAME_IN_A_TERMINAL[low[5]]
-            raise ConfigError(
-                f"{owner}: {key} can't be told from {other} in most terminals",
-                "Choose another key",
-            )
-        return low
-    raise ConfigError(
-        f"{owner}: there is no key {key!r}",
-        "Use a letter, a digit, a punctuation mark, ctrl+letter, f1 to f12, or one of"
-        " space, enter, tab, home, end, pageup, pagedown and the arrows",
-    )
-
-
 def check_remaps(remaps: Mapping[str, str]) -> dict[str, str]:
     """Give REMAPS as Textual wants them, or refuse them with the reason.
 
@@ -296,7 +225,7 @@ def check_remaps(remaps: Mapping[str, str]) -> dict[str, str]:
                 "The help and the way out can't be moved",
             )
         owner = f"keys: {key_id}"
-        names = [_key_name(part, owner) for part in _parts(keys)]
+        names = [key_name(part, owner) for part in _parts(keys)]
         if not names:
             raise ConfigError(f"{owner} has no key", "Give it one")
         checked[key_id] = ",".join(names)

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
+from trainer.core.cautions import READ_ANSWER
 from trainer.core.model import Felt, History
 from trainer.core.program import SessionProgram
 from trainer.errors import TrainerError
@@ -15,6 +17,13 @@ SECOND_COPY = (
     "Another copy of the program has this file's session. Here you can look, add holds"
     " and rehearse."
 )
+PACES = (
+    ("1", "At its own pace"),
+    ("4", "Four times as fast"),
+    ("10", "Ten times as fast"),
+    ("20", "Twenty times as fast"),
+)
+"""How fast a rehearsal may go, as the pages offer it."""
 
 
 def lead(
@@ -72,3 +81,20 @@ def may_log(app: TrainerApp) -> bool:
         return False
     app.notify(SECOND_COPY, markup=False, severity="warning", timeout=12)
     return False
+
+
+def after_cautions(app: TrainerApp, then: Callable[[], None]) -> None:
+    """Go on to THEN, the first time by way of the cautions, read to their end."""
+    from trainer.tui.screens.cautions import CautionsScreen
+
+    if app.store.answers().get(READ_ANSWER):
+        then()
+        return
+
+    def read(done: bool | None) -> None:
+        if done:
+            today = app.clock.wall().date().isoformat()
+            app.store.set_answer(READ_ANSWER, today)
+            then()
+
+    app.push_screen(CautionsScreen(first=True), read)

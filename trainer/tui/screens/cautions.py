@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from textual.binding import BindingType
 from textual.containers import VerticalScroll
@@ -13,9 +13,6 @@ from trainer.core.cautions import CAUTIONS
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.sheet import Sheet, note
-
-READ_ANSWER = "cautions-read"
-"""The answer under which the store keeps that they were read, with the date."""
 
 
 class CautionsScreen(Page[bool]):
@@ -59,8 +56,3 @@ class CautionsScreen(Page[bool]):
     def action_back(self) -> None:
         """Leave them unread."""
         self.dismiss(False)
-
-
-def read_or_not(answers: Any) -> bool:
-    """Tell from the store's answers whether the cautions were read."""
-    return bool(answers.get(READ_ANSWER))

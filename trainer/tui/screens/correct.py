@@ -13,7 +13,8 @@ from textual.widget import Widget
 from trainer.core.logbook import with_held
 from trainer.core.model import LONGEST_HOLD_S, Hold, Pain, PainKind, Site, StoppedBy
 from trainer.tui.keymap import bind
-from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.field import Field
+from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.slip import Slip
 
 

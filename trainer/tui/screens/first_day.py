@@ -27,7 +27,8 @@ from trainer.errors import TrainerError
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
-from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.field import Field
+from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, note
 
 _YES_NO = (("", "not answered"), (NO, "no"), (YES, "yes"))
@@ -58,7 +59,7 @@ def questions(answers: Mapping[str, str]) -> list[Field]:
             label="Head down",
             value=answers.get(HEAD_UP, ""),
             choices=_YES_NO,
-            hint="Is there an eye or a blood-pressure caution?",
+            hint="Is there an eye or blood-pressure caution, such as glaucoma?",
         ),
         Field(
             key=WALL_UNHURRIED,

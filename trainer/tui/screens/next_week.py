@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+import asyncio
 import uuid
 from collections.abc import Iterator
 from datetime import timezone
 from typing import ClassVar
 
-from textual import on
+from textual import on, work
 from textual.binding import BindingType
 from textual.containers import Container
 from textual.widget import Widget
 
 from trainer.core.dose import dose
-from trainer.core.model import LONGEST_HOLD_S, Author, History, TargetSet
+from trainer.core.forecast import forecast
+from trainer.core.model import Author, History, TargetSet
 from trainer.core.plan import Plan
 from trainer.core.progression import next_week
 from trainer.core.score import score_of
@@ -30,62 +32,11 @@ from trainer.tui.screens.next_week_text import (
     is_taken,
 )
 from trainer.tui.screens.page import Page
+from trainer.tui.screens.target import TargetSlip
 from trainer.tui.screens.today_text import short_name
-from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.field import Field
+from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import Sheet, note
-from trainer.tui.widgets.slip import Slip
-
-
-class TargetSlip(Slip[tuple[float, Author] | None]):
-    """Another target, and who sets it."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [bind("correct.keep", "keep")]
-
-    def __init__(self, name: str, target_s: float) -> None:
-        super().__init__()
-        self._exercise_name = name
-        self._target_s = target_s
-
-    def question(self) -> str:
-        """Say what is set."""
-        return f"Another target for {self._exercise_name}"
-
-    def body(self) -> Iterator[Widget]:
-        """Give the target and its author."""
-        yield FieldList(
-            [
-                Field(
-                    key="target",
-                    label="Target",
-                    value=f"{self._target_s:g}",
-                    step=1,
-                    low=1,
-                    high=LONGEST_HOLD_S,
-                    unit="s",
-                ),
-                Field(
-                    key="author",
-                    label="Set by",
-                    value=Author.PERSON.value,
-                    choices=(
-                        (Author.PERSON.value, "me"),
-                        (Author.COACH.value, "the coach"),
-                    ),
-                ),
-            ],
-            label_width=10,
-        )
-
-    def on_mount(self) -> None:
-        """Put the mark on the target."""
-        self.query_one(FieldList).focus(scroll_visible=False)
-
-    def action_keep(self) -> None:
-        """Give the target."""
-        fields = self.query_one(FieldList)
-        fields.commit()
-        values = fields.values()
-        self.dismiss((float(values["target"]), Author(values["author"])))
 
 
 class NextWeekScreen(Page[None]):
@@ -105,6 +56,7 @@ class NextWeekScreen(Page[None]):
         self._suggestions: tuple[Suggestion, ...] = ()
         self._history = History()
         self._plan = Plan()
+        self._forecasts: dict[str, str] = {}
 
     def corner(self) -> str:
         """Say which week it is."""
@@ -134,10 +86,10 @@ class NextWeekScreen(Page[None]):
                 week=self._week,
                 answers=store.answers(),
             )
-            remember_shown(store, self._suggestions, now=now)
         except TrainerError as error:
             self.complain(error)
             return
+        self._forecasts = {}
         self.query_one(FieldList).show(
             [
                 Field(
@@ -150,6 +102,7 @@ class NextWeekScreen(Page[None]):
             ]
         )
         await self._show_detail()
+        remember_shown(store, self._suggestions, now=now)
 
     def _name_of(self, exercise: str) -> str:
         return short_name(self._plan.exercise(exercise))
@@ -163,26 +116,38 @@ class NextWeekScreen(Page[None]):
                 [note("Nothing", "The plan has no exercise to suggest for.")]
             )
             return
-        forecast, doses = self._beside(one)
         await sheet.show(
             detail_notes(
                 one,
                 name=self._plan.exercise(one.exercise).name,
                 history=self._history,
-                forecast=forecast,
-                dose=doses,
+                forecast=self._forecasts.get(one.exercise, ""),
+                dose=self._dose(one),
                 score=score_of(self._history).sentence(),
             )
         )
         self.refresh_bindings()
+        if one.exercise not in self._forecasts:
+            self._look_ahead(one.exercise)
 
-    def _beside(self, one: Suggestion) -> tuple[str, tuple[str, ...]]:
-        """Give the forecast and the dose of one exercise."""
+    @work(exclusive=True, exit_on_error=False)
+    async def _look_ahead(self, exercise: str) -> None:
+        """Work the forecast out beside the screen: it may take a moment."""
+        today = self.trainer.clock.wall().date()
+        found = await asyncio.to_thread(
+            forecast, self._history, self._plan, exercise, today=today
+        )
+        self._forecasts[exercise] = found.sentence() if found else ""
+        if found is not None:
+            await self._show_detail()
+
+    def _dose(self, one: Suggestion) -> tuple[str, ...]:
+        """Set the week that is suggested beside the published figures."""
         if one.target_s is None:
-            return "", ()
+            return ()
         week_s = [one.sets * one.target_s] * len(self._plan.days)
         lines = dose(one.exercise, one.week, week_s).lines
-        return "", tuple(f"{line.sentence} ({line.source})" for line in lines)
+        return tuple(f"{line.sentence} ({line.source})" for line in lines)
 
     def _marked(self) -> Suggestion | None:
         field = self.query_one(FieldList).marked

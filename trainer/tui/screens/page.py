@@ -5,7 +5,7 @@ A window under 60×20 is told so in place of the page, and the page waits.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
@@ -105,6 +105,18 @@ class Page(Screen[Result], Generic[Result]):
         """Turn the sheet by whole pages."""
         sheet = self.query_one("#page", VerticalScroll)
         sheet.scroll_relative(y=pages * max(1, sheet.size.height - 2), animate=False)
+
+    def ask(
+        self,
+        question: str,
+        choices: list[tuple[str, str]],
+        answered: Callable[[str | None], None]
+        | Callable[[str | None], Awaitable[None]],
+    ) -> None:
+        """Ask on a slip; CHOICES are (what is given back, what is read)."""
+        from trainer.tui.widgets.slip import ChoiceSlip
+
+        self.app.push_screen(ChoiceSlip(question, choices), answered)
 
     def say(self, words: str) -> None:
         """Say one sentence at the corner of the screen."""

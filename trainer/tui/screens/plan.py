@@ -24,7 +24,6 @@ from trainer.tui.screens.page import Page
 from trainer.tui.screens.plan_fields import ladder_lines, plan_lines, plan_of
 from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, note, plain
-from trainer.tui.widgets.slip import ChoiceSlip
 
 
 class PlanScreen(Page[None]):
@@ -134,7 +133,7 @@ class PlanScreen(Page[None]):
             await self._read()
 
         choices = [("take", "Take it, from today"), ("keep", "Not yet")]
-        self.app.push_screen(ChoiceSlip(question, choices), answered)
+        self.ask(question, choices, answered)
 
     async def action_undo(self) -> None:
         """Put the plan back as it is in force."""
@@ -154,7 +153,7 @@ class PlanScreen(Page[None]):
                 self._turn(exercise)
                 await self._show()
 
-        self.app.push_screen(ChoiceSlip("Exercises in the plan", choices), chosen)
+        self.ask("Exercises in the plan", choices, chosen)
 
     def _turn(self, exercise: str) -> None:
         if self._draft.entry(exercise) is None:

@@ -18,7 +18,7 @@ from trainer.core.plan import (
     Plan,
     PlanExercise,
 )
-from trainer.tui.widgets.fields import Field
+from trainer.tui.widgets.field import Field
 
 ORDER_WORDS = (
     (Order.IN_TURN.value, "one of each in turn"),
@@ -57,7 +57,7 @@ def _top_line(plan: Plan, family: Family, hardest: str) -> Field:
     choices = allowed if now in allowed else (*allowed, now)
     return Field(
         key=f"top:{family.value}",
-        label=f"Hardest {family.value}",
+        label=f"{family.value.capitalize()} up to",
         value=now,
         choices=tuple((each, each) for each in choices),
     )

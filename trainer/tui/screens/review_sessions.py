@@ -15,7 +15,8 @@ from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
 from trainer.tui.screens.summary import SummaryScreen, outcome
-from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.field import Field
+from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import plain
 
 

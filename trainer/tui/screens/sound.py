@@ -19,7 +19,8 @@ from trainer.core.timeline import come_out_cues, hold_cues
 from trainer.sound.player import Player
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
-from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.field import Field
+from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import plain
 
 LEAD_S = 0.4

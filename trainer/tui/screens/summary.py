@@ -21,7 +21,8 @@ from trainer.tui.screens.correct import CorrectSlip
 from trainer.tui.screens.next_week_text import headline
 from trainer.tui.screens.page import Page
 from trainer.tui.screens.today_text import short_name
-from trainer.tui.widgets.fields import Field, FieldList
+from trainer.tui.widgets.field import Field
+from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, columns, note, styled
 
 GONE = "didn't happen"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.binding import BindingType
@@ -11,7 +11,6 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.core.made_up import MADE_UP
-from trainer.core.streaks import PlannedDays, streaks
 from trainer.core.suggestion import Change
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
@@ -27,20 +26,16 @@ from trainer.training import (
 )
 from trainer.tui import words
 from trainer.tui.keymap import bind
-from trainer.tui.leading import lead, may_log
-from trainer.tui.screens.cautions import READ_ANSWER, CautionsScreen
-from trainer.tui.screens.first_day import FirstDayDone, FirstDayScreen
+from trainer.tui.leading import PACES, after_cautions, lead, may_log
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.today_text import can_decline, card, today_notes
-from trainer.tui.widgets.sheet import Sheet, plain
-from trainer.tui.widgets.slip import ChoiceSlip
-
-PACES = (
-    ("1", "At its own pace"),
-    ("4", "Four times as fast"),
-    ("10", "Ten times as fast"),
-    ("20", "Twenty times as fast"),
+from trainer.tui.screens.today_text import (
+    can_decline,
+    card,
+    streak_sentence,
+    today_notes,
+    turn_words,
 )
+from trainer.tui.widgets.sheet import Sheet, plain
 
 
 class TodayScreen(Page[None]):
@@ -96,9 +91,12 @@ class TodayScreen(Page[None]):
             self._first_pages()
 
     def _first_pages(self) -> None:
-        if not self.trainer.store.has_plan():
-            self._after_cautions(self.action_questions)
-            return
+        if self.trainer.store.has_plan():
+            self._lead_what_was_asked()
+        else:
+            after_cautions(self.trainer, self.action_questions)
+
+    def _lead_what_was_asked(self) -> None:
         request = self.trainer.take_request()
         if request is not None:
             self._lead_request(request)
@@ -119,7 +117,7 @@ class TodayScreen(Page[None]):
         if request.rehearse:
             lead(self.trainer, program, pace=request.speed)
         else:
-            self._after_cautions(lambda: lead(self.trainer, program))
+            after_cautions(self.trainer, lambda: lead(self.trainer, program))
 
     def _read_view(self) -> TodayView | None:
         store = self.trainer.store
@@ -140,38 +138,19 @@ class TodayScreen(Page[None]):
         self._view = view = self._read_view()
         if view is None:
             return
-        self._remember(view)
         corner = f"{words.long_date(view.today)} · {view.week}"
         self.query_one("#corner", Static).update(plain(corner))
-        notes = today_notes(view, streak=self._streak(view))
+        history, plans = self.trainer.store.history(), self.trainer.store.plans()
+        streak = streak_sentence(history, plans, view.today)
+        notes = today_notes(view, streak=streak)
         await self.query_one("#day", Sheet).show(notes)
-        history = self.trainer.store.history()
         await self.query_one("#card", Sheet).show(card(view, history))
         self.refresh_bindings()
-
-    def _remember(self, view: TodayView) -> None:
-        store, shown = self.trainer.store, [due.suggestion for due in view.due]
+        now, shown = self.trainer.clock.wall(), [due.suggestion for due in view.due]
         try:
-            remember_shown(store, shown, now=self.trainer.clock.wall())
+            remember_shown(self.trainer.store, shown, now=now)
         except TrainerError as error:
             self.complain(error)
-
-    def _streak(self, view: TodayView) -> str:
-        history = self.trainer.store.history()
-        if not history.sessions:
-            return ""
-        plans = self.trainer.store.plans()
-        planned = [PlannedDays(day, len(plan.days)) for day, plan in plans]
-        found = streaks(history, planned=planned, today=view.today)
-        running = found.weeks[-1] if found.weeks else None
-        this_week = ""
-        if running is not None:
-            done, wanted = running.days_done, running.planned_days
-            this_week = f"This week {done} of {words.count(wanted, 'day')}. "
-        return (
-            f"{this_week}{words.count(found.current, 'week')} done in a row;"
-            f" the longest run was {found.longest}."
-        )
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what applies today."""
@@ -190,7 +169,7 @@ class TodayScreen(Page[None]):
 
     def action_start(self) -> None:
         """Start the session shown, once the cautions were read."""
-        self._after_cautions(self._start)
+        after_cautions(self.trainer, self._start)
 
     def _start(self) -> None:
         view = self._view
@@ -203,20 +182,6 @@ class TodayScreen(Page[None]):
             return
         lead(self.trainer, view.program)
 
-    def _after_cautions(self, then: Callable[[], None]) -> None:
-        store = self.trainer.store
-        if store.answers().get(READ_ANSWER):
-            then()
-            return
-
-        def read(done: bool | None) -> None:
-            if done:
-                today = self.trainer.clock.wall().date().isoformat()
-                store.set_answer(READ_ANSWER, today)
-                then()
-
-        self.app.push_screen(CautionsScreen(first=True), read)
-
     async def action_decline(self) -> None:
         """Say no to a suggestion, or yes to a move; or take that back."""
         view = self._view
@@ -228,7 +193,7 @@ class TodayScreen(Page[None]):
             await self._show()
         elif choices:
             question = "Which suggestion?"
-            lines = [(due.suggestion.exercise, _turn_words(due)) for due in choices]
+            lines = [(due.suggestion.exercise, turn_words(due)) for due in choices]
 
             async def chosen(exercise: str | None) -> None:
                 for due in choices:
@@ -236,7 +201,7 @@ class TodayScreen(Page[None]):
                         self._turn(due)
                 await self._show()
 
-            self.app.push_screen(ChoiceSlip(question, lines), chosen)
+            self.ask(question, lines, chosen)
 
     def _turn(self, due: Due) -> None:
         one = due.suggestion
@@ -256,7 +221,7 @@ class TodayScreen(Page[None]):
             if exercise is not None:
                 self._lead_request(SessionRequest(exercise=exercise))
 
-        self.app.push_screen(ChoiceSlip("One exercise, this time", choices), chosen)
+        self.ask("One exercise, this time", choices, chosen)
 
     def action_rehearse(self) -> None:
         """Run through the session at a pace to be chosen."""
@@ -270,14 +235,18 @@ class TodayScreen(Page[None]):
                 lead(self.trainer, program, pace=float(pace))
 
         question = "A rehearsal logs nothing. How fast?"
-        self.app.push_screen(ChoiceSlip(question, list(PACES)), chosen)
+        self.ask(question, list(PACES), chosen)
 
     def action_questions(self) -> None:
         """Ask the first day's questions."""
+        from trainer.tui.screens.first_day import FirstDayDone, FirstDayScreen
 
-        def answered(done: FirstDayDone | None) -> None:
+        async def answered(done: FirstDayDone | None) -> None:
+            await self._show()
             if done is FirstDayDone.TEST:
                 self.action_test()
+            else:
+                self._lead_what_was_asked()
 
         self.app.push_screen(FirstDayScreen(), answered)
 
@@ -292,10 +261,10 @@ class TodayScreen(Page[None]):
         def chosen(exercise: str | None) -> None:
             if exercise is not None:
                 program = first_day_test(plan, exercise)
-                self._after_cautions(lambda: lead(self.trainer, program))
+                after_cautions(self.trainer, lambda: lead(self.trainer, program))
 
         question = "A test: one hold, to RPE 7 or 45 s at most"
-        self.app.push_screen(ChoiceSlip(question, choices), chosen)
+        self.ask(question, choices, chosen)
 
     def action_next(self) -> None:
         """Open next week."""
@@ -322,14 +291,3 @@ class TodayScreen(Page[None]):
         from trainer.tui.screens.sound import SoundScreen
 
         self.app.push_screen(SoundScreen())
-
-
-def _turn_words(due: Due) -> str:
-    one = due.suggestion
-    name, target = due.exercise.name, words.seconds(one.target_s)
-    if one.change is Change.MOVE_ON:
-        word = "go on to it" if due.declined else "stay where you are"
-        return f"{name}: {word} ({one.exercise}, {target})"
-    if due.declined:
-        return f"{name}: take {target} after all"
-    return f"{name}: decline {target}, keep {words.seconds(one.current_s)}"

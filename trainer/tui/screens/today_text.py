@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 
 from trainer.core.exercises import Exercise
 from trainer.core.model import History
-from trainer.core.plan import rest_after
+from trainer.core.plan import Plan, rest_after
 from trainer.core.program import ProgramSet, SessionProgram
+from trainer.core.streaks import PlannedDays, streaks
 from trainer.core.suggestion import Change, Suggestion
 from trainer.training import Due, LastTime, TodayView
 from trainer.tui import words
@@ -190,3 +192,34 @@ def can_decline(one: Suggestion) -> bool:
         return True
     changed = one.target_s is not None and one.target_s != one.current_s
     return changed and one.current_s is not None and one.change is not Change.REST
+
+
+def turn_words(due: Due) -> str:
+    """Say what turning a suggestion down, or a move up, would come to."""
+    one = due.suggestion
+    name, target = due.exercise.name, words.seconds(one.target_s)
+    if one.change is Change.MOVE_ON:
+        word = "go on to it" if due.declined else "stay where you are"
+        return f"{name}: {word} ({one.exercise}, {target})"
+    if due.declined:
+        return f"{name}: take {target} after all"
+    return f"{name}: decline {target}, keep {words.seconds(one.current_s)}"
+
+
+def streak_sentence(
+    history: History, plans: Iterable[tuple[date, Plan]], today: date
+) -> str:
+    """Say how the weeks went; nothing before the first session."""
+    if not history.sessions:
+        return ""
+    planned = [PlannedDays(day, len(plan.days)) for day, plan in plans]
+    found = streaks(history, planned=planned, today=today)
+    this_week = ""
+    if found.weeks:
+        running = found.weeks[-1]
+        wanted = words.count(running.planned_days, "day")
+        this_week = f"This week {running.days_done} of {wanted}. "
+    return (
+        f"{this_week}{words.count(found.current, 'week')} done in a row;"
+        f" the longest run was {found.longest}."
+    )

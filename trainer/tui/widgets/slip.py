@@ -55,12 +55,24 @@ class Slip(ModalScreen[Result], Generic[Result]):
         self.dismiss(None)
 
 
-class ChoiceSlip(Slip[str | None]):
-    """Choose one of several; gives its id."""
+class Choices(OptionList):
+    """A list to choose from, with its key in the line at the foot."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "choose", "Choose", show=True),
+        Binding("enter,space", "select", "Choose", show=True),
     ]
+
+
+class Line(Input):
+    """A line to type on, with its key in the line at the foot."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "submit", "Keep", show=True),
+    ]
+
+
+class ChoiceSlip(Slip[str | None]):
+    """Choose one of several; gives its id."""
 
     def __init__(self, question: str, choices: list[tuple[str, str]]) -> None:
         super().__init__()
@@ -73,7 +85,7 @@ class ChoiceSlip(Slip[str | None]):
 
     def body(self) -> Iterator[Widget]:
         """Give the choices."""
-        yield OptionList(
+        yield Choices(
             *(Option(Content(clean(text)), id=key) for key, text in self._choices),
             markup=False,
         )
@@ -82,17 +94,9 @@ class ChoiceSlip(Slip[str | None]):
         """Give what was chosen."""
         self.dismiss(event.option_id)
 
-    def action_choose(self) -> None:
-        """Choose what is marked."""
-        self.query_one(OptionList).action_select()
-
 
 class LineSlip(Slip[str | None]):
     """Type one line; gives it cleaned."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "keep", "Keep", show=True),
-    ]
 
     def __init__(self, question: str, value: str = "", *, limit: int = 200) -> None:
         super().__init__()
@@ -106,14 +110,10 @@ class LineSlip(Slip[str | None]):
 
     def body(self) -> Iterator[Widget]:
         """Give the line to type on."""
-        line = Input(self._value, max_length=self._limit)
+        line = Line(self._value, max_length=self._limit)
         line.cursor_blink = False
         yield line
 
     def on_input_submitted(self, event: Input.Submitted) -> None:
         """Give what was typed."""
         self.dismiss(clean(event.value, limit=self._limit))
-
-    def action_keep(self) -> None:
-        """Keep what is typed."""
-        self.dismiss(clean(self.query_one(Input).value, limit=self._limit))
