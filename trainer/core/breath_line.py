@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from trainer.core.breathing import BreathMoment, BreathPhase, Breaths
 
@@ -70,7 +71,7 @@ def heights(full: float, columns: int) -> tuple[float, ...]:
 
     Highest in the middle, on the floor at both ends.
     """
-    return tuple(full * _swell((index + 0.5) / columns) for index in range(columns))
+    return tuple(full * height for height in _shape(columns))
 
 
 def line_rows(
@@ -100,6 +101,12 @@ def _level(moment: BreathMoment) -> float:
     """Ease in and out, as a breath does: slow to turn, quick in its middle."""
     eased = (1 - math.cos(math.pi * moment.fraction)) / 2
     return eased if moment.phase is BreathPhase.IN else 1 - eased
+
+
+@lru_cache(maxsize=16)
+def _shape(columns: int) -> tuple[float, ...]:
+    """Give the line of full lungs over each of COLUMNS; kept, for it rarely changes."""
+    return tuple(_swell((index + 0.5) / columns) for index in range(columns))
 
 
 def _swell(along: float) -> float:

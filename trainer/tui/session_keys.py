@@ -82,7 +82,13 @@ SESSION_KEYS: tuple[Row, ...] = (
     ("drawing.down", "down", "Down", "The place below.", False),
     ("drawing.left", "left", "Front", "The front of the body.", False),
     ("drawing.right", "right", "Back", "The back of the body.", False),
-    ("drawing.mark", "enter,space", "Mark", "Mark the place, or take the mark off.", True),
+    (
+        "drawing.mark",
+        "enter,space",
+        "Mark",
+        "Mark the place, or take the mark off.",
+        True,
+    ),
     ("drawing.side", "s", "Side", "Both sides, left, right.", True),
     ("drawing.moment", "m", "Moment", "Settled, or with the exhale.", True),
     (

@@ -63,6 +63,10 @@ TALL_ROWS = 45
 _RUNNING = frozenset({Phase.SET_UP, Phase.HOLD})
 """The hands are taken: keys mean little, and nothing may cover the page."""
 _STILL = frozenset({Phase.READY, Phase.PAUSED, Phase.INTERRUPTED, Phase.DONE})
+_AT_THE_DESK = frozenset(
+    {Phase.COME_OUT, Phase.LOG_AND_REST, Phase.INTERRUPTED, Phase.DONE}
+)
+"""Somebody is, or may be, at the keyboard with something to say."""
 _PHASES: Mapping[str, frozenset[Phase]] = {
     "go_on": _STILL,
     "turn": frozenset({Phase.SET_UP, Phase.HOLD}),
@@ -248,8 +252,8 @@ class SessionScreen(Page[SessionState]):
             self.desk.fold()
         for each in Phase:
             self.set_class(each is phase, f"-{each}")
-        past_a_hold = phase in (Phase.COME_OUT, Phase.LOG_AND_REST, Phase.DONE)
-        self.set_class(past_a_hold or open_draft(self.state) is not None, "-logging")
+        at_desk = phase in _AT_THE_DESK or open_draft(self.state) is not None
+        self.set_class(at_desk, "-logging")
         self._asking = ""
         self._pace()
 

@@ -9,7 +9,7 @@ from textual.widget import Widget
 from trainer.core.breath_line import line_rows, stepped
 from trainer.tui.widgets.session_figure import centred
 
-WIDEST = 110
+WIDEST = 140
 """Columns of the line at most: a longer one is no clearer (our choice)."""
 
 

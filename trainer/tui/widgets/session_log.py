@@ -16,6 +16,8 @@ from trainer.tui.widgets.sheet import styled
 
 NOTHING = "–"
 """Stands where nobody said anything."""
+ASIDES_ROWS = 24
+"""Rows of the window from which the asides are said too (our choice)."""
 _MARGIN = 10
 _GAP = "   "
 
@@ -47,31 +49,44 @@ class LogPanel(Widget):
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Take as many rows as the words need."""
-        return sum(len(self._rows(line, width)) for line in self._lines)
+        return len(self._set(width))
 
     def render(self) -> Content:
         """Write the lines."""
-        rows = [
-            row for line in self._lines for row in self._rows(line, self.size.width)
-        ]
-        return Content("\n").join(rows)
+        return Content("\n").join(self._set(self.size.width))
+
+    def _set(self, width: int) -> list[Content]:
+        """Set all lines in rows, with air between them where there is room for it."""
+        entries = [self._rows(line, width) for line in self._lines]
+        needed = sum(len(rows) for rows in entries) + len(entries) - 1
+        room = self.parent.size.height if isinstance(self.parent, Widget) else 0
+        airy = needed <= room
+        rows: list[Content] = []
+        for entry in entries:
+            if airy and rows:
+                rows.append(Content(""))
+            rows.extend(entry)
+        return rows
 
     def _rows(self, line: LogLine, width: int) -> list[Content]:
         """Set one line in rows: the label in the margin, nothing torn from its key."""
         room = max(10, width - _MARGIN - len(_GAP))
         answer = styled(line.answer, "bold") if line.answer else Content(NOTHING)
         pieces = [(_GAP, part) for part in answer.wrap(room)]
-        for number, word in enumerate(line.remark.split()):
-            pieces.append((" " if number else _GAP, styled(word, "$text-muted")))
         for number, offer in enumerate(line.offers):
-            pieces.append(("  " if number else _GAP, _offer(offer)))
+            pieces.append((_GAP if number == 0 else "  ", _offer(offer)))
+        low = self.screen.size.height < ASIDES_ROWS
+        remark = line.remark if low else f"{line.remark} {line.aside}"
+        for number, word in enumerate(remark.split()):
+            pieces.append((_GAP if number == 0 else " ", styled(word, "$text-muted")))
+        # Blank cells carry no ink, so that no terminal joins them to the label.
         margin = Content.assemble(
-            Content(" " * (_MARGIN - len(line.label))),
-            styled(line.label, "$text-muted"),
+            " " * (_MARGIN - len(line.label)),
+            (f"{line.label}{_GAP}", "$text-muted"),
         )
-        blank = Content(" " * _MARGIN)
+        blank = Content(" " * (_MARGIN + len(_GAP)))
         return [
-            Content.assemble(blank if number else margin, _GAP, row)
+            Content.assemble(blank if number else margin, row)
             for number, row in enumerate(_packed(pieces, room))
         ]
 

@@ -55,6 +55,8 @@ class LogLine:
     answer: str = ""
     """Empty: nobody said."""
     remark: str = ""
+    aside: str = ""
+    """Left out where the window is low."""
     offers: tuple[Offer, ...] = ()
 
 
@@ -121,7 +123,8 @@ def _rpe(draft: HoldDraft, key_of: KeyOf) -> LogLine:
         half = key_of("session.half")
         return LogLine(
             label="RPE",
-            remark=f"1 to 9, 0 is 10, {half} adds a half: how much longer was in it?",
+            remark=f"1 to 9, 0 is 10, {half} adds a half",
+            aside="how much longer was in it?",
         )
     return LogLine(
         label="RPE", answer=f"{draft.rpe:g}", remark=RPE_WORDS.get(draft.rpe, "")
@@ -142,7 +145,7 @@ def _kept(draft: HoldDraft, planned: ProgramSet, key_of: KeyOf) -> LogLine:
     return LogLine(
         label="kept",
         answer=answer,
-        remark="" if answer else f"lost: {planned.exercise.position_lost}",
+        aside="" if answer else f"lost: {planned.exercise.position_lost}",
         offers=(
             Offer(
                 key_of("session.all-kept"),
@@ -204,7 +207,7 @@ def _felt(draft: HoldDraft, key_of: KeyOf, last_felt: Sequence[Felt]) -> LogLine
     return LogLine(
         label="felt",
         answer="; ".join(felt_words(each) for each in draft.felt),
-        remark=f"last time: {last}" if last else "",
+        aside=f"last time: {last}" if last else "",
         offers=(Offer(key_of("session.felt"), "on the drawing", action="felt"),),
     )
 

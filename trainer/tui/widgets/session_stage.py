@@ -112,7 +112,9 @@ class Head(Horizontal):
     def show(self, face: Face) -> None:
         """Show one instant."""
         self.query_one("#head-word", Words).put(face.word)
-        self.query_one("#head-plain", Words).put(face.plain)
+        plainly = self.query_one("#head-plain", Words)
+        plainly.put(face.plain)
+        plainly.display = bool(face.plain)
         self.query_one("#head-line", Words).put(face.line)
         self.query_one("#head-figure", BigFigure).show(
             face.figure, turned=False, places=face.places
