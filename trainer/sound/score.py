@@ -42,12 +42,12 @@ _C6, _D6, _E6, _G6 = 1047.0, 1175.0, 1319.0, 1568.0
 
 NOTES: Mapping[Cue, tuple[Note, ...]] = {
     Cue.SETUP_TICK: (_level(_A4, 0.06),),
-    Cue.GO_UP: (Note(_A4, _A5, 0.34),),
+    Cue.GO_UP: (Note(_C5, _C6, 0.34),),
     Cue.HOLD: (_level(_C6, 0.45),),
     Cue.HALFWAY: (_level(_E5, 0.13, 0.09), _level(_E5, 0.13)),
     Cue.TEN_LEFT: tuple(_level(_D6, 0.06, 0.05) for _ in range(3)),
     Cue.LAST_TICK: (_level(_G6, 0.04, 0.03), _level(_G6, 0.05)),
-    Cue.TEN_MORE: (_level(_D5, 0.07, 0.04), _level(_A5, 0.22)),
+    Cue.TEN_MORE: (_level(_G5, 0.07, 0.04), _level(_D6, 0.22)),
     Cue.PRESS_ON: (_level(_F4, 0.07, 0.05), _level(_F4, 0.07, 0.05), _level(_F4, 0.2)),
     Cue.TARGET: (
         _level(_C5, 0.08),

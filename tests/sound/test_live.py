@@ -1,0 +1,188 @@
+"""The live buffer, on a clock that a test holds and an output that is only a buffer."""
+
+from __future__ import annotations
+
+from array import array
+
+import pytest
+
+from trainer.core.clock import ManualClock
+from trainer.core.cues import Cue, TimedCue
+from trainer.core.sound_settings import SoundSettings
+from trainer.sound import clips
+from trainer.sound.live import (
+    AHEAD_S,
+    IDLE_S,
+    LONGEST_STREAM_S,
+    OPEN_BEFORE_S,
+    TAIL_S,
+    DeviceError,
+    Live,
+)
+from trainer.sound.mix import Voicing
+from trainer.sound.score import RATE_HZ, tone_file
+from trainer.sound.synth import samples_of
+
+CLIPS = clips.load()
+
+
+class Tape:
+    """An output without a device: what would be heard is what is in its buffer."""
+
+    edit_ahead_s = 0.12
+
+    def __init__(self, clock: ManualClock, *, opening_s: float = 0.0) -> None:
+        self.clock = clock
+        self.opening_s = opening_s
+        self.buffer: bytearray | None = None
+        self.opened: list[float] = []
+        self.refuses = False
+        self.ended = False
+
+    def open(self, buffer: bytearray) -> None:
+        if self.refuses:
+            raise DeviceError("busy")
+        self.clock.advance(self.opening_s)
+        self.opened.append(self.clock.now_s())
+        self.buffer = buffer
+        self.ended = False
+
+    def pump(self, position: int) -> None:
+        pass
+
+    def playing(self) -> bool:
+        return self.buffer is not None and not self.ended
+
+    def stop(self) -> None:
+        self.buffer = None
+
+    def at(self, time_s: float, length: int) -> array[int]:
+        """Give LENGTH samples from TIME_S of the clock on."""
+        assert self.buffer is not None
+        start = 2 * round((time_s - self.opened[-1]) * RATE_HZ)
+        return array("h", bytes(self.buffer[start : start + 2 * length]))
+
+
+def live_on(tape: Tape) -> Live:
+    """Make the live buffer over TAPE."""
+    voicing = Voicing(CLIPS, SoundSettings())
+    return Live(tape, clock=tape.clock, voicing=voicing, say=lambda said: None)
+
+
+def run(live: Live, clock: ManualClock, seconds: float, step_s: float = 0.5) -> None:
+    """Let time pass in steps, with a tick after each."""
+    for _ in range(round(seconds / step_s)):
+        clock.advance(step_s)
+        live.tick()
+
+
+def test_a_slow_device_shifts_no_cue() -> None:
+    """Two seconds of opening lose what was due meanwhile; the rest is in its place."""
+    tape = Tape(ManualClock(100.0), opening_s=2.0)
+    live = live_on(tape)
+    ticks = [TimedCue(at_s, Cue.LAST_TICK) for at_s in (101.0, 103.0, 104.0)]
+    live.take(ticks)
+    live.tick()
+    live.tick()
+    clip = CLIPS[tone_file(Cue.LAST_TICK)]
+
+    assert [102.0] == tape.opened
+    assert clip == tape.at(103.0, len(clip))
+    assert clip == tape.at(104.0, len(clip))
+    assert not any(tape.at(102.0, RATE_HZ))
+
+
+def test_a_stall_of_the_sound_process_delays_nothing() -> None:
+    """Cues are mixed in long before they are due, so ten seconds without a tick of the
+    loop are heard by nobody."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    late = TimedCue(AHEAD_S - 1, Cue.TARGET)
+    live.take([TimedCue(0.5, Cue.HOLD), late])
+    live.tick()
+    live.tick()
+    clip = CLIPS[tone_file(Cue.TARGET)]
+
+    assert clip == tape.at(late.at_s, len(clip))
+
+
+def test_a_stream_is_opened_ahead_of_its_first_cue() -> None:
+    """The device is awake before the first cue, and isn't held long before."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    live.take([TimedCue(100.0, Cue.REST_NEARLY_OVER)])
+    run(live, tape.clock, 90)
+    assert [] == tape.opened
+    run(live, tape.clock, 8)
+    assert 100 - OPEN_BEFORE_S <= tape.opened[0] < 100
+
+
+def test_a_device_that_is_not_needed_is_let_go() -> None:
+    """With nothing to come the device is free for others after a while."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    live.wake()
+    run(live, tape.clock, IDLE_S - 2)
+    assert live.open
+    run(live, tape.clock, 4)
+    assert not live.open
+
+
+def test_a_set_longer_than_the_stream_gets_a_new_one_in_a_silence() -> None:
+    """What no longer fits is played by a second stream, and no cue is cut or lost."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    live.take([TimedCue(2.0, Cue.HOLD)])
+    live.tick()
+    far = [TimedCue(10.0 + 10 * n, Cue.TEN_MORE) for n in range(20)]
+    run(live, tape.clock, 4)
+    live.take(far)
+    run(live, tape.clock, 196)
+    clip = CLIPS[tone_file(Cue.TEN_MORE)]
+
+    assert len(tape.opened) == 2
+    assert clip == tape.at(200.0, len(clip))
+
+
+def test_a_lost_device_is_opened_again_and_given_up_in_the_end() -> None:
+    """Lost once it is opened again at the right place; lost again and again it is a
+    fault for others to handle."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    live.take([TimedCue(2.0, Cue.HOLD), TimedCue(20.0, Cue.TARGET)])
+    live.tick()
+    tape.ended = True
+    run(live, tape.clock, 1)
+    assert len(tape.opened) == 2
+
+    def lose_it_twice() -> None:
+        for _ in range(2):
+            tape.ended = True
+            live.tick()
+
+    with pytest.raises(DeviceError):
+        lose_it_twice()
+
+
+def test_a_device_that_refuses_is_a_fault() -> None:
+    """Busy or absent: said at once, before any session depends on it."""
+    tape = Tape(ManualClock())
+    tape.refuses = True
+
+    with pytest.raises(DeviceError):
+        live_on(tape).wake()
+
+
+def test_a_buffer_ends_with_silence_and_has_a_limit() -> None:
+    """The last half second is never written to, and no plan makes a buffer that a
+    small machine could not hold."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    live.take([TimedCue(2.0 + 50 * n, Cue.TEN_MORE) for n in range(100)])
+    live.tick()
+    assert tape.buffer is not None
+
+    assert samples_of(LONGEST_STREAM_S) == len(tape.buffer) // 2
+    tape.clock.advance(LONGEST_STREAM_S - 3)
+    live.take([TimedCue(LONGEST_STREAM_S - 0.3, Cue.DONE)])
+    assert not any(tape.buffer[-2 * samples_of(TAIL_S) :])
