@@ -477,6 +477,7 @@ async def test_the_palette_names_what_the_page_can_do(
         titles = [each.title for each in app.get_system_commands(app.screen)]
 
     assert "today: start" in titles
+    assert "view: day" in titles
     assert "trainer: cautions" in titles
     assert not any("turn" in title for title in titles)
 
@@ -505,6 +506,34 @@ async def test_the_mouse_does_what_the_keys_do(
         await pilot.pause()
 
         assert "order: in-turn → hang-first" in text_of(app.screen.query_one("#beside"))
+
+
+async def test_another_theme_is_put_on_and_kept(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """By the palette's command; the settings file has it for the next start."""
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        app.keep_theme("day")
+        await pilot.pause()
+        assert app.theme == "day"
+
+    assert read_settings(tmp_path / "settings.toml").theme == "day"
+
+
+async def test_the_arrows_move_a_page_that_is_read(
+    store: Store, clock: ManualClock
+) -> None:
+    """On a short window the end of Today is reached without a mouse."""
+    app = made_app(store, clock)
+    async with app.run_test(size=(60, 20)) as pilot:
+        await pilot.pause()
+        assert "Streak" not in frame(pilot)
+        await pilot.press(*["down"] * 30)
+        await pilot.pause()
+
+        assert "Streak" in frame(pilot)
 
 
 async def test_a_rest_week_asks_for_nothing(store: Store, clock: ManualClock) -> None:

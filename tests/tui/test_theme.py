@@ -86,4 +86,4 @@ def test_no_color_gets_the_plain_theme_whatever_is_wanted() -> None:
     """Without colour the plain theme is used, never one that turns to grey."""
     assert theme.settle_no_color({"NO_COLOR": "1"}) is True
     assert theme.theme_name("day", no_color=True) == theme.PLAIN
-    assert theme.theme_name("no such theme", no_color=False) == theme.DARK
+    assert theme.theme_name("no such theme", no_color=False) == theme.LAMP

@@ -10,6 +10,7 @@ import asyncio
 import contextlib
 import signal
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -164,6 +165,11 @@ class TrainerApp(App[int], inherit_bindings=False):
             write_settings(self.paths.settings, settings)
         except TrainerError as error:
             self.notify(str(error), markup=False, severity="warning", timeout=12)
+
+    def keep_theme(self, name: str) -> None:
+        """Put on another theme, and keep it; without colour it stays the plain one."""
+        self.theme = theme.theme_name(name, no_color=self._colourless)
+        self.keep_settings(replace(self.settings, theme=name))
 
     def handle_bindings_clash(
         self, clashed_bindings: set[Binding], node: DOMNode

@@ -10,10 +10,16 @@ from textual.app import SystemCommand
 from textual.screen import Screen
 
 from trainer.tui.screens.page import Page
+from trainer.tui.theme import DAY, LAMP, PLAIN
 
 if TYPE_CHECKING:
     from trainer.tui.app import TrainerApp
 
+THEME_WORDS = {
+    LAMP: "A dark page.",
+    DAY: "A light page.",
+    PLAIN: "Black and white alone.",
+}
 # The framework's own bindings have no id: moving the focus, copying.
 _MOVING = ("fields.", "page.")
 
@@ -34,4 +40,8 @@ def commands(app: TrainerApp, screen: Screen[Any]) -> Iterator[SystemCommand]:
             f"{where}: {binding.description.lower()}",
             tooltip or binding.description,
             partial(app.run_action, binding.action, node),
+        )
+    for name, words in THEME_WORDS.items():
+        yield SystemCommand(
+            f"view: {name}", words, partial(app.keep_theme, name), discover=False
         )

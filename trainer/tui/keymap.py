@@ -29,6 +29,9 @@ WITH_LINES = frozenset(
 )
 """Places that have lines to be marked and changed."""
 
+TO_BE_READ = frozenset({"today", "cautions"})
+"""Places that are read from top to bottom, where the arrows move the sheet."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Key:
@@ -174,6 +177,8 @@ _KEYS = (
     _key("sessions.open", "enter,space", "Open", "Open the marked session."),
     _key("page.down", "pagedown", "Turn", "Turn the page.", show=False),
     _key("page.up", "pageup", "Turn back", "Turn the page back.", show=False),
+    _key("sheet.up", "up", "Up", "Move the page up by a line.", show=False),
+    _key("sheet.down", "down", "Down", "Move the page down by a line.", show=False),
     _key("fields.up", "up", "Up", "Mark the line above.", show=False),
     _key("fields.down", "down", "Down", "Mark the line below.", show=False),
     _key(
@@ -260,6 +265,8 @@ def meet(one: str, other: str) -> bool:
     both = {one, other}
     if one == other or EVERYWHERE in both:
         return True
+    if "sheet" in both:
+        return bool(both & (TO_BE_READ | {"page"}))
     if "fields" in both:
         return bool(both & (WITH_LINES | {"page"}))
     return "page" in both and not both & IN_A_SESSION

@@ -13,10 +13,10 @@ from collections.abc import MutableMapping
 
 from textual.theme import Theme
 
-DARK = "lamp"
-LIGHT = "day"
+LAMP = "lamp"
+DAY = "day"
 PLAIN = "plain"
-NAMES = (DARK, LIGHT, PLAIN)
+NAMES = (LAMP, DAY, PLAIN)
 
 TEXT_COLOURS = ("foreground", "text-muted", "primary", "accent", "warning", "error")
 """Variables that text is set in."""
@@ -87,7 +87,7 @@ def _theme(
 
 THEMES = (
     _theme(
-        DARK,
+        LAMP,
         dark=True,
         grounds=("#14171a", "#1b1f23", "#272c32"),
         plain="#e9e4d8",
@@ -99,7 +99,7 @@ THEMES = (
         green="#2ab890",
     ),
     _theme(
-        LIGHT,
+        DAY,
         dark=False,
         grounds=("#f7f4ec", "#f0ece1", "#e5e0d2"),
         plain="#1b1c1e",
@@ -142,4 +142,4 @@ def theme_name(wanted: str, *, no_color: bool) -> str:
     """Give the theme to use: the plain one without colour, a known one always."""
     if no_color:
         return PLAIN
-    return wanted if wanted in NAMES else DARK
+    return wanted if wanted in NAMES else LAMP

@@ -11,7 +11,7 @@ from textual.widget import Widget
 
 from trainer.core.cautions import CAUTIONS
 from trainer.tui.keymap import bind
-from trainer.tui.screens.page import Page
+from trainer.tui.screens.page import READING, Page
 from trainer.tui.widgets.sheet import Sheet, note
 
 
@@ -24,6 +24,7 @@ class CautionsScreen(Page[bool]):
 
     HEADING = "Cautions"
     BINDINGS: ClassVar[list[BindingType]] = [
+        *READING,
         bind("cautions.read", "read"),
     ]
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import ClassVar
 
-from textual.binding import ActiveBinding, Binding
+from textual.binding import ActiveBinding, Binding, BindingType
 from textual.widget import Widget
 
 from trainer.core.exercises import BUILT_IN
 from trainer.tui.keymap import shown
-from trainer.tui.screens.page import Page
+from trainer.tui.screens.page import READING, Page
 from trainer.tui.widgets.sheet import Note, Sheet, note
 
 WORDS = (
@@ -50,7 +51,7 @@ def live_keys(active: Mapping[str, ActiveBinding]) -> list[tuple[str, str]]:
 def _rank(binding: Binding) -> int:
     """Put the page's own keys first, what works everywhere after them."""
     where = (binding.id or "").partition(".")[0]
-    return {"fields": 1, "page": 2, "everywhere": 3}.get(where, 0)
+    return {"fields": 1, "sheet": 1, "page": 2, "everywhere": 3}.get(where, 0)
 
 
 def help_notes(keys: Iterable[tuple[str, str]], heading: str) -> list[Note]:
@@ -87,6 +88,7 @@ class HelpScreen(Page[None]):
     """What works on the page below, and what the words mean."""
 
     HEADING = "Help"
+    BINDINGS: ClassVar[list[BindingType]] = [*READING]
 
     def __init__(self, keys: list[tuple[str, str]], heading: str) -> None:
         super().__init__()

@@ -46,6 +46,13 @@ def too_small(columns: int, rows: int) -> str:
     )
 
 
+READING: list[BindingType] = [
+    bind("sheet.up", "line(-1)"),
+    bind("sheet.down", "line(1)"),
+]
+"""Bindings of a page on which nothing is marked: the arrows move the sheet."""
+
+
 class Page(Screen[Result], Generic[Result]):
     """A page: give ``HEADING`` and ``body``."""
 
@@ -100,6 +107,11 @@ class Page(Screen[Result], Generic[Result]):
     def action_back(self) -> None:
         """Go back."""
         self.dismiss()
+
+    def action_line(self, lines: int) -> None:
+        """Move the sheet by lines."""
+        sheet = self.query_one("#page", VerticalScroll)
+        sheet.scroll_relative(y=lines, animate=False)
 
     def action_scroll(self, pages: int) -> None:
         """Turn the sheet by whole pages."""

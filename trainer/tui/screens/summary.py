@@ -20,7 +20,7 @@ from trainer.tui.keymap import bind
 from trainer.tui.screens.correct import CorrectSlip
 from trainer.tui.screens.next_week_text import headline
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.today_text import short_name
+from trainer.tui.screens.today_text import short_name, why
 from trainer.tui.widgets.field import Field
 from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, columns, note, styled
@@ -92,7 +92,7 @@ def next_notes(suggestions: Sequence[Suggestion], plan: Plan) -> list[Note]:
     return [
         note(
             exercise_name(plan, one.exercise),
-            f"{headline(one)}. {words.sentence(one.reasons[0]) if one.reasons else ''}",
+            f"{words.sentence(headline(one))} {why(one)}".rstrip(),
         )
         for one in suggestions
     ]

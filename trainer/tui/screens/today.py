@@ -10,7 +10,6 @@ from textual.containers import Container
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.core.made_up import MADE_UP
 from trainer.core.suggestion import Change
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
@@ -27,7 +26,7 @@ from trainer.training import (
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.leading import PACES, after_cautions, lead, may_log
-from trainer.tui.screens.page import Page
+from trainer.tui.screens.page import READING, Page
 from trainer.tui.screens.today_text import (
     can_decline,
     card,
@@ -43,6 +42,7 @@ class TodayScreen(Page[None]):
 
     HEADING = "Today"
     BINDINGS: ClassVar[list[BindingType]] = [
+        *READING,
         bind("today.start", "start"),
         bind("today.decline", "decline"),
         bind("today.next", "next"),
@@ -81,8 +81,6 @@ class TodayScreen(Page[None]):
         store = self.trainer.store
         for notice in store.notices:
             self.say(notice)
-        if self.trainer.made_up:
-            self.say(MADE_UP)
         if store.unfinished() is not None:
             from trainer.tui.screens.unfinished import UnfinishedScreen
 
@@ -142,7 +140,7 @@ class TodayScreen(Page[None]):
         self.query_one("#corner", Static).update(plain(corner))
         history, plans = self.trainer.store.history(), self.trainer.store.plans()
         streak = streak_sentence(history, plans, view.today)
-        notes = today_notes(view, streak=streak)
+        notes = today_notes(view, streak=streak, made_up=self.trainer.made_up)
         await self.query_one("#day", Sheet).show(notes)
         await self.query_one("#card", Sheet).show(card(view, history))
         self.refresh_bindings()

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from trainer.core.exercises import Exercise
+from trainer.core.made_up import MADE_UP
 from trainer.core.model import History
 from trainer.core.plan import Plan, rest_after
 from trainer.core.program import ProgramSet, SessionProgram
@@ -52,9 +53,10 @@ def length_s(program: SessionProgram) -> float:
     return total_s - (program.sets[-1].rest_s if program.sets else 0)
 
 
-def today_notes(view: TodayView, *, streak: str) -> list[Note]:
+def today_notes(view: TodayView, *, streak: str, made_up: bool = False) -> list[Note]:
     """Give the entries of the page."""
-    notes = [note("Due", *_due_lines(view))]
+    notes = [note("", MADE_UP)] if made_up else []
+    notes.append(note("Due", *_due_lines(view)))
     notes += [due_note(view, due) for due in view.due]
     if view.program is not None:
         order = order_line(view.program)
@@ -113,8 +115,17 @@ def _why(due: Due) -> str:
             f"Declined: {words.seconds(one.target_s)} was suggested; the target in"
             " force stays."
         )
-    # The first reason is the rule's own sentence; Next week gives them all.
-    return words.sentence(one.reasons[0]) if one.reasons else ""
+    return why(one)
+
+
+def why(one: Suggestion) -> str:
+    """Give the reasons that say most.
+
+    The first says what happens and, where something does, why; where nothing does, the
+    second one says why not. Next week gives them all.
+    """
+    shown = one.reasons[: 2 if one.change is Change.SAME else 1]
+    return " ".join(words.sentence(each) for each in shown)
 
 
 def last_sentence(last: LastTime, view: TodayView) -> str:
