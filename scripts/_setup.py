@@ -117,9 +117,19 @@ def _one_at_a_time() -> Iterator[None]:
 
 
 def _make_venv() -> None:
-    """Create ``.venv``, or make it anew where it belongs to another Python."""
+    """Create ``.venv``, or make it anew where it belongs to another Python.
+
+    One that suits is taken as it is, whoever made it; one that doesn't is only
+    replaced if this script made it.
+    """
     if _venv_version() == platform.python_version() and venv_python().exists():
-        return
+        if _has_pip() or _add_pip():
+            return
+    elif VENV.exists() and not STAMP.exists() and any(VENV.iterdir()):
+        sys.exit(
+            f"set-up: {VENV} is there, made by something else or left unfinished;"
+            " remove it and start again"
+        )
     if importlib.util.find_spec("ensurepip") is None:
         name = f"python{sys.version_info[0]}.{sys.version_info[1]}-venv"
         if not _apt_install((name,)):
@@ -127,13 +137,32 @@ def _make_venv() -> None:
                 f"set-up: this Python has no ensurepip; run: sudo apt install {name}"
             )
     say(f"Making .venv with Python {platform.python_version()} …")
-    if VENV.is_symlink():
-        sys.exit("set-up: .venv is a link to another folder; remove it and start again")
     builder = venv.EnvBuilder(clear=True, with_pip=True, symlinks=os.name != "nt")
     try:
         builder.create(VENV)
     except (OSError, subprocess.CalledProcessError) as error:
         sys.exit(f"set-up: .venv could not be made in {ROOT}: {error}")
+
+
+def _has_pip() -> bool:
+    return _quietly("-m", "pip", "--version")
+
+
+def _add_pip() -> bool:
+    """Put pip into an environment that was made without, or not to its end."""
+    return _quietly("-m", "ensurepip", "--default-pip") and _has_pip()
+
+
+def _quietly(*arguments: str) -> bool:
+    """Run the environment's Python; tell whether that went well."""
+    command = [str(venv_python()), *arguments]
+    nowhere = subprocess.DEVNULL
+    return (
+        subprocess.run(
+            command, stdin=nowhere, stdout=nowhere, stderr=nowhere, check=False
+        ).returncode
+        == 0
+    )
 
 
 def _venv_version() -> str:

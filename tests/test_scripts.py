@@ -189,6 +189,31 @@ def test_the_tests_run_in_the_checkout_with_their_extras(checkout: Checkout) -> 
     assert ["test"] == stamp["extras"]
 
 
+def test_a_set_up_that_was_cut_off_is_finished(checkout: Checkout) -> None:
+    """Killed before pip was there, or in the middle of it: the next start mends it."""
+    checkout.run("run.py")
+    venv = checkout.root / ".venv"
+    for found in venv.glob("[Ll]ib/**/site-packages/pip"):
+        shutil.rmtree(found)
+    (venv / "setup-stamp.json").unlink()
+
+    result = checkout.run("run.py", leave_with=4)
+    assert (4, 1) == (result.returncode, result.stdout.count("\n"))
+
+
+def test_an_environment_of_another_make_is_not_thrown_away(tmp_path: Path) -> None:
+    """A .venv that this script didn't make, for another Python, is left alone."""
+    shutil.copytree(SCRIPTS, tmp_path / "scripts")
+    (tmp_path / "pyproject.toml").write_text(PYPROJECT)
+    (tmp_path / ".venv").mkdir()
+    (tmp_path / ".venv" / "pyvenv.cfg").write_text("version = 3.8.1\n")
+    result = Checkout(tmp_path).run("run.py")
+
+    assert (1, 1) == (result.returncode, result.stderr.count("\n"))
+    assert "remove it and start again" in result.stderr
+    assert (tmp_path / ".venv" / "pyvenv.cfg").exists()
+
+
 def test_another_python_gets_one_sentence() -> None:
     """On a Python that is too old or too new, nothing is made and that is said."""
     for script in ("run.py", "test.py"):
