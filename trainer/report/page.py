@@ -52,7 +52,7 @@ def render_page(found: Review) -> str:
     )
     environment.filters["clean"] = clean
     environment.filters["figure"] = lambda value: f"{value:.1f}".removesuffix(".0")
-    return environment.get_template("review.html").render(_values(found))
+    return environment.get_template("review.html").render(_values(found)).lstrip()
 
 
 def _values(found: Review) -> dict[str, Any]:

@@ -1,0 +1,132 @@
+"""``trainer review`` and ``trainer demo`` as they are called."""
+
+from __future__ import annotations
+
+import stat
+from datetime import datetime, timezone
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Cli
+from trainer.core.clock import ManualClock
+
+
+@pytest.fixture
+def demo(cli: Cli) -> Cli:
+    """Give a command line on the made-up trainee's file."""
+    cli.clock = ManualClock(start=datetime(2026, 11, 25, 18, tzinfo=timezone.utc))
+    answer = cli("demo", "--no-open", "--db", str(cli.db))
+    assert answer.code == 0
+    return cli
+
+
+class TestReview:
+    def test_says_the_weeks_and_shows_the_pictures(self, demo: Cli) -> None:
+        """Every section has its name, a sentence and a picture; made up is said."""
+        out = demo.ok("review", "--weeks", "20").out
+
+        assert "Made up: this trainee doesn't exist." in out
+        for title in ("WEEKS", "KEPT: HANG", "TIME OVERHEAD", "FELT", "LOAD", "BESTS"):
+            assert f"\n{title}\n" in out
+        assert "done in a row" in out
+        assert "target 40 s" in out
+        assert "From the pecs to the ribs since September." in out
+
+    def test_holds_no_escape_sequence(self, demo: Cli) -> None:
+        """Piped, or with NO_COLOR, or on any terminal: plain text."""
+        assert "\x1b" not in demo.ok("review").out
+
+    def test_a_plain_terminal_gets_ascii(self, demo: Cli) -> None:
+        """With TERM=linux no character beyond ASCII is written."""
+        answer = demo("review", environ={"TERM": "linux"})
+
+        assert answer.code == 0
+        assert answer.out.isascii()
+        assert "##" in answer.out
+
+    def test_json_is_one_document(self, demo: Cli) -> None:
+        """The keys carry their units, the trend its verdict, the file its mark."""
+        found = demo.ok("review", "--json", "--weeks", "20").json
+
+        assert found["made_up"] is True
+        assert 20 == len(found["weeks"])
+        assert {"current_weeks", "longest_weeks", "sentence"} == set(found["streak"])
+        hang = next(one for one in found["exercises"] if one["exercise"] == "hang")
+        assert {"kept_s": 40, "date": "2026-11-16"} == hang["best"]
+        assert "up" == hang["trend"]["verdict"]
+        assert {"hang", "press"} == set(found["overhead_s"])
+        assert any(load["monotony"] is None for load in found["load"])
+
+    def test_an_empty_file_is_no_fault(self, cli: Cli) -> None:
+        """Before the first hold there is a sentence, and exit code 0."""
+        assert "No holds in these weeks." in cli.ok("review").out
+        assert [] == cli.ok("review", "--json").json["exercises"]
+
+    def test_html_is_written_for_its_owner_alone(
+        self, demo: Cli, tmp_path: Path
+    ) -> None:
+        """The page lands in the file, readable by nobody else, and is said to be."""
+        page = tmp_path / "page.html"
+        answer = demo("review", "--html", str(page))
+
+        assert (0, "") == (answer.code, answer.out)
+        assert page.name in answer.err
+        assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+        assert 0o600 == stat.S_IMODE(page.stat().st_mode)
+
+    def test_a_page_that_can_t_be_written_is_said(
+        self, demo: Cli, tmp_path: Path
+    ) -> None:
+        """A folder that isn't there: one sentence, no traceback."""
+        answer = demo("review", "--html", str(tmp_path / "no" / "page.html"))
+
+        assert answer.code == 3
+        assert "can't be written" in answer.err
+        assert "Traceback" not in answer.err
+
+    @pytest.mark.parametrize("weeks", ["0", "-1", "x"])
+    def test_a_senseless_number_of_weeks_is_refused(self, cli: Cli, weeks: str) -> None:
+        """Usage: exit code 2."""
+        assert cli("review", "--weeks", weeks).code == 2
+
+    def test_json_and_html_don_t_go_together(self, cli: Cli) -> None:
+        """Two forms at once are refused, not guessed at."""
+        assert cli("review", "--json", "--html", "x.html").code == 2
+
+
+class TestDemo:
+    def test_goes_into_a_file_of_its_own(self, cli: Cli, tmp_path: Path) -> None:
+        """Without --db the made-up file lies beside the person's data, not in it."""
+        cli.ok("add", "hang", "--held", "30")
+        before = cli.db.read_bytes()
+        answer = cli("demo", "--no-open", environ={"XDG_DATA_HOME": str(tmp_path)})
+
+        assert answer.code == 0
+        assert "Made up" in answer.err
+        assert [1] == [len(list(tmp_path.rglob("made-up.db")))]
+        assert before == cli.db.read_bytes()
+
+    def test_never_writes_over_a_person_s_file(self, cli: Cli) -> None:
+        """A file that isn't made up is refused and left as it was."""
+        cli.ok("add", "hang", "--held", "30")
+        answer = cli("demo", "--no-open", "--db", str(cli.db))
+
+        assert answer.code == 3
+        assert "belongs to a person" in answer.err
+        assert 1 == len(cli.ok("review", "--json").json["exercises"])
+
+    def test_is_made_anew_each_time(self, demo: Cli) -> None:
+        """A second run starts over, whatever was logged in between."""
+        demo("add", "hang", "--held", "99")
+        again = demo("demo", "--no-open", "--db", str(demo.db))
+
+        assert again.code == 0
+        assert "99 s" not in demo.ok("review").out
+
+    def test_without_a_terminal_it_says_how_to_look(self, cli: Cli) -> None:
+        """No screen to open: the file is made, and the way to read it is said."""
+        answer = cli("demo", "--db", str(cli.db))
+
+        assert answer.code == 0
+        assert "trainer review" in answer.err

@@ -1,0 +1,283 @@
+"""The page for a coach: whole in itself, readable by everybody, safe whatever is typed.
+
+Checked from outside with the standard library's HTML parser; colours against the WCAG
+formulas (relative luminance and contrast ratio, WCAG 2.x 1.4.3 and 1.4.11).
+``scripts/check_report.py`` opens it in Chromium and runs axe-core on it.
+"""
+
+from __future__ import annotations
+
+import itertools
+import re
+from collections import Counter
+from dataclasses import replace
+from datetime import date
+from html.parser import HTMLParser
+from pathlib import Path
+
+import pytest
+
+import trainer.report
+from trainer.core.model import History
+from trainer.core.plan import Plan
+from trainer.core.review import Review, review
+from trainer.core.streaks import PlannedDays
+from trainer.core.suggestion import Change, Rule, Suggestion
+from trainer.core.weeks import IsoWeek
+from trainer.demo import made_up
+from trainer.report.page import render_page
+
+TODAY = date(2026, 11, 25)
+TRAINEE = made_up(TODAY)
+HOSTILE = (
+    "</dd><script>alert(1)</script><img src=http://evil.test/x>{{ 7*7 }}\x1b[31m &amp;"
+)
+VOID = frozenset({"meta", "rect", "line", "circle", "br", "img", "link"})
+UP = Suggestion(
+    exercise="hang",
+    week=IsoWeek(2026, 49),
+    change=Change.UP,
+    rule=Rule.STEP,
+    target_s=45.0,
+    current_s=40.0,
+    sets=3,
+    rest_s=90.0,
+    reasons=("Two clean sessions running.", HOSTILE),
+    would_change=(),
+)
+
+
+class Page(HTMLParser):
+    """What an HTML parser finds: elements, attributes, texts, and what stays open."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.elements: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.texts: list[tuple[str, str]] = []
+        self.faults: list[str] = []
+        self.feed(text)
+        self.close()
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag: str) -> None:
+        if not self.open or self.open[-1] != tag:
+            self.faults.append(f"</{tag}> closes {self.open[-1:]}")
+        else:
+            self.open.pop()
+
+    def handle_data(self, data: str) -> None:
+        if data.strip():
+            self.texts.append((self.open[-1] if self.open else "", data.strip()))
+
+    def text(self, tag: str) -> list[str]:
+        """Give the texts of the elements of one name."""
+        return [text for where, text in self.texts if where == tag]
+
+    def count(self) -> Counter[str]:
+        """Count the elements by name."""
+        return Counter(tag for tag, _ in self.elements)
+
+
+def found(history: History = TRAINEE.history, plan: Plan = TRAINEE.plan) -> Review:
+    return review(
+        history,
+        plan=plan,
+        planned=[PlannedDays(since, len(one.days)) for since, one in TRAINEE.plans],
+        today=TODAY,
+        weeks=20,
+        suggestions=(UP,),
+        made_up=True,
+    )
+
+
+@pytest.fixture(scope="module")
+def text() -> str:
+    """Give the made-up trainee's page, with hostile notes on a session and a hold."""
+    sessions = list(TRAINEE.history.sessions)
+    last = sessions[-1]
+    hold = replace(last.holds[0], note=HOSTILE)
+    sessions[-1] = replace(last, note=HOSTILE, holds=(hold, *last.holds[1:]))
+    hostile_plan = TRAINEE.plan.with_entry(
+        replace(TRAINEE.plan.exercises[0], cue=HOSTILE)
+    )
+    return render_page(
+        found(replace(TRAINEE.history, sessions=tuple(sessions)), hostile_plan)
+    )
+
+
+@pytest.fixture(scope="module")
+def page(text: str) -> Page:
+    """Give the page as a parser sees it."""
+    return Page(text)
+
+
+class TestSafe:
+    def test_no_script_and_no_handler(self, page: Page) -> None:
+        """Nothing on the page can run."""
+        assert not {"script", "iframe", "object", "embed", "form"} & set(page.count())
+        assert [] == [
+            name
+            for _, attrs in page.elements
+            for name in attrs
+            if name.startswith("on") or name in ("href", "src", "action")
+        ]
+
+    def test_no_address_is_fetched(self, text: str) -> None:
+        """No address but the one in the hostile text, which stays text; no url()."""
+        own = text.replace("http://evil.test", "")
+
+        assert [] == re.findall(r"https?://|//[a-z]+\.|url\(|@import", own)
+
+    def test_a_policy_forbids_what_is_not_there(self, page: Page) -> None:
+        """Should anything slip in, the page's own policy stops it."""
+        policies = [
+            attrs["content"]
+            for tag, attrs in page.elements
+            if tag == "meta" and attrs.get("http-equiv") == "Content-Security-Policy"
+        ]
+
+        assert ["default-src 'none'; style-src 'unsafe-inline'"] == policies
+
+    def test_what_people_typed_is_text(self, text: str, page: Page) -> None:
+        """A hostile note, cue and reason stand there as typed, minus the escape."""
+        shown = HOSTILE.replace("\x1b", "")
+
+        assert 2 == page.text("dd").count(shown)
+        assert 1 == page.text("td").count(shown)
+        assert any(one.endswith(shown) for one in page.text("td"))
+        assert "\x1b" not in text
+        assert "49" not in page.text("dd")
+
+    def test_is_well_formed(self, page: Page) -> None:
+        """Everything that is opened is closed, in order."""
+        assert [] == page.faults
+        assert [] == page.open
+
+
+class TestReadable:
+    def test_every_picture_has_a_text_alternative(self, page: Page) -> None:
+        """Each drawing is an image with a title and a description of its own."""
+        drawings = [attrs for tag, attrs in page.elements if tag == "svg"]
+        ids = [attrs["id"] for _, attrs in page.elements if attrs.get("id")]
+
+        assert len(drawings) >= 20
+        assert len(set(ids)) == len(ids)
+        for attrs in drawings:
+            assert attrs["role"] == "img"
+            title, description = (attrs["aria-labelledby"] or "").split()
+            assert {title, description} <= set(ids)
+        assert len(page.text("desc")) == len(drawings)
+
+    def test_headings_go_down_by_one(self, page: Page) -> None:
+        """One first heading, and no level left out."""
+        levels = [
+            int(tag[1]) for tag, _ in page.elements if re.fullmatch("h[1-6]", tag)
+        ]
+
+        assert levels.count(1) == 1
+        assert levels[0] == 1
+        assert all(after <= before + 1 for before, after in itertools.pairwise(levels))
+
+    def test_tables_have_captions_and_headed_columns(self, page: Page) -> None:
+        """Each table says what it holds."""
+        assert page.count()["table"] == page.count()["caption"] > 5
+        assert all(
+            attrs.get("scope") in ("col", "row")
+            for tag, attrs in page.elements
+            if tag == "th"
+        )
+
+    def test_what_can_be_scrolled_can_be_reached(self, page: Page) -> None:
+        """A wide table scrolls in a named region that takes the focus."""
+        wide = [attrs for _, attrs in page.elements if attrs.get("class") == "wide"]
+
+        assert wide
+        assert all(
+            attrs["tabindex"] == "0"
+            and attrs["role"] == "region"
+            and attrs["aria-label"]
+            for attrs in wide
+        )
+
+    def test_says_the_language_the_plan_the_streak_and_that_it_is_made_up(
+        self, page: Page
+    ) -> None:
+        """The head of the page holds what a coach looks for first."""
+        texts = [text for _, text in page.texts]
+
+        assert ("html", {"lang": "en-GB"}) in page.elements
+        assert "Made up: this trainee doesn't exist." in texts
+        assert "Passive hang" in texts
+        assert "2026-W49: 3 × 45 s" in texts
+        assert any("done in a row" in text for text in texts)
+        assert any("More" not in text and "clinician" in text for text in texts)
+
+    def test_colours_can_be_read(self) -> None:
+        """Text has 4.5:1 and marks have 3:1 on the page's own ground, or a dark edge.
+
+        Source: WCAG 2.x, relative luminance and contrast ratio. The sky of the bars is
+        no text and has its figure and table beside it; it is checked against 2:1.
+        """
+        style = (
+            Path(trainer.report.__file__).parent / "templates" / "review.css"
+        ).read_text()
+        colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", style))
+        paper = colours["paper"]
+
+        for name in ("ink", "soft", "orange-ink"):
+            assert contrast(colours[name], paper) >= 4.5, name
+        assert contrast(colours["sky"], paper) >= 2
+        for shade in re.findall(r"\.shade-\d \{ fill: (#[0-9a-f]{6})", style):
+            assert contrast(colours["ink"], shade) >= 4.5, shade
+
+    def test_paper_keeps_pictures_whole(self) -> None:
+        """On A4 a picture is never broken over two pages."""
+        style = (
+            Path(trainer.report.__file__).parent / "templates" / "review.css"
+        ).read_text()
+
+        assert "size: A4" in style
+        assert re.search(r"figure \{[^}]*break-inside: avoid", style)
+
+
+class TestContents:
+    def test_an_empty_log_is_a_page_too(self) -> None:
+        """With nothing logged the page has the plan, the cautions and a sentence."""
+        page = Page(render_page(found(History())))
+
+        assert [] == page.faults
+        assert "No holds in these weeks." in page.text("p")
+        assert 0 == page.count()["svg"]
+
+    def test_is_the_same_each_time(self) -> None:
+        """One review, one page: no clock, no random ids."""
+        assert render_page(found()) == render_page(found())
+
+    def test_nothing_of_the_machine_is_on_it(self, text: str) -> None:
+        """No path, no host, no user name."""
+        assert "/home/" not in text
+        assert str(Path.home()) not in text
+
+
+def contrast(one: str, other: str) -> float:
+    """Give the contrast ratio of two colours (WCAG 2.x)."""
+    light, dark = sorted((luminance(one), luminance(other)), reverse=True)
+    return (light + 0.05) / (dark + 0.05)
+
+
+def luminance(colour: str) -> float:
+    """Give the relative luminance (WCAG 2.x)."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [
+        part / 12.92 if part <= 0.03928 else ((part + 0.055) / 1.055) ** 2.4
+        for part in parts
+    ]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
