@@ -9,7 +9,8 @@ are missing. Nothing here is about a real person.
 
 It prints, per kind of trainee: the share whose target ever rose past what they could
 then hold; weeks to the cap against the fastest safe path; how often the cap was reached
-within the 80 % range forecast in the eighth week; the Brier score of the chances.
+within the 80 % range forecast after eight weeks (``returning``: three weeks after
+coming back); the Brier score of the chances.
 """
 
 from __future__ import annotations
@@ -69,6 +70,7 @@ class Trainee:
     rpe_bias: float = 0.0
     rpe_step: float = 1.0
     off_weeks: frozenset[int] = frozenset()
+    forecast_week: int = FORECAST_WEEK
     hurt_week: int = -1
     """Week in which the shoulder begins to hurt; it takes five weeks to heal."""
     done: float = 0.0
@@ -208,9 +210,11 @@ def _injured(rng: random.Random) -> Trainee:
 
 
 def _returning(rng: random.Random) -> Trainee:
-    first = rng.randrange(6, 14)
+    first = rng.randrange(4, 8)
+    back = first + 6
+    off = frozenset(range(first, back))
     return replace(
-        _steady(rng), kind="returning", off_weeks=frozenset(range(first, first + 6))
+        _steady(rng), kind="returning", off_weeks=off, forecast_week=back + 3
     )
 
 
@@ -231,11 +235,13 @@ class Course:
 
     kind: str
     past_capacity: bool = False
-    """A target rose past what could be held that day by somebody rested."""
+    """A target rose past what could be held by then, rested. The week in which an
+    injury begins is left out: nothing that was logged could tell of it."""
     weeks_to_cap: int | None = None
     fastest_weeks: int | None = None
     """One step a week, as soon as all sets of the next target could be held."""
     foretold: Forecast | None = None
+    foretold_in: int = 0
     targets_s: list[float] = field(default_factory=list)
     chances: list[tuple[float, bool]] = field(default_factory=list)
     end_week: int = 0
@@ -246,7 +252,7 @@ class Course:
         A cap not reached by the end counts as reached later than the end.
         """
         told, reached = self.foretold, self.weeks_to_cap
-        if told is None or (reached is not None and reached <= FORECAST_WEEK):
+        if told is None or (reached is not None and reached <= self.foretold_in):
             return None
         first = IsoWeek.of(FIRST_MONDAY)
         low = told.low.since(first) + 1 if told.low is not None else math.inf
@@ -269,14 +275,16 @@ def follow(trainee: Trainee, weeks: int) -> Course:
     safe_s = start_s
     for week in range(weeks):
         monday = FIRST_MONDAY + timedelta(weeks=week)
-        if week == FORECAST_WEEK:
+        if week == trainee.forecast_week:
+            course.foretold_in = week
             course.foretold = forecast(
                 history, plan, EXERCISE, today=monday - timedelta(days=1)
             )
         (suggested,) = next_week(history, plan, today=monday - timedelta(days=1))
         history = _take(history, suggested, week, monday)
         able_s = trainee.capacity_s(7 * week)
-        if suggested.change is Change.UP and (suggested.target_s or 0) > able_s:
+        up = suggested.change is Change.UP and week != trainee.hurt_week
+        if up and (suggested.target_s or 0) > able_s:
             course.past_capacity = True
         if safe_s + 5 <= able_s * 0.9 and safe_s < 60:
             safe_s += 5

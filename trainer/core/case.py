@@ -156,8 +156,10 @@ class Case:
     @cached_property
     def belief(self) -> capacity.Belief | None:
         """What is believed of the capacity on the week's first day of training."""
-        evidence = evidence_of(self.history, self.entry.exercise)
-        return capacity.estimate(evidence, self.first_day)
+        on = self.first_day
+        since = capacity.looks_back_to(on)
+        evidence = evidence_of(self.history, self.entry.exercise, since=since)
+        return capacity.estimate(evidence, on)
 
     def planned_already(self, exercise: str) -> bool:
         """Tell whether EXERCISE is asked for anyway, by another line of the plan."""

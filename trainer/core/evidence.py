@@ -70,10 +70,10 @@ def days_of(
     default_sets = sets or entry_or_default(plan, exercise).sets
     fallback_s = entry_or_default(plan, exercise).start_s
     days: list[Day] = []
+    coming = sorted(targets_for(history, exercise), key=lambda one: one.local_date)
     for day in sorted(by_date):
-        for target in targets_for(history, exercise):
-            if target.local_date <= day:
-                fallback_s = target.target_s
+        while coming and coming[0].local_date <= day:
+            fallback_s = coming.pop(0).target_s
         made = _day(day, by_date[day], exercise, default_sets, fallback_s)
         if made.holds:
             fallback_s = made.target_s

@@ -9,6 +9,7 @@ to be clean, in weeks that have two sessions. All constants are our choice.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections import defaultdict
 from collections.abc import Mapping
@@ -44,6 +45,8 @@ PATHS = 7
 """Points of the belief that are walked forward."""
 RECENT_WEEKS = 8
 """How often somebody trains is taken from so many weeks."""
+BREAK_DAYS = 14
+"""A gap of so many days is a break: how often one trains is counted from its end."""
 LOW, HIGH = 0.1, 0.9
 
 
@@ -131,10 +134,15 @@ def forecast(
 
 def attendance(dates: list[date], today: date) -> float:
     """Give the share of recent weeks with two sessions or more, drawn toward a half."""
-    since = max(min(dates), today - timedelta(weeks=RECENT_WEEKS))
+    ordered = sorted(set(dates))
+    back = ordered[0]
+    for before, after in itertools.pairwise(ordered):
+        if (after - before).days >= BREAK_DAYS:
+            back = after
+    since = max(back, today - timedelta(weeks=RECENT_WEEKS))
     weeks = max(1, IsoWeek.of(today).since(IsoWeek.of(since)))
     per_week: dict[IsoWeek, int] = defaultdict(int)
-    for day in set(dates):
+    for day in ordered:
         if day >= since:
             per_week[IsoWeek.of(day)] += 1
     full = sum(count >= 2 for count in per_week.values())
@@ -145,7 +153,8 @@ def _weighed(
     history: History, exercise: str, today: date
 ) -> list[tuple[float, float, capacity.Belief]]:
     """Give each growth rate with its weight after the log, and its belief today."""
-    evidence = evidence_of(history, exercise)
+    since = capacity.looks_back_to(today)
+    evidence = evidence_of(history, exercise, since=since)
     found = []
     for growth, prior in GROWTH.items():
         followed = capacity.followed(evidence, today, growth=growth)
@@ -166,7 +175,7 @@ def _path(start: float, growth: float, z: float) -> list[float]:
     path = []
     grown = 0.0
     for ahead in range(HORIZON_WEEKS + 1):
-        drift = z * capacity.DRIFT_PER_WEEK * math.sqrt(ahead)
+        drift = z * capacity.STANDARD.drift_per_week * math.sqrt(ahead)
         path.append(start + grown + drift)
         grown += growth * math.exp(-ahead / GROWTH_FADES_WEEKS)
     return path
@@ -213,7 +222,7 @@ def _rise(log_capacity: float, target_s: float, sets: int) -> tuple[float, float
     easy = math.log(target_s + reserve_s(GOOD_RPE + 0.25, target_s))
     both, both_easy = 0.0, 0.0
     for shift, weight in ((-math.sqrt(3), 1 / 6), (0.0, 2 / 3), (math.sqrt(3), 1 / 6)):
-        x = log_capacity + shift * capacity.DAY_NOISE
+        x = log_capacity + shift * capacity.STANDARD.day_noise
         made = math.prod(_over(x - tired(nth) - kept) for nth in range(sets - 1))
         last = x - tired(sets - 1)
         both += weight * made * _over(last - clean)
@@ -223,4 +232,4 @@ def _rise(log_capacity: float, target_s: float, sets: int) -> tuple[float, float
 
 def _over(distance: float) -> float:
     """Give the chance that a hold goes over a mark DISTANCE log seconds away."""
-    return 0.5 * math.erfc(-distance / (capacity.HOLD_NOISE * math.sqrt(2)))
+    return 0.5 * math.erfc(-distance / (capacity.STANDARD.hold_noise * math.sqrt(2)))

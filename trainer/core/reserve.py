@@ -10,6 +10,7 @@ import math
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from trainer.core.model import CLEAN_SLACK_S, History, Hold, SessionKind
 
@@ -88,6 +89,7 @@ def interval_of(hold: Hold, nth: int, *, test: bool = False) -> Interval:
     return made(base_s, rpe, nth)
 
 
+@lru_cache(maxsize=1024)
 def made(held_s: float, rpe: float, nth: int) -> Interval:
     """Give what a hold says that held its position for HELD_S and ended at RPE."""
     low_s = held_s + reserve_s(min(10.0, max(rpe + 0.5, LOOSE_RPE)), held_s)
@@ -100,10 +102,12 @@ def made(held_s: float, rpe: float, nth: int) -> Interval:
 Evidence = tuple[tuple[date, tuple[Interval, ...]], ...]
 
 
-def evidence_of(history: History, exercise: str) -> Evidence:
+def evidence_of(history: History, exercise: str, *, since: date) -> Evidence:
     """Collect what all counted holds of EXERCISE say, day by day, oldest first."""
     by_day: dict[date, list[Interval]] = defaultdict(list)
     for session in history.sessions:
+        if session.local_date < since:
+            continue
         mine = [h for h in session.holds if h.exercise == exercise and h.counts]
         test = session.kind is SessionKind.TEST
         for nth, hold in enumerate(mine):
