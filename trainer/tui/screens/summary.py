@@ -6,8 +6,8 @@ from collections.abc import Iterator, Sequence
 from typing import ClassVar
 
 from textual.binding import BindingType
+from textual.containers import Container
 from textual.widget import Widget
-from textual.widgets import Static
 
 from trainer.core.model import Hold, Session
 from trainer.core.plan import Plan
@@ -23,7 +23,7 @@ from trainer.tui.screens.page import Page
 from trainer.tui.screens.today_text import short_name, why
 from trainer.tui.widgets.field import Field
 from trainer.tui.widgets.fields import FieldList
-from trainer.tui.widgets.sheet import Note, Sheet, columns, note, styled
+from trainer.tui.widgets.sheet import Note, Sheet, columns, note
 
 GONE = "didn't happen"
 
@@ -117,10 +117,11 @@ class SummaryScreen(Page[None]):
 
     def body(self) -> Iterator[Widget]:
         """Give the sentence, the table, and what comes."""
-        yield Sheet(id="outcome")
-        yield Static("", id="table-head")
-        yield FieldList([], id="holds", label_width=11)
-        yield Sheet(id="coming")
+        with Container(classes="spread"):
+            with Container(classes="leaf"):
+                yield Sheet(id="outcome")
+                yield FieldList([], id="holds")
+            yield Sheet(id="coming", classes="leaf second")
 
     async def on_mount(self) -> None:
         """Fill the page, and mark the first hold."""
@@ -135,15 +136,12 @@ class SummaryScreen(Page[None]):
         plan, today = store.plan(), self.trainer.clock.wall().date()
         holds = self._holds(session)
         rows = table(plan, holds, frozenset(self._gone))
-        self.query_one("#table-head", Static).update(
-            styled(" " * 14 + rows[0], "$text-muted")
-        )
-        self.query_one(FieldList).show(
-            [
-                Field(key=hold.uid, label=f"set {hold.set_number}", value=row)
-                for hold, row in zip(holds, rows[1:], strict=True)
-            ]
-        )
+        head = Field(key="head", label="", value=rows[0], heading=True)
+        lines = [
+            Field(key=hold.uid, label=f"set {hold.set_number}", value=row)
+            for hold, row in zip(holds, rows[1:], strict=True)
+        ]
+        self.query_one(FieldList).show([head, *lines])
         await self.query_one("#outcome", Sheet).show([note("Done", outcome(session))])
         week = IsoWeek.of(today).plus(1)
         suggestions = next_week(

@@ -74,11 +74,12 @@ class FieldList(Widget, can_focus=True):
         label_width: int = 14,
     ) -> None:
         super().__init__(id=id)
-        self._fields = list(fields)
+        self._fields: list[Field] = []
         self._at = 0
         self._typed = ""
         self._label_width = label_width
         self._tops: list[int] = []
+        self.show(fields)
 
     @property
     def fields(self) -> tuple[Field, ...]:
@@ -101,6 +102,8 @@ class FieldList(Widget, can_focus=True):
         keys = [field.key for field in fields]
         at = keys.index(key) if key in keys else min(self._at, len(fields) - 1)
         self._at = max(0, at)
+        if self._fields and self._fields[self._at].heading:
+            self._at = min(self._at + 1, len(self._fields) - 1)
         self._typed = ""
         self.refresh(layout=True)
 
