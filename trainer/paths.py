@@ -63,5 +63,13 @@ def database_path(environ: Mapping[str, str], *, option: str | None = None) -> P
     """Give the data file: the option, else ``TRAINER_DB``, else the default."""
     for given in (option, environ.get(DB_VARIABLE)):
         if given:
-            return Path(given).expanduser()
+            return _expanded(given)
     return find_paths(environ).database
+
+
+def _expanded(given: str) -> Path:
+    """Put the home folder in for ``~``; a user that isn't there stays as written."""
+    try:
+        return Path(given).expanduser()
+    except RuntimeError:
+        return Path(given)

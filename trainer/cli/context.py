@@ -54,10 +54,14 @@ class CliContext:
         return read_settings(self.paths.settings)
 
     def open_store(self) -> Store:
-        """Open the data file; a context manager that closes it."""
+        """Open the data file, and pass on what it has to say; closes as a context."""
+        from trainer.cli import diagnostics
         from trainer.store import open_store
 
-        return open_store(self.db_path, clock=self.clock)
+        store = open_store(self.db_path, clock=self.clock)
+        for notice in store.notices:
+            diagnostics.warning(notice)
+        return store
 
 
 def pass_context(command: Command) -> Command:

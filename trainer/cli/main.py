@@ -153,7 +153,8 @@ def cli(ctx: click.Context) -> int:
 
     reason = why_no_screen(state.environ)
     if reason is not None:
-        output.line(ctx.get_help())
+        if not output.is_terminal():
+            output.text(ctx.get_help())
         raise UsageError(*reason)
     return open_program(state)
 

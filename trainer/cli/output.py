@@ -24,6 +24,11 @@ def prepare() -> None:
             reconfigure(errors="replace")
 
 
+def is_terminal() -> bool:
+    """Tell whether somebody sees stdout as it is written."""
+    return sys.stdout.isatty()
+
+
 def line(text: str = "") -> None:
     """Write one line."""
     lead = len(text) - len(text.lstrip(" "))
@@ -32,7 +37,7 @@ def line(text: str = "") -> None:
 
 def paragraph(text: str, *, indent: str = "  ") -> None:
     """Write a sentence or two; on a terminal, broken at words to fit it."""
-    if not sys.stdout.isatty():
+    if not is_terminal():
         line(indent + text)
         return
     import shutil
