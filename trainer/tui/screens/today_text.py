@@ -230,6 +230,8 @@ def streak_sentence(
         running = found.weeks[-1]
         wanted = words.count(running.planned_days, "day")
         this_week = f"This week {running.days_done} of {wanted}. "
+    if not found.longest:
+        return this_week.strip()
     return (
         f"{this_week}{words.count(found.current, 'week')} done in a row;"
         f" the longest run was {found.longest}."
