@@ -14,7 +14,7 @@ from textual.widgets import Input
 
 from tests.tui.desk import clock_at, frame, made_store
 from trainer.config import Settings
-from trainer.core.clock import ManualClock
+from trainer.core.clock import Clock, ManualClock
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import EndOfHold, Felt, Hold, SessionKind
 from trainer.core.program import ProgramSet, SessionProgram
@@ -75,6 +75,18 @@ class SessionAlone(TrainerApp):
             self.register_theme(each)
         self.theme = theme.theme_name(self.settings.theme, no_color=self._colourless)
         self.set_keymap(check_remaps(self.settings.keys))
+
+
+class ByHand(SessionScreen):
+    """The session's screen without its ticker: it looks when a test says so.
+
+    A ticker also keeps the test driver waiting for a quiet that doesn't come.
+    """
+
+    CSS_PATH = str(Path(inspect.getfile(SessionScreen)).with_name("session.tcss"))
+
+    def _pace(self) -> None:
+        """Look at nothing by itself."""
 
 
 @dataclass
@@ -144,6 +156,24 @@ class Rig:
         return frame(self.pilot)
 
 
+def alone(
+    store: Store,
+    clock: Clock,
+    *,
+    settings: Settings | None = None,
+    no_color: bool = False,
+) -> SessionAlone:
+    """Give the program without its first page."""
+    folder = store.path.parent
+    return SessionAlone(
+        store=store,
+        paths=Paths(data=folder, config=folder, state=folder),
+        settings=settings or Settings(),
+        clock=clock,
+        no_color=no_color,
+    )
+
+
 @asynccontextmanager
 async def rig(
     folder: Path,
@@ -160,13 +190,7 @@ async def rig(
     """Open the program with a session under way."""
     clock, player = clock_at(), RecordingPlayer()
     with made_store(folder, clock) as store:
-        app = SessionAlone(
-            store=store,
-            paths=Paths(data=folder, config=folder, state=folder),
-            settings=settings or Settings(),
-            clock=clock,
-            no_color=no_color,
-        )
+        app = alone(store, clock, settings=settings, no_color=no_color)
         runner = SessionRunner(
             SessionProgram(kind=SessionKind.PLAN, sets=tuple(sets)),
             clock=clock,
@@ -174,7 +198,7 @@ async def rig(
             log=None if rehearsal else store,
         )
         async with app.run_test(size=size) as pilot:
-            screen = SessionScreen(
+            screen = ByHand(
                 runner,
                 last_felt=last_felt,
                 upside_down=upside_down,

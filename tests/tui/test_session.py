@@ -4,11 +4,18 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from tests.tui.session_rig import one_set, rig, running
+from tests.tui.desk import frame
+from tests.tui.session_rig import alone, one_set, rig, running
 from trainer.config import Settings
 from trainer.core.big_digits import big_rows
-from trainer.core.model import EndedBy, StoppedBy
+from trainer.core.clock import SystemClock
+from trainer.core.model import EndedBy, SessionKind, StoppedBy
+from trainer.core.program import SessionProgram
 from trainer.core.session_state import Phase, SessionEnd
+from trainer.runner import SessionRunner
+from trainer.sound.player import SilentPlayer
+from trainer.store import open_store
+from trainer.tui.screens.session import SessionScreen
 
 HANG = (one_set("hang", 30),)
 TWO = (one_set("hang", 20), one_set("press-wall", 20))
@@ -92,7 +99,7 @@ async def test_any_key_ends_a_hold_less_the_come_down_allowance(tmp_path: Path) 
         assert StoppedBy.GRIP is session.logged()[0].stopped_by
 
 
-KEYS_OF_NOTHING = ("space", "enter", "pageup", "down", "tab", "f5", "r")
+KEYS_OF_NOTHING = ("space", "pageup", "tab", "r")
 
 
 async def test_every_key_that_isnt_bound_comes_down(tmp_path: Path) -> None:
@@ -443,3 +450,27 @@ async def test_less_motion_steps_the_breathing_line(tmp_path: Path) -> None:
         await session.pilot.pause()
 
         assert before == session.seen()
+
+
+async def test_the_screen_looks_by_itself(tmp_path: Path) -> None:
+    """With its own ticker and a real clock a rehearsal runs through without a hand."""
+    clock = SystemClock()
+    with open_store(tmp_path / "trainer.db", clock=clock) as store:
+        app = alone(store, clock)
+        runner = SessionRunner(
+            SessionProgram(kind=SessionKind.PLAN, sets=(one_set("press-pushup", 4),)),
+            clock=clock,
+            player=SilentPlayer(),
+            log=None,
+            pace=20,
+        )
+        async with app.run_test(size=(80, 24)) as pilot:
+            screen = SessionScreen(runner)
+            app.push_screen(screen)
+            for _ in range(100):
+                await pilot.pause(0.05)
+                if screen.phase is Phase.DONE:
+                    break
+
+            assert screen.phase is Phase.DONE
+            assert "All sets done." in frame(pilot)

@@ -1,80 +1,65 @@
-"""The ten-second log: keys in, answers out, while the rest's seconds run beside it.
+"""The ten-second log with all that opens from it, the rest's seconds beside it.
 
 Every answer goes to the session at once and so into the database; nothing waits to be
-saved but what is half typed or half marked, and that is saved when the log folds.
+saved but a note that is half typed or a pain that is half said, and those are saved
+when the log folds. A half-typed figure is no figure: it goes.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Mapping
 from typing import ClassVar
 
-from textual import events, on
+from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Horizontal
 from textual.widgets import Input
 
 from trainer.core.breathing import lay
-from trainer.core.model import Feet, Felt, StoppedBy
+from trainer.core.model import Felt
 from trainer.core.session_events import (
-    AnswerFeet,
     AnswerFelt,
     AnswerHeld,
     AnswerKept,
     AnswerNote,
     AnswerPain,
-    AnswerRpe,
-    AnswerStoppedBy,
-    Event,
     Resolve,
 )
-from trainer.core.session_state import HoldDraft, Phase, SessionState
+from trainer.core.session_state import HoldDraft, Phase
 from trainer.core.text import NOTE_LIMIT
 from trainer.runner import SessionRunner
 from trainer.tui.keymap import bind
-from trainer.tui.widgets.session_drawing import Drawing, FeltDrawing, HurtDrawing
+from trainer.tui.widgets.session_answers import AnswerKeys
+from trainer.tui.widgets.session_drawing import Drawing
 from trainer.tui.widgets.session_log import LogPanel
-from trainer.tui.widgets.session_log_rows import (
-    STOPPED_KEYS,
-    TAKES_FEET,
-    KeyOf,
-    LogLine,
-    ended_early,
-    log_lines,
-    open_draft,
-)
+from trainer.tui.widgets.session_log_rows import KeyOf, LogLine, log_lines
+from trainer.tui.widgets.session_pickers import FeltDrawing, HurtDrawing
 from trainer.tui.widgets.session_stage import Head, Words
 from trainer.tui.widgets.session_words import Face
 
-_FEET = (None, *Feet)
-_PROMPTS = {"note": "note", "held": "seconds held", "lost": "lost on breath"}
+NOTE, HELD, LOST = "note", "seconds held", "lost on breath"
+"""What is typed; said before the line."""
 _FIGURES = r"[0-9]{0,3}([.,][0-9]?)?"
-_OPEN = frozenset({"felt", "hurt", "typing"})
+_OPEN = ("felt", "hurt", "typing")
+_ONE_FIGURE_BREATHS = 9
+"""Up to this many breaths the first figure says all."""
 
 
-class Desk(Vertical, can_focus=True):
+class Desk(AnswerKeys):
     """The log of the hold just done, and what is opened from it.
 
     Args:
         runner: takes the answers.
         key_of: gives the key that a binding's id is on now.
         last_felt: by exercise, what was felt last time: shown, never taken.
-        changed: called after an answer was given.
+        changed: called after something was said or opened.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        bind("session.rpe", "rpe"),
-        bind("session.half", "half"),
-        bind("session.all-kept", "all_kept"),
         bind("session.lost", "lost"),
         bind("session.pain", "pain"),
-        bind("session.less", "less"),
-        bind("session.more", "more"),
         bind("session.type-held", "type_held"),
-        *(bind(id_, f"stopped_by('{why}')") for id_, why in STOPPED_KEYS),
-        bind("session.feet", "feet"),
         bind("session.felt", "felt"),
         bind("session.note", "note"),
     ]
@@ -87,23 +72,10 @@ class Desk(Vertical, can_focus=True):
         last_felt: Mapping[str, tuple[Felt, ...]],
         changed: Callable[[], None],
     ) -> None:
-        super().__init__(id="desk")
-        self._runner = runner
+        super().__init__(runner, changed=changed)
         self._key_of = key_of
         self._last_felt = dict(last_felt)
-        self._changed = changed
-        self._digit = ""
         self._typing = ""
-
-    @property
-    def state(self) -> SessionState:
-        """Give the session as it stands."""
-        return self._runner.state
-
-    @property
-    def draft(self) -> HoldDraft | None:
-        """Give the hold that the log is about."""
-        return open_draft(self.state)
 
     def compose(self) -> ComposeResult:
         """Lay the desk out."""
@@ -133,91 +105,7 @@ class Desk(Vertical, can_focus=True):
             last_felt=self._last_felt.get(draft.exercise, ()),
         )
 
-    # -- keys -------------------------------------------------------------------------
-
-    def on_key(self, event: events.Key) -> None:
-        """Remember which figure it is; the binding says only that it is one."""
-        self._digit = event.character or ""
-
-    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Offer a key only where the log has its line."""
-        draft = self.draft
-        if action == "type_held" and self.state.phase is Phase.INTERRUPTED:
-            return True
-        if draft is None:
-            return False
-        match action:
-            case "half":
-                return draft.rpe is not None
-            case "stopped_by":
-                return ended_early(draft)
-            case "feet":
-                return draft.exercise == TAKES_FEET
-        return True
-
-    def tell(self, event: Event) -> None:
-        """Hand an answer on."""
-        self._runner.send(event)
-        self._changed()
-
-    def action_rpe(self) -> None:
-        """How hard it was: 1 to 9, and 0 for ten."""
-        if self.draft is not None and self._digit.isdigit():
-            self.tell(AnswerRpe(self.draft.serial, float(self._digit) or 10.0))
-
-    def action_half(self) -> None:
-        """Add a half to the RPE; again takes it away."""
-        draft = self.draft
-        if draft is None or draft.rpe is None:
-            return
-        whole = math.floor(draft.rpe)
-        rpe = float(whole) if draft.rpe > whole else min(10.0, whole + 0.5)
-        self.tell(AnswerRpe(draft.serial, rpe))
-
-    def action_all_kept(self) -> None:
-        """The position was kept to the end."""
-        if self.draft is not None:
-            self.tell(AnswerKept(self.draft.serial, all_kept=True))
-
-    def action_lost(self) -> None:
-        """The position was lost: on which breath?"""
-        self._type("lost", "")
-
-    def action_less(self) -> None:
-        """A second less held."""
-        if self.draft is not None:
-            self._held(max(0.0, math.ceil(self.draft.held_s) - 1.0))
-
-    def action_more(self) -> None:
-        """A second more held."""
-        if self.draft is not None:
-            longest_s = self.state.program.sets[self.draft.index].longest_s
-            self._held(min(longest_s, math.floor(self.draft.held_s) + 1.0))
-
-    def _held(self, held_s: float) -> None:
-        if self.draft is not None:
-            self.tell(AnswerHeld(self.draft.serial, held_s))
-
-    def action_type_held(self) -> None:
-        """Type the seconds held."""
-        self._type("held", "")
-
-    def action_stopped_by(self, why: str) -> None:
-        """Say what ended the hold; the same key again takes it back."""
-        draft = self.draft
-        if draft is not None:
-            said = StoppedBy(why)
-            answer = None if draft.stopped_by is said else said
-            self.tell(AnswerStoppedBy(draft.serial, answer))
-
-    def action_feet(self) -> None:
-        """Say how much the feet took: the next of the three, then nothing."""
-        draft = self.draft
-        if draft is not None:
-            at = _FEET.index(draft.feet)
-            self.tell(AnswerFeet(draft.serial, _FEET[(at + 1) % len(_FEET)]))
-
-    # -- what is opened from the log --------------------------------------------------
+    # -- opening and closing ----------------------------------------------------------
 
     def action_felt(self) -> None:
         """Open the drawing to say where the stretch was felt."""
@@ -237,18 +125,29 @@ class Desk(Vertical, can_focus=True):
     def action_note(self) -> None:
         """Write a note."""
         if self.draft is not None:
-            self._type("note", self.draft.note)
+            self._type(NOTE, self.draft.note)
+
+    def action_lost(self) -> None:
+        """The position was lost: on which breath?"""
+        self._type(LOST, "")
+
+    def action_type_held(self) -> None:
+        """Type the seconds held."""
+        self._type(HELD, "")
 
     def _type(self, what: str, text: str) -> None:
+        self._keep_note()
         self._typing = what
-        self.query_one("#prompt", Words).put(_PROMPTS[what])
+        self.query_one("#prompt", Words).put(what)
         typed = self.query_one("#typed", Input)
-        typed.restrict = None if what == "note" else _FIGURES
+        typed.restrict = None if what == NOTE else _FIGURES
         typed.value = text
         typed.cursor_position = len(text)
         self._open("typing", typed)
 
     def _open(self, what: str, widget: Drawing | Input) -> None:
+        if what != "typing":
+            self._keep_note()
         for each in _OPEN:
             self.screen.set_class(each == what, f"-{each}")
         widget.focus()
@@ -260,11 +159,9 @@ class Desk(Vertical, can_focus=True):
         return any(self.screen.has_class(f"-{each}") for each in _OPEN)
 
     def close(self) -> None:
-        """Close what is open; what is half typed is kept, a pain isn't noted."""
-        if self.screen.has_class("-typing"):
-            self._take_typed()
-        for each in _OPEN:
-            self.screen.remove_class(f"-{each}")
+        """Close what is open; a half-typed note is kept, a pain isn't noted."""
+        self._keep_note()
+        self._shut()
         if self.display:
             self.focus()
         self._changed()
@@ -275,31 +172,34 @@ class Desk(Vertical, can_focus=True):
         if self.screen.has_class("-hurt") and draft is not None:
             pain = self.query_one(HurtDrawing).pain
             self._runner.send(AnswerPain(draft.serial, pain))
-        if self.screen.has_class("-typing"):
-            self._take_typed()
-        for each in _OPEN:
-            self.screen.remove_class(f"-{each}")
+        self._keep_note()
+        self._shut()
         self.screen.set_focus(None)
 
-    def _take_typed(self) -> None:
-        """Take what stands in the line, whole or half."""
-        what, self._typing = self._typing, ""
-        text = self.query_one("#typed", Input).value
+    def _shut(self) -> None:
+        self._typing = ""
+        for each in _OPEN:
+            self.screen.remove_class(f"-{each}")
+
+    # -- what is typed ----------------------------------------------------------------
+
+    def _keep_note(self) -> None:
         draft = self.state.last_hold
-        if draft is None:
-            return
-        if what == "note":
-            if text != draft.note:
-                self._runner.send(AnswerNote(draft.serial, text))
-            return
+        text = self.query_one("#typed", Input).value
+        if self._typing == NOTE and draft is not None and text != draft.note:
+            self._runner.send(AnswerNote(draft.serial, text))
+
+    def _take_figure(self, text: str) -> None:
+        draft = self.state.last_hold
         try:
             figure = float(text.replace(",", "."))
         except ValueError:
             return
-        if what == "lost":
-            if figure >= 1:
-                lost = AnswerKept(draft.serial, lost_on_breath=int(figure))
-                self._runner.send(lost)
+        if draft is None:
+            return
+        if self._typing == LOST:
+            lost = AnswerKept(draft.serial, lost_on_breath=max(1, int(figure)))
+            self._runner.send(lost)
         elif self.state.phase is Phase.INTERRUPTED:
             self._runner.send(Resolve(figure))
         else:
@@ -308,19 +208,25 @@ class Desk(Vertical, can_focus=True):
     @on(Input.Submitted)
     def _typed(self, event: Input.Submitted) -> None:
         event.stop()
+        if self._typing in (HELD, LOST):
+            self._take_figure(event.value)
         self.close()
 
     @on(Input.Changed)
     def _one_figure_is_enough(self, event: Input.Changed) -> None:
-        """Take the breath at its first figure where there are fewer than ten."""
+        """Take the breath at its first figure where there are few of them."""
         event.stop()
         draft = self.draft
-        if self._typing != "lost" or draft is None or not event.value:
+        if self._typing != LOST or draft is None or not event.value:
             return
         planned = self.state.program.sets[draft.index]
-        breaths = lay(planned.longest_s, planned.pattern)
-        if breaths is None or breaths.count < 10:
+        breaths = lay(planned.target_s, planned.pattern)
+        many = planned.longest_s / (breaths.period_s if breaths else planned.longest_s)
+        if many <= _ONE_FIGURE_BREATHS:
+            self._take_figure(event.value)
             self.close()
+
+    # -- what the parts say -----------------------------------------------------------
 
     @on(FeltDrawing.Changed)
     def _felt_changed(self, event: FeltDrawing.Changed) -> None:

@@ -7,7 +7,7 @@ stage, so that the screen only has to put them in their places when they change.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from trainer.core.breath_line import BreathView, view
@@ -15,7 +15,6 @@ from trainer.core.breathing import lay
 from trainer.core.model import EndedBy
 from trainer.core.program import ProgramSet
 from trainer.core.session_state import (
-    NOT_YET_S,
     PauseReason,
     Phase,
     SessionEnd,
@@ -308,49 +307,3 @@ def _paused(state: SessionState) -> tuple[str, str]:
     number = left(pause.left_s)
     word = WORDS[pause.phase].lower()
     return f"{number} s of {word} left", number
-
-
-def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str:
-    """Say what the keys mean just now that stand neither at a line nor at the foot.
-
-    Args:
-        state: the session.
-        now_s: on the session's clock.
-        key_of: gives the key that a binding's id is on.
-    """
-    match state.phase:
-        case Phase.SET_UP:
-            return f"any key: not yet, {NOT_YET_S:g} s more"
-        case Phase.HOLD:
-            return "any key: down early"
-        case Phase.COME_OUT | Phase.LOG_AND_REST if down_earlier_counts(state, now_s):
-            return "any other key: I was down earlier"
-        case Phase.INTERRUPTED if state.last_hold is not None:
-            return (
-                f"{key_of('session.go-on')}: {past(state.last_hold.held_s)} s it was,"
-                f" {key_of('session.type-held')}: another figure,"
-                f" {key_of('session.out')}: none of it"
-            )
-    return ""
-
-
-FOOT_WORDS: Mapping[tuple[Phase, str], str] = {
-    (Phase.HOLD, "out"): "False start",
-    (Phase.INTERRUPTED, "out"): "None of it",
-    (Phase.INTERRUPTED, "go_on"): "Keep",
-    (Phase.DONE, "go_on"): "Summary",
-    (Phase.PAUSED, "pause"): "Go on",
-}
-"""What a key is called where its usual name would mislead."""
-
-
-def down_earlier_counts(state: SessionState, now_s: float) -> bool:
-    """Tell whether a key would still mean that the hold ended before it seemed to."""
-    draft = state.last_hold
-    return (
-        draft is not None
-        and draft.index == state.index
-        and draft.ended_by in (EndedBy.TARGET, EndedBy.LIMIT)
-        and state.hold_ended_at_s is not None
-        and now_s - state.hold_ended_at_s <= state.set.exercise.allowance_s
-    )

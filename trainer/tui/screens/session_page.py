@@ -1,0 +1,258 @@
+"""What is seen of a live session: one page that changes its content in place.
+
+It reads the runner's state and shows it. When anything is heard is the runner's
+business, so a stalled screen delays nothing: at the next look it shows what is true
+then. What the keys do is in ``session.py``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import replace
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding
+from textual.containers import Horizontal, Vertical
+from textual.timer import Timer
+
+from trainer.core.model import Felt
+from trainer.core.session_state import FALSE_START_S, Phase, SessionState
+from trainer.runner import SessionRunner
+from trainer.tui.keymap import KEYS, shown
+from trainer.tui.screens.page import Page, too_small
+from trainer.tui.widgets.keyline import KeyLine
+from trainer.tui.widgets.session_desk import Desk
+from trainer.tui.widgets.session_hints import FOOT_WORDS, hint
+from trainer.tui.widgets.session_log_rows import open_draft
+from trainer.tui.widgets.session_stage import Stage, Words
+from trainer.tui.widgets.session_words import Face, face
+
+TICKS_PER_S = 10.0
+"""Looks at the session in a second; deadlines never depend on it (our choice)."""
+BREATHING_TICKS_PER_S = 20.0
+"""The same while the breathing line glides (our choice)."""
+STILL_TICKS_PER_S = 2.0
+"""The same while nothing runs (our choice)."""
+SAID_FOR_S = 8.0
+"""How long a sentence stands, in seconds of the session's clock (our choice)."""
+LOW_ROWS = 23
+HIGH_ROWS = 28
+TALL_ROWS = 45
+"""Heights of the window from which the page is set closer or wider (our choice)."""
+
+HANDS_TAKEN = frozenset({Phase.SET_UP, Phase.HOLD})
+"""Keys mean little, and nothing may cover the page."""
+STILL = frozenset({Phase.READY, Phase.PAUSED, Phase.INTERRUPTED, Phase.DONE})
+"""Nothing runs."""
+AT_THE_DESK = frozenset(
+    {Phase.COME_OUT, Phase.LOG_AND_REST, Phase.INTERRUPTED, Phase.DONE}
+)
+"""Somebody is, or may be, at the keyboard with something to say."""
+
+
+class SessionKeys(KeyLine):
+    """The keys at the foot: in a hold only those that don't end it."""
+
+    def live(self) -> list[Binding]:
+        """Give the bindings to show, by the names that fit the phase."""
+        screen = self.screen
+        if not isinstance(screen, SessionPage):
+            return super().live()
+        return [
+            replace(each, description=words)
+            if (words := FOOT_WORDS.get((screen.phase, each.action)))
+            else each
+            for each in super().live()
+            if screen.phase not in HANDS_TAKEN or (each.id or "").startswith("session.")
+        ]
+
+
+class SessionPage(Page[SessionState]):
+    """The page of one session, from its start to its end.
+
+    Args:
+        runner: leads the session; started when the screen opens.
+        last_felt: by exercise, what was felt last time: shown, never taken.
+        upside_down: exercises whose seconds stand upside down from the start.
+        reduced_motion: the breathing line steps instead of gliding.
+    """
+
+    HEADING = "Session"
+    CSS_PATH = "session.tcss"
+
+    def __init__(
+        self,
+        runner: SessionRunner,
+        *,
+        last_felt: Mapping[str, tuple[Felt, ...]] | None = None,
+        upside_down: Collection[str] = (),
+        reduced_motion: bool = False,
+    ) -> None:
+        super().__init__()
+        self.runner = runner
+        self._last_felt = dict(last_felt or {})
+        self.turned = set(upside_down)
+        self._reduced_motion = reduced_motion
+        self._shown: tuple[Phase, int] | None = None
+        self._offered: tuple[object, ...] = ()
+        self._ticker: Timer | None = None
+        self.asking = ""
+        self._said: tuple[str, float] = ("", 0.0)
+
+    # -- what there is ----------------------------------------------------------------
+
+    @property
+    def state(self) -> SessionState:
+        """Give the session as it stands."""
+        return self.runner.state
+
+    @property
+    def phase(self) -> Phase:
+        """Give where the session is."""
+        return self.runner.state.phase
+
+    @property
+    def desk(self) -> Desk:
+        """Give the part of the page that the log stands on."""
+        return self.query_one(Desk)
+
+    def now_s(self) -> float:
+        """Give the time on the session's clock."""
+        return self.runner.clock.now_s()
+
+    def compose(self) -> ComposeResult:
+        """Lay the page out once; from then on its content changes in place."""
+        with Horizontal(id="heading"):
+            yield Words(id="title")
+            yield Words(id="corner")
+        with Vertical(id="session"):
+            yield Stage(reduced_motion=self._reduced_motion)
+            yield Desk(
+                self.runner,
+                key_of=self.key_of,
+                last_felt=self._last_felt,
+                changed=self.show,
+            )
+        with Horizontal(id="foot"):
+            yield Words(id="said")
+            yield Words(id="coming")
+        yield SessionKeys()
+        yield Words(id="too-small")
+
+    def on_mount(self) -> None:
+        """Begin: this is the one key's doing."""
+        if self.phase is Phase.READY:
+            self.runner.start()
+        self.look()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Set the page closer or wider; a tiny window still shows the seconds."""
+        small = bool(too_small(event.size.width, event.size.height))
+        self.set_class(small, "-too-small")
+        rows = event.size.height
+        self.set_class(rows <= LOW_ROWS, "-low")
+        self.set_class(HIGH_ROWS <= rows < TALL_ROWS, "-high")
+        self.set_class(rows >= TALL_ROWS, "-tall")
+        self.call_after_refresh(self.look)
+
+    # -- time -------------------------------------------------------------------------
+
+    def look(self) -> None:
+        """Let time pass, and show what is true now."""
+        self.runner.tick()
+        self.show()
+
+    def show(self) -> None:
+        """Show the session as it stands; only what changed is drawn."""
+        for notice in self.runner.take_notices():
+            self._said = (notice, self.now_s() + SAID_FOR_S)
+        # Folding the log may say something that leads on at once: pain ends a set-up.
+        while self._shown != (here := (self.phase, self.state.index)):
+            self._shown = here
+            self._entered()
+        self._offer_keys()
+        seen = face(self.state, self.now_s(), self.turned)
+        self._show_face(seen)
+
+    def _show_face(self, seen: Face) -> None:
+        self.query_one("#title", Words).put(seen.title)
+        rehearsal = "REHEARSAL, nothing is logged   " if self.runner.rehearsal else ""
+        self.query_one("#corner", Words).put(f"{rehearsal}{seen.place}")
+        if self.has_class("-logging"):
+            self.desk.show(seen)
+        else:
+            self.query_one(Stage).show(seen)
+        self.query_one("#said", Words).put(self._sentence())
+        self.query_one("#coming", Words).put(
+            f"next: {seen.coming}" if seen.coming else ""
+        )
+        if self.has_class("-too-small"):
+            words = f"{seen.word}  {seen.figure}  {seen.line}"
+            self.query_one("#too-small", Words).put(words)
+
+    def _sentence(self) -> str:
+        """Give what is asked, else what was said, else what the keys mean."""
+        if self.asking:
+            return self.asking
+        words, until_s = self._said
+        if words and self.now_s() < until_s:
+            return words
+        if self.desk.is_open:
+            return ""
+        return hint(self.state, self.now_s(), self.key_of)
+
+    def _entered(self) -> None:
+        """A phase or a set began."""
+        phase = self.phase
+        if phase in HANDS_TAKEN:
+            self._uncover()
+            self.desk.fold()
+        for each in Phase:
+            self.set_class(each is phase, f"-{each}")
+        at_desk = phase in AT_THE_DESK or open_draft(self.state) is not None
+        self.set_class(at_desk, "-logging")
+        self.asking = ""
+        self._pace()
+
+    def _offer_keys(self) -> None:
+        """Draw the keys again where others work than before."""
+        state = self.state
+        offered = (
+            state.phase,
+            state.undo is None,
+            bool(state.struck),
+            open_draft(state),
+            self.desk.is_open,
+            self.false_start_counts(),
+        )
+        if offered != self._offered:
+            self._offered = offered
+            self.refresh_bindings()
+
+    def false_start_counts(self) -> bool:
+        """Tell whether the hold under way can still be called a false start."""
+        held_s = self.state.held_so_far_s(self.now_s())
+        return self.phase is Phase.HOLD and held_s < FALSE_START_S
+
+    def _uncover(self) -> None:
+        """Take away whatever lies over the page: nothing may hide a hold."""
+        while self.app.screen is not self and self in self.app.screen_stack:
+            self.app.pop_screen()
+
+    def _pace(self) -> None:
+        """Look as often as the phase needs."""
+        rate = TICKS_PER_S
+        if self.phase in STILL:
+            rate = STILL_TICKS_PER_S
+        elif self.phase is Phase.HOLD and not self._reduced_motion:
+            rate = BREATHING_TICKS_PER_S
+        if self._ticker is not None:
+            self._ticker.stop()
+        self._ticker = self.set_interval(1 / rate, self.look)
+
+    def key_of(self, key_id: str) -> str:
+        """Give the key that does something, as it is on the keyboard now."""
+        # Textual has no public way to read the keys that were set.
+        keys = self.app._keymap.get(key_id, KEYS[key_id].keys)
+        return shown(keys.split(",")[0])
