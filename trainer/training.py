@@ -18,7 +18,6 @@ from trainer.core.model import (
     Hold,
     Session,
     SessionKind,
-    ShownSuggestion,
     TargetSet,
 )
 from trainer.core.plan import Plan, PlanExercise, default_entry
@@ -35,6 +34,7 @@ from trainer.core.suggestion import Change, Suggestion
 from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
 from trainer.request import SessionRequest
+from trainer.shown import remember_shown as remember_shown
 from trainer.store import Store
 
 TEST_LIMIT_S = 45.0
@@ -290,26 +290,6 @@ def target_of(one: Suggestion, *, now: datetime, today: date) -> TargetSet:
         rule=one.rule.value,
         from_exercise=one.from_exercise,
     )
-
-
-def remember_shown(
-    store: Store, suggestions: Collection[Suggestion], *, now: datetime
-) -> None:
-    """Keep what was shown, so that its forecast can be scored later."""
-    for one in suggestions:
-        store.remember_shown(
-            ShownSuggestion(
-                uid=str(uuid.uuid4()),
-                exercise=one.exercise,
-                week=one.week,
-                shown_at=now.astimezone(timezone.utc),
-                target_s=one.target_s,
-                sets=one.sets,
-                rule=one.rule.value,
-                change=one.change.value,
-                chance=one.chance,
-            )
-        )
 
 
 def requested_program(

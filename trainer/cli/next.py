@@ -44,7 +44,7 @@ def next_command(
         return show_score(context, as_json=as_json)
     from trainer.core.progression import next_week
     from trainer.core.suggestion import suggestion_as_dict
-    from trainer.training import remember_shown
+    from trainer.shown import remember_shown
 
     now = context.clock.wall()
     with context.open_store() as store:

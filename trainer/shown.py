@@ -1,0 +1,37 @@
+"""What was shown as next week's target is kept, so that its chance can be scored.
+
+Apart from ``training``, so that ``trainer next`` loads no more than it needs.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Collection
+from datetime import datetime, timezone
+from typing import TYPE_CHECKING
+
+from trainer.core.model import ShownSuggestion
+
+if TYPE_CHECKING:
+    from trainer.core.suggestion import Suggestion
+    from trainer.store import Store
+
+
+def remember_shown(
+    store: Store, suggestions: Collection[Suggestion], *, now: datetime
+) -> None:
+    """Keep what was shown, so that its forecast can be scored later."""
+    for one in suggestions:
+        store.remember_shown(
+            ShownSuggestion(
+                uid=str(uuid.uuid4()),
+                exercise=one.exercise,
+                week=one.week,
+                shown_at=now.astimezone(timezone.utc),
+                target_s=one.target_s,
+                sets=one.sets,
+                rule=one.rule.value,
+                change=one.change.value,
+                chance=one.chance,
+            )
+        )
