@@ -9,15 +9,17 @@ the core come out.
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta, timezone
+from datetime import date, datetime, time, timedelta, timezone
 
 from trainer.core.made_up import MADE_UP_KEY
 from trainer.core.model import (
     History,
+    ShownSuggestion,
 )
 from trainer.core.plan import Grip, Plan, PlanExercise
+from trainer.core.progression import next_week
 from trainer.core.weeks import IsoWeek
 from trainer.demo_maker import Maker
 from trainer.demo_script import (
@@ -64,17 +66,37 @@ def made_up(today: date, *, utc_offset_min: int = 0) -> MadeUp:
     targets = tuple(
         target for target in maker.targets(zone) if target.local_date < today
     )
-    shown = tuple(one for one in maker.shown(zone) if one.shown_at.date() < today)
+    history = History(
+        sessions=tuple(sorted(sessions, key=lambda one: one.started_at)),
+        targets=tuple(sorted(targets, key=lambda one: one.set_at)),
+        rest_weeks=frozenset({maker.first.plus(REST_WEEK)}),
+    )
+    plans = _plans(maker.first)
     return MadeUp(
-        plans=_plans(maker.first),
-        history=History(
-            sessions=tuple(sorted(sessions, key=lambda one: one.started_at)),
-            targets=tuple(sorted(targets, key=lambda one: one.set_at)),
-            rest_weeks=frozenset({maker.first.plus(REST_WEEK)}),
-            shown=tuple(sorted(shown, key=lambda one: one.shown_at)),
-        ),
+        plans=plans,
+        history=replace(history, shown=tuple(_shown(maker, history, plans, zone))),
         answers={MADE_UP_KEY: "yes"},
     )
+
+
+def _shown(
+    maker: Maker,
+    history: History,
+    plans: Sequence[tuple[date, Plan]],
+    zone: timezone,
+) -> Iterator[ShownSuggestion]:
+    """Ask for each coming week on the Sunday before it, as the person did."""
+    for n in range(1, WEEKS):
+        week = maker.first.plus(n)
+        sunday = week.monday - timedelta(days=1)
+        known = History(
+            sessions=tuple(one for one in history.sessions if one.local_date <= sunday),
+            targets=tuple(one for one in history.targets if one.local_date <= sunday),
+            rest_weeks=history.rest_weeks,
+        )
+        plan = [one for since, one in plans if since <= sunday][-1]
+        for one in next_week(known, plan, today=sunday, week=week):
+            yield maker.shown(one, datetime.combine(sunday, time(18), zone))
 
 
 def _days(first: IsoWeek) -> Iterator[tuple[int, int, date]]:

@@ -28,7 +28,7 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
-from trainer.core.suggestion import Change, Rule
+from trainer.core.suggestion import Rule, Suggestion
 from trainer.core.weeks import IsoWeek
 from trainer.demo_script import (
     CAPACITY,
@@ -37,9 +37,9 @@ from trainer.demo_script import (
     HS,
     NOTES,
     PIKE,
+    PLATEAU_WEEKS,
     PUSHUP,
     REST_WEEK,
-    RESTED_WEEK,
     SCRIPT,
     SORE_WEEK,
 )
@@ -88,8 +88,7 @@ class Maker:
                 (script.hang, script.hang_s),
                 (script.press, script.press_s),
             ):
-                after_soreness = week == SORE_WEEK and place > 1 and exercise == PIKE
-                if not target_s or after_soreness:
+                if not target_s:
                     continue
                 old = {HANG: (HS, 45.0), PIKE: (PUSHUP, 45.0)}
                 if exercise == script.move and place < 2 and number > 1:
@@ -132,17 +131,16 @@ class Maker:
         self, week: int, place: int, planned: PlannedSet, hold: Hold
     ) -> Hold:
         """Lose a position, hurt the wrist, leave a hold unanswered, break one off."""
-        if (week, place, planned.exercise) == (SORE_WEEK, 1, PIKE):
+        if week == SORE_WEEK and place > 0 and planned.exercise == PIKE:
             return replace(
-                hold,
-                held_s=11.0,
-                ended_by=EndedBy.KEY,
-                key_s=15.0,
-                allowance_s=4.0,
-                stopped_by=StoppedBy.NERVE,
+                _cut_short(hold, 11.0 if place == 1 else 7.0, StoppedBy.NERVE),
                 rpe=None,
                 pain=(Pain(PainKind.PAIN, Site.WRIST),),
             )
+        third_hang = planned.exercise == HANG and planned.set_number == 3
+        if week in PLATEAU_WEEKS and third_hang:
+            held_s = round(self._draw.uniform(25.5, 28.5), 1)
+            return replace(_cut_short(hold, held_s, StoppedBy.POSITION), rpe=8.5)
         if (week, place, planned.set_number) == (8, 1, 2):
             return replace(hold, confirmed=False, rpe=None, felt=())
         if (week, place, planned.set_number, planned.exercise) == (5, 2, 3, HS):
@@ -158,7 +156,7 @@ class Maker:
             )
         if planned.exercise == PIKE and self._draw.random() < 0.15:
             return replace(
-                hold, kept_s=math.floor(hold.held_s * 0.75), lost_on_breath=3
+                hold, kept_s=math.floor(hold.held_s * 0.86), lost_on_breath=3
             )
         return hold
 
@@ -194,7 +192,9 @@ class Maker:
                     uid=self._uid(),
                     exercise=exercise,
                     target_s=target_s,
-                    author=Author.SUGGESTION,
+                    author=Author.PERSON
+                    if week == SORE_WEEK + 2 and exercise == PIKE
+                    else Author.SUGGESTION,
                     set_at=datetime.combine(day, time(16, 55), zone).astimezone(
                         timezone.utc
                     ),
@@ -207,25 +207,35 @@ class Maker:
                 )
                 last[exercise] = target_s
 
-    def shown(self, zone: timezone) -> Iterator[ShownSuggestion]:
-        """Make the one suggestion that a week's streak depends on: rest, for pain."""
-        iso = self.first.plus(RESTED_WEEK)
-        yield ShownSuggestion(
+    def shown(self, one: Suggestion, shown_at: datetime) -> ShownSuggestion:
+        """Keep a suggestion as the person was shown it."""
+        return ShownSuggestion(
             uid=self._uid(),
-            exercise=PIKE,
-            week=iso,
-            shown_at=datetime.combine(
-                iso.monday - timedelta(days=2), time(18), zone
-            ).astimezone(timezone.utc),
-            target_s=None,
-            sets=0,
-            rule=Rule.PAIN.value,
-            change=Change.REST.value,
-            chance=None,
+            exercise=one.exercise,
+            week=one.week,
+            shown_at=shown_at.astimezone(timezone.utc),
+            target_s=one.target_s,
+            sets=one.sets,
+            rule=one.rule.value,
+            change=one.change.value,
+            chance=one.chance,
         )
 
     def _uid(self) -> str:
         return str(UUID(int=self._draw.getrandbits(128), version=4))
+
+
+def _cut_short(hold: Hold, held_s: float, why: StoppedBy) -> Hold:
+    """Give the hold ended by a key at HELD_S."""
+    allowance_s = BUILT_IN[hold.exercise].allowance_s
+    return replace(
+        hold,
+        held_s=held_s,
+        ended_by=EndedBy.KEY,
+        key_s=held_s + allowance_s,
+        allowance_s=allowance_s,
+        stopped_by=why,
+    )
 
 
 def _rule(exercise: str, move: str, first_time: bool, went_up: bool) -> str:

@@ -30,7 +30,7 @@ class TestReview:
         for title in ("WEEKS", "KEPT: HANG", "TIME OVERHEAD", "FELT", "LOAD", "BESTS"):
             assert f"\n{title}\n" in out
         assert "done in a row" in out
-        assert "target 40 s" in out
+        assert "target 45 s" in out
         assert "From the pecs to the ribs since September." in out
 
     def test_holds_no_escape_sequence(self, demo: Cli) -> None:
@@ -53,7 +53,7 @@ class TestReview:
         assert 20 == len(found["weeks"])
         assert {"current_weeks", "longest_weeks", "sentence"} == set(found["streak"])
         hang = next(one for one in found["exercises"] if one["exercise"] == "hang")
-        assert {"kept_s": 40, "date": "2026-11-16"} == hang["best"]
+        assert {"kept_s": 45, "date": "2026-11-23"} == hang["best"]
         assert "up" == hang["trend"]["verdict"]
         assert {"hang", "press"} == set(found["overhead_s"])
         assert any(load["monotony"] is None for load in found["load"])

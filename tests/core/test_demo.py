@@ -90,7 +90,7 @@ def test_has_a_sore_wrist_and_odd_ends() -> None:
     holds = [hold for one in TRAINEE.history.sessions for hold in one.holds]
     pains = [(pain.kind, pain.site) for hold in holds for pain in hold.pain]
 
-    assert [(PainKind.PAIN, Site.WRIST)] == pains
+    assert [(PainKind.PAIN, Site.WRIST)] * 2 == pains
     assert {EndedBy.TARGET, EndedBy.KEY, EndedBy.INTERRUPTED} == {
         hold.ended_by for hold in holds
     }
@@ -115,3 +115,14 @@ def test_sessions_end_after_their_last_hold() -> None:
         assert sorted(starts) == starts
         assert one.ended_at is not None
         assert session_end(one) == one.ended_at
+
+
+def test_was_shown_what_the_rules_say() -> None:
+    """Each coming week was asked for: forecasts have a score, pain has its rest."""
+    shown = TRAINEE.history.shown
+    weeks = {one.week for one in shown}
+    rest = [one for one in shown if (one.rule, one.change) == ("pain", "rest")]
+
+    assert len(weeks) == WEEKS - 1
+    assert sum(one.chance is not None for one in shown) > 20
+    assert ["press-pike"] == [one.exercise for one in rest]

@@ -86,8 +86,8 @@ async def test_a_picture_and_its_sentence_at_eighty_columns(
         await pilot.press("right")
         text = frame(pilot)
 
-    assert "Best kept hang 40 s in four weeks, up 10 s on the four before" in text
-    assert "target 40 s" in text
+    assert "Best kept hang 45 s in four weeks, up 15 s on the four before" in text
+    assert "target 45 s" in text
     assert "early" in text
     assert "█" in text
 
@@ -156,7 +156,7 @@ async def test_a_hold_is_corrected_from_the_review_and_the_review_knows(
             "SELECT what, from_json, to_json FROM corrections WHERE hold_uid = ?",
             [newest.holds[0].uid],
         ).fetchall()
-    assert ("held_s", "40.0", "52.0") in [
+    assert ("held_s", "45.0", "52.0") in [
         (what, str(float(before)), str(float(after)))
         for what, before, after in recorded
         if what == "held_s"

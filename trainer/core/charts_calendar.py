@@ -26,10 +26,15 @@ _INKS: Mapping[str, Ink] = {
     PAIN_MARK: Ink.STRONG,
 }
 CALENDAR_COLUMNS = _LABEL + 2 * 31 + 4
+"""Columns of the calendar with room for the Mondays' bars; else half of it."""
 
 
 def calendar_chart(
-    marks: Mapping[date, str], *, months: Sequence[tuple[int, int]], today: date
+    marks: Mapping[date, str],
+    *,
+    months: Sequence[tuple[int, int]],
+    today: date,
+    width: int = CALENDAR_COLUMNS,
 ) -> Picture:
     """Draw one row for each month, days of the month in columns, Mondays barred.
 
@@ -37,27 +42,44 @@ def calendar_chart(
         marks: a mark for each day that has one.
         months: years and months, oldest first.
         today: later days stay blank.
+        width: cells across; where days can't have two each, Mondays have no bar.
     """
-    canvas = Canvas(CALENDAR_COLUMNS, len(months) + 2)
+    cell = 2 if width >= CALENDAR_COLUMNS else 1
+    end = _LABEL + cell * 31
+    key = _key_rows(KEY if cell == 2 else KEY.removesuffix("  | Monday"), width)
+    canvas = Canvas(min(width, CALENDAR_COLUMNS), len(months) + 1 + len(key))
     for number in (1, 5, 10, 15, 20, 25, 30):
-        col = _LABEL + 2 * (number - 1)
-        canvas.put(0, col + (1 if number < 10 else 0), str(number), Ink.DIM)
-    canvas.put(0, _LABEL + 2 * 31, " all", Ink.DIM)
+        col = _LABEL + cell * (number - 1)
+        canvas.put(0, col + (cell - 1 if number < 10 else 0), str(number), Ink.DIM)
+    canvas.put(0, end, " all", Ink.DIM)
     for row, (year, month) in enumerate(months, start=1):
         label = f"{month_name(date(year, month, 1))[:3]} {year % 100:02d}"
         canvas.put(row, 0, label, Ink.DIM)
         done = 0
         for number in range(1, calendar.monthrange(year, month)[1] + 1):
             day = date(year, month, number)
-            col = _LABEL + 2 * (number - 1)
-            if day.isoweekday() == 1:
+            col = _LABEL + cell * (number - 1)
+            if cell == 2 and day.isoweekday() == 1:
                 canvas.put(row, col, "|", Ink.DIM)
             mark = marks.get(day, AHEAD_MARK if day > today else NONE_MARK)
             done += mark in _INKS
-            canvas.put(row, col + 1, mark, _INKS.get(mark, Ink.DIM))
-        canvas.put(row, _LABEL + 2 * 31, str(done).rjust(4))
-    canvas.put(len(months) + 1, 0, KEY, Ink.DIM)
+            canvas.put(row, col + cell - 1, mark, _INKS.get(mark, Ink.DIM))
+        canvas.put(row, end, str(done).rjust(4))
+    for row, text in enumerate(key, start=len(months) + 1):
+        canvas.put(row, 0, text, Ink.DIM)
     return canvas.picture()
+
+
+def _key_rows(key: str, width: int) -> list[str]:
+    """Break a key between its entries, which stand two blanks apart."""
+    rows = [""]
+    for entry in key.split("  "):
+        joined = f"{rows[-1]}  {entry}" if rows[-1] else entry
+        if len(joined) <= width:
+            rows[-1] = joined
+        else:
+            rows.append(entry)
+    return rows
 
 
 STATE_MARKS: Mapping[WeekState, str] = {
@@ -83,7 +105,8 @@ def weeks_chart(weeks: Sequence[Week], *, width: int) -> Picture:
         axis = fit(weeks[0].week, weeks[-1].week, width=width, bars=1)
         if axis is None:
             weeks = weeks[1:]
-    canvas = Canvas(width, 5)
+    key = _key_rows(WEEKS_KEY, width)
+    canvas = Canvas(width, 4 + len(key))
     if axis is None:
         return canvas.picture()
     for row, label in enumerate(("done", "of", "week")):
@@ -95,5 +118,6 @@ def weeks_chart(weeks: Sequence[Week], *, width: int) -> Picture:
         canvas.put(1, col, str(week.planned_days), Ink.DIM)
         canvas.put(2, col, STATE_MARKS[week.state], Ink.FIRST if done else Ink.STRONG)
     draw_dates(canvas, axis, row=3)
-    canvas.put(4, 0, WEEKS_KEY, Ink.DIM)
+    for row, text in enumerate(key, start=4):
+        canvas.put(row, 0, text, Ink.DIM)
     return canvas.picture()

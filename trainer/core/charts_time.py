@@ -167,6 +167,12 @@ def draw_bar(
     for n in range(min(full, rows)):
         glyph = glyphs.second if second else glyphs.columns[-1]
         canvas.put(rows - 1 - n, col, glyph * width, ink)
-    if part and full < rows:
-        glyph = glyphs.second if second and part >= 4 else glyphs.columns[part - 1]
-        canvas.put(rows - 1 - full, col, glyph * width, ink)
+    if not part or full >= rows:
+        return
+    # A hatched bar has no eighths: it is rounded, but never to nothing.
+    if not second:
+        canvas.put(rows - 1 - full, col, glyphs.columns[part - 1] * width, ink)
+    elif part >= 4:
+        canvas.put(rows - 1 - full, col, glyphs.second * width, ink)
+    elif full == 0:
+        canvas.put(rows - 1, col, glyphs.columns[0] * width, ink)

@@ -83,7 +83,9 @@ def _weeks(found: Review) -> Section:
     def draw(width: int, height: int, _glyphs: Glyphs) -> Picture:
         # The newest months that leave room for the weeks; never fewer than three.
         months = found.months[-max(3, height - 8) :]
-        month_rows = calendar_chart(found.marks, months=months, today=found.today)
+        month_rows = calendar_chart(
+            found.marks, months=months, today=found.today, width=width
+        )
         return (*month_rows, (), *weeks_chart(shown, width=width))
 
     return Section(
