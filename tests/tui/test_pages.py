@@ -155,6 +155,39 @@ async def test_a_day_off_says_when_the_next_is(tmp_path: Path) -> None:
     assert "Not a training day. The next one is tomorrow." in said
 
 
+async def test_a_start_after_midnight_shows_the_new_day_first(
+    store: Store, clock: ManualClock
+) -> None:
+    """A page left open overnight doesn't start yesterday's session."""
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        clock.advance(24 * 3600)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert isinstance(app.screen, TodayScreen)
+        said = text_of(app.screen.query_one("#day"))
+
+    assert "Not a training day. The next one is tomorrow." in said
+    assert store.history().targets == ()
+
+
+async def test_no_player_is_left_open(store: Store, clock: ManualClock) -> None:
+    """However the program is left, whatever made the sound is closed."""
+    app = made_app(store, clock, start="sound")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        screen = app.screen
+        assert isinstance(screen, SoundScreen)
+        player = screen._player
+        await pilot.press("ctrl+q")
+        await pilot.pause()
+
+    assert isinstance(player, RecordingPlayer)
+    assert player.closed
+    assert app.return_value == 0
+
+
 async def test_a_suggestion_can_be_declined_and_taken_after_all(
     store: Store, clock: ManualClock
 ) -> None:

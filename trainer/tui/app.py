@@ -81,6 +81,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._request = session
         self._colourless = no_color
         self._clash_said = False
+        self._players: list[Player] = []
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own variables to the style sheet, which is read before a theme."""
@@ -149,12 +150,20 @@ class TrainerApp(App[int], inherit_bindings=False):
     def open_player(self) -> Player:
         """Open a player after the settings; whoever asked closes it."""
         if self._make_player is not None:
-            return self._make_player(self.settings.sound)
-        from trainer.sound.player import open_player
+            player = self._make_player(self.settings.sound)
+        else:
+            from trainer.sound.player import open_player
 
-        return open_player(
-            self.settings.sound, clock=self.clock, state_dir=self.paths.state
-        )
+            player = open_player(
+                self.settings.sound, clock=self.clock, state_dir=self.paths.state
+            )
+        self._players.append(player)
+        return player
+
+    def on_unmount(self) -> None:
+        """Leave no sound behind, however the program came to its end."""
+        for player in self._players:
+            player.close()
 
     def keep_settings(self, settings: Settings) -> None:
         """Use SETTINGS from now on, and write them down."""

@@ -132,7 +132,6 @@ _KEYS = (
         "t",
         "Test",
         "Start with a first-day test instead.",
-        show=False,
     ),
     _key(
         "next-week.take", "enter", "Take", "Take the marked suggestion for that week."
@@ -172,7 +171,7 @@ _KEYS = (
     _key("review.table", "t", "Table", "See the figures as a table, or the picture."),
     _key("review.period", "w", "Period", "Look back over weeks, months, or all."),
     _key("review.sessions", "s", "Sessions", "Open a session and correct its holds."),
-    _key("review.down", "down", "Down", "Move down a line.", show=False),
+    _key("review.down", "down", "Down", "Move down a line."),
     _key("review.up", "up", "Up", "Move up a line.", show=False),
     _key("sessions.open", "enter,space", "Open", "Open the marked session."),
     _key("page.down", "pagedown", "Turn", "Turn the page.", show=False),

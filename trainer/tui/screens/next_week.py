@@ -130,7 +130,7 @@ class NextWeekScreen(Page[None]):
         if one.exercise not in self._forecasts:
             self._look_ahead(one.exercise)
 
-    @work(exclusive=True, exit_on_error=False)
+    @work(exclusive=True)
     async def _look_ahead(self, exercise: str) -> None:
         """Work the forecast out beside the screen: it may take a moment."""
         today = self.trainer.clock.wall().date()

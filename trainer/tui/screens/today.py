@@ -173,6 +173,10 @@ class TodayScreen(Page[None]):
         view = self._view
         if view is None or view.program is None or not may_log(self.trainer):
             return
+        if view.today != self.trainer.clock.wall().date():
+            self.say("It is another day by now. This is what it asks for.")
+            self.call_later(self._show)
+            return
         try:
             take_suggestions(self.trainer.store, view, now=self.trainer.clock.wall())
         except TrainerError as error:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+from textual.content import Content
+
 from trainer.core.exercises import Exercise
 from trainer.core.made_up import MADE_UP
 from trainer.core.model import History
@@ -14,7 +16,7 @@ from trainer.core.streaks import PlannedDays, streaks
 from trainer.core.suggestion import Change, Suggestion
 from trainer.training import Due, LastTime, TodayView
 from trainer.tui import words
-from trainer.tui.widgets.sheet import Note, Text, columns, joined, note, styled
+from trainer.tui.widgets.sheet import Note, Text, columns, note, styled
 
 MOST_RECENT = 6
 """Sessions of an exercise that the card lists (our choice)."""
@@ -95,12 +97,13 @@ def _headline(due: Due) -> Text:
     if one.change is Change.REST or due.target_s is None:
         return styled("rest", "bold")
     sets = one.sets or due.entry.sets
-    parts: list[Text] = [styled(f"{sets} × {words.seconds(due.target_s)}", "bold")]
-    parts.append(f"rest {words.seconds(rest_after(one.rest_s, due.target_s))}")
-    step = words.step_words(due.target_s, one.current_s)
-    if step and not due.declined:
-        parts.append(styled(step, "$text-accent"))
-    return joined(parts)
+    rest = words.seconds(rest_after(one.rest_s, due.target_s))
+    step = "" if due.declined else words.step_words(due.target_s, one.current_s)
+    return Content.assemble(
+        (f"{sets} × {words.seconds(due.target_s)}   ", "bold"),
+        f"rest {rest}   ",
+        (step, "$text-accent"),
+    )
 
 
 def _why(due: Due) -> str:

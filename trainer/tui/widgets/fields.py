@@ -20,7 +20,7 @@ from textual.widget import Widget
 
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.field import Field
-from trainer.tui.widgets.sheet import plain, styled
+from trainer.tui.widgets.sheet import styled
 
 MARK = "▸"
 WIDE_LINES = 70
@@ -135,17 +135,16 @@ class FieldList(Widget, can_focus=True):
             return [indent + row for row in styled(field.value, "bold").wrap(room)]
         here = marked and self.has_focus
         value = f"{self._typed}▏" if here and self._typed else field.shown
-        label = plain(field.label)
-        label = Content(" " * max(0, label_width - label.cell_length)) + label
         text = styled(value, "bold reverse" if here else "")
         if here and field.settable and not self._typed:
-            text = Content.assemble("‹ ", text, " ›")
+            text = Content.assemble("‹", text, "›")
         if field.hint:
-            text = text + styled(f"   {field.hint}", "$text-muted")
+            text = Content.assemble(text, "   ", styled(field.hint, "$text-muted"))
+        label = styled(field.label, "bold" if here else "$text-muted")
+        pad = " " * max(0, label_width - label.cell_length)
         mark = f" {MARK} " if marked else "   "
         folded = text.wrap(room) if text.cell_length > room else [text]
-        head = label.stylize("$text-muted") if not here else label
-        rows = [Content.assemble(head, (mark, "bold"), folded[0])]
+        rows = [Content.assemble(pad, label, (mark, "bold"), folded[0])]
         rows += [Content(" " * (label_width + 3)) + more for more in folded[1:]]
         return rows
 

@@ -6,6 +6,7 @@ strings, which are never parsed for markup.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -40,12 +41,6 @@ def lines(parts: Iterable[Text]) -> Content:
     """Put parts on lines of their own."""
     contents = [plain(part) if isinstance(part, str) else part for part in parts]
     return Content("\n").join(contents)
-
-
-def joined(parts: Iterable[Text], between: str = "   ") -> Content:
-    """Put parts on one line."""
-    contents = [plain(part) if isinstance(part, str) else part for part in parts]
-    return Content(between).join(contents)
 
 
 def columns(
@@ -121,9 +116,11 @@ class Sheet(Vertical):
         classes: str | None = None,
     ) -> None:
         super().__init__(*(Entry(entry) for entry in notes), id=id, classes=classes)
+        # Two that come at once would each clear the sheet, then both fill it.
+        self._turn = asyncio.Lock()
 
     async def show(self, notes: Iterable[Note]) -> None:
         """Put other notes in their place."""
-        async with self.batch():
+        async with self._turn, self.batch():
             await self.remove_children()
             await self.mount_all(Entry(entry) for entry in notes)
