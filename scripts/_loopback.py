@@ -104,6 +104,7 @@ class Loopback:
 
     def record(self) -> None:
         """Start to record; back when samples are coming (about two seconds)."""
+        self._heard, self._starts_s = bytearray(), []
         self._recorder = subprocess.Popen(
             (
                 "parec",

@@ -61,6 +61,7 @@ class Child:
         self._limit_s = BUSY_LIMIT_S
         self._lines: deque[bytes] = deque(maxlen=1000)
         self._unsent = bytearray()
+        self._sheet = b""
         self._process = subprocess.Popen(
             (sys.executable, "-I", "-c", BOOT, str(PACKAGE_DIR.parent), backend.value),
             stdin=subprocess.PIPE,
@@ -89,12 +90,20 @@ class Child:
         self._unsent += line
         self.flush()
 
+    def send_sheet(self, line: bytes) -> None:
+        """Send a sheet's LINE in place of any that hasn't gone yet."""
+        self._sheet = line
+        self.flush()
+
     def flush(self) -> None:
         """Write what the pipe takes."""
         if self._process.stdin is None:
             return
-        with contextlib.suppress(OSError):
-            while self._unsent:
+        with contextlib.suppress(OSError, ValueError):
+            while self._unsent or self._sheet:
+                if not self._unsent:
+                    self._unsent += self._sheet
+                    self._sheet = b""
                 sent = os.write(self._process.stdin.fileno(), self._unsent[:4096])
                 del self._unsent[:sent]
 
@@ -205,7 +214,7 @@ class ProcessPlayer:
         if not self._backends:
             self._last.play(sheet)
         elif self._child is not None:
-            self._child.send(protocol.sheet_line(self._sheet))
+            self._child.send_sheet(protocol.sheet_line(self._sheet))
 
     def silence(self) -> None:
         """Send an empty sheet."""
@@ -297,7 +306,7 @@ class ProcessPlayer:
             return
         self._child.send(protocol.settings_line(self._settings))
         if self._sheet:
-            self._child.send(protocol.sheet_line(self._sheet))
+            self._child.send_sheet(protocol.sheet_line(self._sheet))
 
 
 def open_log(state_dir: Path) -> int:

@@ -1,0 +1,293 @@
+"""The sound process: what happens when it dies, hangs, or can't begin.
+
+Real processes throughout. Where there is no sound device, the system's player is a
+small program on PATH that takes samples from its stdin, as ``aplay`` does, and keeps
+them; so these tests need neither simpleaudio nor a sound server.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import pty
+import signal
+import subprocess
+import sys
+import time
+from array import array
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from trainer.core.clock import SystemClock
+from trainer.core.cues import Cue, TimedCue
+from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.sound.player import open_player
+from trainer.sound.process import RESTARTS, ProcessPlayer
+
+pytestmark = [
+    pytest.mark.skipif(sys.platform != "linux", reason="needs Linux signals and /proc"),
+    pytest.mark.usefixtures("children"),
+]
+PATIENCE_S = 20
+"""How long a test waits before it says that something never happened."""
+PERFORM = Path(__file__).resolve().parents[2] / "scripts" / "_perform.py"
+
+
+@pytest.fixture
+def heard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Make a player of the system's, and no device; give the file of what it plays."""
+    kept = tmp_path / "heard.raw"
+    folder = tmp_path / "bin"
+    folder.mkdir()
+    player = folder / "aplay"
+    player.write_text(f"#!/bin/sh\nexec /bin/cat >> {kept}\n")
+    player.chmod(0o755)
+    monkeypatch.setenv("PATH", str(folder))
+    monkeypatch.setenv("ALSA_CONFIG_PATH", str(tmp_path / "no-such-file"))
+    return kept
+
+
+@pytest.fixture
+def deaf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Take away every device and every player."""
+    monkeypatch.setenv("PATH", str(tmp_path))
+    monkeypatch.setenv("ALSA_CONFIG_PATH", str(tmp_path / "no-such-file"))
+
+
+class Kept:
+    """A player that is polled, with what it said."""
+
+    def __init__(self, backend: Backend, state_dir: Path) -> None:
+        self.rings = 0
+        self.clock = SystemClock()
+        self.notices: list[str] = []
+        player = open_player(
+            SoundSettings(backend=backend),
+            clock=self.clock,
+            state_dir=state_dir,
+            ring=self._ring,
+        )
+        assert isinstance(player, ProcessPlayer)
+        self.player = player
+
+    def _ring(self) -> None:
+        self.rings += 1
+
+    def until(self, happened: Callable[[], bool]) -> None:
+        """Poll until something has HAPPENED."""
+        deadline_s = self.clock.now_s() + PATIENCE_S
+        while True:
+            self.notices += self.player.poll()
+            if happened():
+                return
+            assert self.clock.now_s() < deadline_s, self.notices
+            time.sleep(0.02)
+
+    def open(self) -> int:
+        """Wait for a device; give the sound process's number."""
+        self.until(lambda: self.player.ready)
+        assert self.player.pid is not None
+        return self.player.pid
+
+    def sheet(self, cues: int = 100) -> list[TimedCue]:
+        """Make a tick every quarter of a second from now on."""
+        now_s = self.clock.now_s()
+        return [TimedCue(now_s + n / 4, Cue.LAST_TICK) for n in range(1, cues)]
+
+
+@pytest.fixture
+def kept(heard: Path, tmp_path: Path) -> Iterator[Kept]:
+    """Keep a player over the system's one."""
+    player = Kept(Backend.SYSTEM, tmp_path / "state")
+    yield player
+    player.player.close()
+
+
+def loud(path: Path) -> bool:
+    """Tell whether anything but silence was played."""
+    content = path.read_bytes() if path.exists() else b""
+    return any(array("h", content[: len(content) // 2 * 2]))
+
+
+def alive(pid: int) -> bool:
+    """Tell whether process PID runs (a zombie doesn't)."""
+    try:
+        status = Path(f"/proc/{pid}/stat").read_text()
+    except OSError:
+        return False
+    return status.rpartition(")")[2].split()[0] != "Z"
+
+
+def wait_for(happened: Callable[[], bool]) -> None:
+    """Wait until something has HAPPENED."""
+    deadline = time.monotonic() + PATIENCE_S
+    while not happened():
+        assert time.monotonic() < deadline
+        time.sleep(0.02)
+
+
+def test_a_sheet_is_played_and_nothing_is_left_behind(kept: Kept, heard: Path) -> None:
+    """Cues reach the player, silence says so, and closing twice ends every process."""
+    pid = kept.open()
+    kept.player.play(kept.sheet())
+    kept.until(lambda: loud(heard))
+    kept.player.silence()
+    kept.player.close()
+    kept.player.close()
+
+    assert [] == kept.notices
+    wait_for(lambda: not alive(pid))
+
+
+@pytest.mark.parametrize("blow", [signal.SIGKILL, signal.SIGSEGV, signal.SIGSTOP])
+def test_a_process_that_dies_or_hangs_is_replaced(
+    kept: Kept, heard: Path, blow: signal.Signals
+) -> None:
+    """Killed, crashed or stopped: a new one goes on with the sheet, said once."""
+    pid = kept.open()
+    kept.player.play(kept.sheet())
+    kept.until(lambda: loud(heard))
+    os.kill(pid, blow)
+    kept.until(lambda: kept.player.pid not in (pid, None) and kept.player.ready)
+    heard.write_bytes(b"")
+    kept.until(lambda: loud(heard))
+
+    assert ["The sound stopped and was started again."] == kept.notices
+    wait_for(lambda: not alive(pid))
+
+
+def test_one_that_keeps_dying_gives_way_to_the_bell(kept: Kept) -> None:
+    """After a few restarts the next fallback has its turn, said once, and rings."""
+    for _ in range(RESTARTS + 1):
+        os.kill(kept.open(), signal.SIGKILL)
+        pid = kept.player.pid
+        kept.until(lambda pid=pid: kept.player.pid != pid)  # type: ignore[misc]
+    kept.player.play(kept.sheet())
+    kept.until(lambda: kept.rings >= 2)
+
+    assert Backend.BELL.value == kept.player.name
+    assert 2 == len(kept.notices)
+    assert "terminal's bell" in kept.notices[-1]
+
+
+def test_no_package_no_device_and_no_player_ring_the_bell(
+    deaf: None, tmp_path: Path
+) -> None:
+    """Opening never raises; each thing that can't be is said once."""
+    kept = Kept(Backend.AUTO, tmp_path / "state")
+    kept.player.play(kept.sheet())
+    kept.until(lambda: kept.rings > 0)
+    kept.player.close()
+
+    assert 2 == len(kept.notices) == len(set(kept.notices))
+    assert 2 == len(kept.player.reasons)
+
+
+def test_without_simpleaudio_the_systems_player_is_used(
+    heard: Path, tmp_path: Path
+) -> None:
+    """The next in order takes over by itself, with the sheet that was given."""
+    kept = Kept(Backend.AUTO, tmp_path / "state")
+    kept.player.play(kept.sheet())
+    kept.until(lambda: loud(heard))
+    used = kept.player.name
+    kept.player.close()
+
+    assert Backend.SYSTEM.value == used
+    assert 1 == len(kept.notices)
+
+
+def test_a_caller_that_stalls_is_not_taken_for_a_hang(kept: Kept) -> None:
+    """A screen that stands still for a second finds the same process again."""
+    pid = kept.open()
+    time.sleep(1.0)
+    kept.until(lambda: True)
+
+    assert pid == kept.player.pid
+    assert [] == kept.notices
+
+
+def test_a_stopped_process_never_blocks_the_caller(kept: Kept) -> None:
+    """Thousands of sheets to a process that doesn't read come back, and the last one
+    is what the next process gets."""
+    os.kill(kept.open(), signal.SIGSTOP)
+    for _ in range(3000):
+        kept.player.play(kept.sheet(20))
+    kept.until(lambda: bool(kept.notices) and kept.player.ready)
+
+    assert ["The sound stopped and was started again."] == kept.notices
+
+
+def test_a_stopped_process_is_no_zombie_after_closing(kept: Kept) -> None:
+    """Closing ends what can't end by itself."""
+    pid = kept.open()
+    os.kill(pid, signal.SIGSTOP)
+    kept.player.close()
+
+    wait_for(lambda: not alive(pid))
+
+
+def test_no_log_folder_is_no_fault(heard: Path, tmp_path: Path) -> None:
+    """A folder that can't be made means no log, and sound all the same."""
+    (tmp_path / "file").write_text("")
+    kept = Kept(Backend.SYSTEM, tmp_path / "file" / "state")
+    kept.open()
+    kept.player.close()
+
+    assert [] == kept.notices
+
+
+@pytest.mark.parametrize("blow", [signal.SIGKILL, signal.SIGTERM])
+def test_no_orphan_after_any_end_of_the_program(
+    heard: Path, tmp_path: Path, blow: signal.Signals
+) -> None:
+    """However the program ends, its sound process ends too, and so does its player."""
+    program = subprocess.Popen(
+        (sys.executable, str(PERFORM)), stdin=subprocess.PIPE, stdout=subprocess.PIPE
+    )
+    assert program.stdin is not None
+    assert program.stdout is not None
+    scene = {
+        "settings": {"backend": "system"},
+        "steps": [],
+        "length_s": 60,
+        "state_dir": str(tmp_path),
+    }
+    program.stdin.write(json.dumps(scene).encode())
+    program.stdin.close()
+    pid = json.loads(program.stdout.readline())["pid"]
+    wait_for(heard.exists)
+    assert alive(pid)
+    program.send_signal(blow)
+    program.wait()
+    program.stdout.close()
+
+    wait_for(lambda: not alive(pid))
+
+
+def test_nothing_is_written_to_the_terminal(deaf: None, tmp_path: Path) -> None:
+    """What libraries say about devices that aren't there ends up in the log."""
+    screen, terminal = pty.openpty()
+    scene = {"steps": [], "length_s": 1.5, "state_dir": str(tmp_path / "state")}
+    program = subprocess.run(
+        (sys.executable, str(PERFORM)),
+        input=json.dumps(scene).encode(),
+        stdout=subprocess.PIPE,
+        stderr=terminal,
+        check=True,
+        timeout=PATIENCE_S,
+    )
+    os.close(terminal)
+    os.set_blocking(screen, False)
+    try:
+        written = os.read(screen, 1000)
+    except OSError:
+        written = b""
+    os.close(screen)
+
+    assert b"" == written
+    report = json.loads(program.stdout.splitlines()[-1])
+    assert 2 == len(report["notices"])
+    assert 0o600 == (tmp_path / "state" / "sound.log").stat().st_mode & 0o777
