@@ -15,9 +15,10 @@ from typing import Any
 
 from sqlite_utils import Database
 
+from trainer.core.made_up import is_made_up
 from trainer.core.plan import default_plan
 from trainer.core.plan_codec import plan_to_dict
-from trainer.store.decisions import read_plan
+from trainer.store.decisions import read_answers, read_plan
 from trainer.store.rows import from_utc_text
 
 FORMAT = "overhead-hold-trainer"
@@ -48,6 +49,7 @@ def export_document(db: Database, today: date) -> Plain:
     return {
         "format": FORMAT,
         "version": VERSION,
+        **({"made_up": True} if is_made_up(read_answers(db)) else {}),
         "sessions": sessions,
         "angle_checks": live.pop("angle_checks"),
         "rest_weeks": [row["week"] for row in weeks],

@@ -16,8 +16,10 @@ from uuid import uuid4
 from sqlite_utils import Database
 
 from trainer.core.logbook import ImportReport
+from trainer.core.made_up import is_made_up
 from trainer.core.record import Record, RecordError
 from trainer.store import reading
+from trainer.store.decisions import read_answers
 from trainer.store.document import FORMAT, VERSION
 from trainer.store.log import write_planned, write_said
 from trainer.store.rows import hold_row, session_row
@@ -34,6 +36,7 @@ def merge_document(db: Database, document: object, now: str) -> ImportReport:
     """
     record = Record(document)
     _check_head(record)
+    _check_made_up(db, record)
     return _Merge(db, now).run(record)
 
 
@@ -43,6 +46,17 @@ def _check_head(record: Record) -> None:
     version = record.integer("version")
     if version > VERSION:
         raise record.fault("version", f"is {version}, from a newer trainer: update it")
+
+
+def _check_made_up(db: Database, record: Record) -> None:
+    """Keep a made-up trainee's sessions out of a person's file, and the reverse."""
+    theirs, ours = record.raw("made_up") is True, is_made_up(read_answers(db))
+    if theirs and not ours:
+        raise record.fault(
+            "made_up", "is true: a made-up trainee's, this is a person's"
+        )
+    if ours and not theirs:
+        raise record.fault("made_up", "is missing: a person's, this is a made-up one's")
 
 
 class _Merge:
