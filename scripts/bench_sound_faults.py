@@ -148,7 +148,7 @@ def base_s(samples: Any, zero_s: float) -> float:
     return float(first + np.argmax(match[first : at + 3 * RATE_HZ]) - at) / RATE_HZ
 
 
-def heard_after(samples: Any, zero_s: float, at_s: float) -> str:
+def heard_after(samples: Any, zero_s: float, at_s: float, *, based: bool = True) -> str:
     """Count the cues that were heard in place after AT_S."""
     later: Sheet = tuple(c for c in SHEET if at_s < c.at_s < LENGTH_S - 1.5)
     base = base_s(samples, zero_s)
@@ -156,9 +156,9 @@ def heard_after(samples: Any, zero_s: float, at_s: float) -> str:
     late_ms = [(late + base) * 1000 for _, late in found]
     if not late_ms:
         return f"0 of {len(later)} cues"
-    spread = max(late_ms) - min(late_ms)
-    middle = np.median(late_ms)
-    return f"{len(late_ms)} of {len(later)} cues, {middle:+.0f} ms, within {spread:.1f}"
+    heard = f"{len(late_ms)} of {len(later)} cues"
+    heard += f", within {max(late_ms) - min(late_ms):.1f} ms of each other"
+    return f"{heard}, {np.median(late_ms):+.0f} ms" if based else heard
 
 
 def signalled(number: signal.Signals) -> Callable[[Stage], None]:
@@ -181,7 +181,8 @@ def server_gone_for(away_s: float) -> Outcome:
         outcome = stage.end()
         samples, first_s = loop.heard()
     zero_s = stage.zero_s - first_s
-    outcome.heard_after = heard_after(samples, zero_s, first_s - stage.zero_s + 0.5)
+    since_s = first_s - stage.zero_s + 0.5
+    outcome.heard_after = heard_after(samples, zero_s, since_s, based=False)
     return outcome
 
 

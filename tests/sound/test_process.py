@@ -172,6 +172,26 @@ def test_one_that_keeps_dying_gives_way_to_the_bell(kept: Kept) -> None:
     assert "terminal's bell" in kept.notices[-1]
 
 
+def test_sound_comes_back_when_the_device_does(
+    kept: Kept, heard: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A device that went away and comes back later is used again, and that is said."""
+    monkeypatch.setattr("trainer.sound.process.COME_BACK_S", 0.2)
+    player = tmp_path / "bin" / "aplay"
+    works = player.read_text()
+    pid = kept.open()
+    player.write_text("#!/bin/sh\nexit 1\n")
+    os.kill(pid, signal.SIGKILL)
+    kept.until(lambda: kept.player.name == Backend.BELL.value)
+    player.write_text(works)
+    kept.player.play(kept.sheet())
+    kept.until(lambda: kept.player.name == Backend.SYSTEM.value)
+    heard.write_bytes(b"")
+    kept.until(lambda: loud(heard))
+
+    assert "The sound is back, through the system's own player." == kept.notices[-1]
+
+
 def test_no_package_no_device_and_no_player_ring_the_bell(
     deaf: None, tmp_path: Path
 ) -> None:
@@ -270,7 +290,12 @@ def test_no_orphan_after_any_end_of_the_program(
 def test_nothing_is_written_to_the_terminal(deaf: None, tmp_path: Path) -> None:
     """What libraries say about devices that aren't there ends up in the log."""
     screen, terminal = pty.openpty()
-    scene = {"steps": [], "length_s": 1.5, "state_dir": str(tmp_path / "state")}
+    scene = {
+        "steps": [],
+        "length_s": 1.0,
+        "lead_s": 0.2,
+        "state_dir": str(tmp_path / "state"),
+    }
     program = subprocess.run(
         (sys.executable, str(PERFORM)),
         input=json.dumps(scene).encode(),

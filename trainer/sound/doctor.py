@@ -12,7 +12,7 @@ import os
 import shutil
 import sys
 import threading
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -20,8 +20,9 @@ from trainer.core.clock import Clock
 from trainer.core.cues import NAMES, Cue, TimedCue
 from trainer.core.sound_settings import Backend, SoundSettings
 from trainer.sound import clips, system
+from trainer.sound.child import BUSY_LIMIT_S
 from trainer.sound.player import open_player
-from trainer.sound.process import BUSY_LIMIT_S, ProcessPlayer
+from trainer.sound.process import ProcessPlayer
 
 POLL_S = 0.05
 PATCHED_FROM = (3, 12)
@@ -88,7 +89,9 @@ def examine(
     return tuple(findings)
 
 
-def listen(settings: SoundSettings, *, clock: Clock, state_dir: Path) -> Iterator[str]:
+def listen(
+    settings: SoundSettings, *, clock: Clock, state_dir: Path
+) -> Generator[str, None, None]:
     """Play a check, and say of each cue when it is to be heard; ends with the backend.
 
     A generator: the sounds go on while the caller prints.

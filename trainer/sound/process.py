@@ -1,7 +1,6 @@
 """The player that keeps a sound process: starts it, watches it, replaces it, gives up.
 
-Nothing here waits for a device or for the process: writes don't block, what isn't taken
-is written on the next poll, and everything that came back is read in one go.
+Whatever happens to sound, nothing is raised and the caller is never kept waiting.
 """
 
 from __future__ import annotations
@@ -9,9 +8,6 @@ from __future__ import annotations
 import contextlib
 import os
 import subprocess
-import sys
-import threading
-from collections import deque
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -19,13 +15,9 @@ from trainer.core.clock import Clock
 from trainer.core.cues import TimedCue
 from trainer.core.sound_settings import Backend, SoundSettings
 from trainer.sound import protocol
-from trainer.sound.clips import PACKAGE_DIR
+from trainer.sound.child import Child
 from trainer.sound.player import Player
 
-BEAT_LIMIT_S = 0.6
-"""Without a heartbeat for this long the process is replaced."""
-BUSY_LIMIT_S = 5.0
-"""The same while it starts, opens a device or makes a breath."""
 STALL_S = 0.3
 """If nobody polled for this long, it is we who were away; the watch starts anew."""
 RESTARTS = 3
@@ -33,7 +25,8 @@ RESTARTS = 3
 RESTARTS_WITHIN_S = 30.0
 RETRY_AFTER_S = 0.25
 """A device that was there and went away is asked for again after this."""
-CLOSE_LIMIT_S = 0.5
+COME_BACK_S = 10.0
+"""Once nothing is left but the bell, a backend that did work is tried this often."""
 LOG_NAME = "sound.log"
 LOG_LIMIT_BYTES = 256_000
 
@@ -41,119 +34,6 @@ IN_WORDS = {
     Backend.SIMPLEAUDIO: "simpleaudio",
     Backend.SYSTEM: "the system's own player",
 }
-
-BOOT = (
-    "import runpy, sys; sys.path.append(sys.argv.pop(1));"
-    " runpy.run_module('trainer.sound.worker', run_name='__main__', alter_sys=True)"
-)
-"""``-m trainer.sound.worker`` that also finds the package in a checkout that was never
-installed: isolated mode leaves out the folder that one stands in, as it should."""
-
-
-class Child:
-    """One sound process, as long as it lives."""
-
-    def __init__(self, backend: Backend, *, now_s: float, log: int) -> None:
-        self.backend = backend
-        self.opened = False
-        self.why = ""
-        self._heard_s = now_s
-        self._limit_s = BUSY_LIMIT_S
-        self._lines: deque[bytes] = deque(maxlen=1000)
-        self._unsent = bytearray()
-        self._sheet = b""
-        self._process = subprocess.Popen(
-            (sys.executable, "-I", "-c", BOOT, str(PACKAGE_DIR.parent), backend.value),
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            stderr=log,
-            bufsize=0,
-            start_new_session=True,
-        )
-        if os.name == "posix" and self._process.stdin is not None:
-            os.set_blocking(self._process.stdin.fileno(), False)
-        self._reader = threading.Thread(target=self._read, daemon=True)
-        self._reader.start()
-
-    @property
-    def pid(self) -> int:
-        """The process's number, for tests and for people who look."""
-        return self._process.pid
-
-    def _read(self) -> None:
-        with contextlib.suppress(OSError, ValueError):
-            for text in self._process.stdout or ():
-                self._lines.append(text)
-
-    def send(self, line: bytes) -> None:
-        """Send LINE, the rest of an earlier one first."""
-        self._unsent += line
-        self.flush()
-
-    def send_sheet(self, line: bytes) -> None:
-        """Send a sheet's LINE in place of any that hasn't gone yet."""
-        self._sheet = line
-        self.flush()
-
-    def flush(self) -> None:
-        """Write what the pipe takes."""
-        if self._process.stdin is None:
-            return
-        with contextlib.suppress(OSError, ValueError):
-            while self._unsent or self._sheet:
-                if not self._unsent:
-                    self._unsent += self._sheet
-                    self._sheet = b""
-                sent = os.write(self._process.stdin.fileno(), self._unsent[:4096])
-                del self._unsent[:sent]
-
-    def forgive(self, now_s: float) -> None:
-        """Start the watch anew."""
-        self._heard_s = now_s
-
-    def ailing(self, now_s: float) -> bool:
-        """Read what came back; tell whether the process is dead or hangs."""
-        while self._lines:
-            message = protocol.read(self._lines.popleft())
-            if message is None:
-                continue
-            self._heard_s = now_s
-            said = message.get("say")
-            self._limit_s = BUSY_LIMIT_S if said == protocol.BUSY else BEAT_LIMIT_S
-            self.opened = self.opened or said == protocol.OPEN
-            if said == protocol.FAILED:
-                self.why = str(message.get("why", ""))
-        if self._process.poll() is not None or self.why:
-            return True
-        return now_s - self._heard_s > self._limit_s
-
-    def kill(self) -> None:
-        """End it at once; it is reaped as soon as it is gone."""
-        with contextlib.suppress(OSError):
-            self._process.kill()
-        self._hang_up()
-
-    def gone(self) -> bool:
-        """Reap it, if it has ended."""
-        return self._process.poll() is not None
-
-    def end(self) -> None:
-        """Let it go on its own, then make it."""
-        self._hang_up()
-        with contextlib.suppress(subprocess.TimeoutExpired):
-            self._process.wait(CLOSE_LIMIT_S)
-        if not self.gone():
-            self._process.kill()
-            with contextlib.suppress(subprocess.TimeoutExpired):
-                self._process.wait(2 * CLOSE_LIMIT_S)
-        # A player that it started may hold its stdout a moment longer; the thread is a
-        # daemon and ends with the pipe.
-        self._reader.join(CLOSE_LIMIT_S)
-
-    def _hang_up(self) -> None:
-        if self._process.stdin is not None:
-            with contextlib.suppress(OSError):
-                self._process.stdin.close()
 
 
 class ProcessPlayer:
@@ -189,6 +69,8 @@ class ProcessPlayer:
         self._polled_s = clock.now_s()
         self._notices: list[str] = []
         self._closed = False
+        self._worked: Backend | None = None
+        self._come_back_at_s = 0.0
         self.reasons: list[str] = []
         """Why each backend that was given up was given up, for the doctor."""
         self._start()
@@ -230,8 +112,10 @@ class ProcessPlayer:
     def poll(self) -> tuple[str, ...]:
         """Watch over the process."""
         now_s = self._clock.now_s()
-        if not self._closed and self._backends:
+        if self._backends:
             self._watch(now_s)
+        elif not self._closed and self._worked is not None:
+            self._try_again(self._worked, now_s)
         self._dying = [child for child in self._dying if not child.gone()]
         self._polled_s = now_s
         notices, self._notices = self._notices, []
@@ -257,12 +141,30 @@ class ProcessPlayer:
         if now_s - self._polled_s > STALL_S:
             self._child.forgive(now_s)
         self._child.flush()
-        if not self._child.ailing(now_s):
-            return
-        child, self._child = self._child, None
+        if self._child.ailing(now_s):
+            self._failed(self._put_away(self._child), now_s)
+        elif self._child.opened:
+            self._worked = self._child.backend
+
+    def _put_away(self, child: Child) -> Child:
+        self._child = None
         child.kill()
         self._dying.append(child)
-        self._failed(child, now_s)
+        return child
+
+    def _try_again(self, backend: Backend, now_s: float) -> None:
+        """A server that was restarted must not cost the rest of a session its sound."""
+        if self._child is None:
+            if now_s >= self._come_back_at_s:
+                self._come_back_at_s = now_s + COME_BACK_S
+                self._child = self._new(backend)
+        elif self._child.ailing(now_s):
+            self._put_away(self._child)
+        elif self._child.opened:
+            self._backends = [backend]
+            self._last.silence()
+            self._child.send_sheet(protocol.sheet_line(self._sheet))
+            self._notices.append(f"The sound is back, through {IN_WORDS[backend]}.")
 
     def _failed(self, child: Child, now_s: float) -> None:
         recent = [at_s for at_s in self._failures_s if now_s - at_s < RESTARTS_WITHIN_S]
@@ -289,6 +191,7 @@ class ProcessPlayer:
         if self._backends:
             self._start()
         else:
+            self._come_back_at_s = self._clock.now_s() + COME_BACK_S
             self._last.play(self._sheet)
 
     def _now_in_words(self) -> str:
@@ -298,15 +201,19 @@ class ProcessPlayer:
 
     def _start(self) -> None:
         self._retry_at_s = None
-        now_s = self._clock.now_s()
-        try:
-            self._child = Child(self._backends[0], now_s=now_s, log=self._log)
-        except OSError as error:
-            self._fall_back(str(error))
-            return
-        self._child.send(protocol.settings_line(self._settings))
-        if self._sheet:
+        self._child = self._new(self._backends[0])
+        if self._child is None:
+            self._fall_back("the sound process can't be started")
+        elif self._sheet:
             self._child.send_sheet(protocol.sheet_line(self._sheet))
+
+    def _new(self, backend: Backend) -> Child | None:
+        try:
+            child = Child(backend, now_s=self._clock.now_s(), log=self._log)
+        except OSError:
+            return None
+        child.send(protocol.settings_line(self._settings))
+        return child
 
 
 def open_log(state_dir: Path) -> int:

@@ -1,0 +1,45 @@
+"""Heard for real: played through simpleaudio into a private sound server, recorded.
+
+The long tables are in ``scripts/bench_sound.py``; here is the short version that says
+whether the arrangement still works at all.
+"""
+
+from __future__ import annotations
+
+import importlib
+import importlib.util
+from typing import Any
+
+import pytest
+
+from trainer.sound.score import RATE_HZ
+
+loopback: Any = importlib.import_module("_loopback")
+bench: Any = importlib.import_module("bench_sound")
+WHY = loopback.missing() or (
+    ""
+    if importlib.util.find_spec("simpleaudio")
+    else "simpleaudio isn't installed, so there is nothing of it to hear"
+)
+pytestmark = [
+    pytest.mark.skipif(bool(WHY), reason=WHY or "-"),
+    pytest.mark.usefixtures("children"),
+]
+
+
+def test_a_hold_is_heard_as_planned_while_the_screen_stalls() -> None:
+    """Every cue of a short hold is heard, in its place relative to the others, though
+    the program stands still for half a second again and again."""
+    sheet = bench.hold_sheet(press=False, hold_s=6, setup_s=4)
+    played = bench.scene([(-1.0, sheet)], 14.0, stalls=[[2.0, 0.5], [6.0, 0.5]])
+    with loopback.loopback() as loop:
+        samples, zero_s, report = bench.perform(loop, played)
+    expected = tuple(cue for cue in sheet if cue.at_s < 12.5)
+    found = bench.onsets(samples, zero_s, expected)
+    middle_ms, _, _ = bench.spread_ms([late_s for _, late_s in found])
+
+    assert "simpleaudio" == report["name"]
+    assert [] == report["notices"]
+    assert expected == tuple(cue for cue, _ in found)
+    assert middle_ms <= 5
+    assert len(samples) > 14 * RATE_HZ
