@@ -228,6 +228,29 @@ async def test_next_week_is_taken_and_taken_back_by_one_key_each(
         assert store.history().targets == ()
 
 
+async def test_a_lighter_week_is_taken_where_one_is_on_offer(
+    tmp_path: Path, clock: ManualClock
+) -> None:
+    """After weeks of rises: one set fewer at the target in force, for that week."""
+    with made_store(tmp_path, clock) as store:
+        settle(store)
+        for week in range(7):
+            for day in (0, 2, 4):
+                when = date(2026, 1, 19) + timedelta(days=7 * week + day)
+                train(store, when, 20 + 5 * week)
+        train(store, date(2026, 3, 9), 50)
+        app = made_app(store, clock, start="next")
+        async with app.run_test(size=SIZE) as pilot:
+            await pilot.pause()
+            assert "l Lighter" in frame(pilot)
+            await pilot.press("l")
+            await pilot.pause()
+
+        target = store.history().targets[-1]
+        assert (50.0, 2) == (target.target_s, target.sets)
+        assert target.week == IsoWeek(2026, 12)
+
+
 async def test_a_coach_may_set_another_target(store: Store, clock: ManualClock) -> None:
     """The figure is typed, the author chosen, and the page says whose it is."""
     app = made_app(store, clock, start="next")
@@ -478,6 +501,18 @@ async def test_without_colour_the_plain_theme_is_used(
 
     assert app.theme == "plain"
     assert all(len({*colour}) == 1 for colour in colours)
+
+
+@pytest.mark.parametrize("reduced", [True, False])
+async def test_reduced_motion_animates_nothing(
+    store: Store, clock: ManualClock, reduced: bool
+) -> None:
+    """With it on, the framework glides nowhere."""
+    app = made_app(store, clock, settings=Settings(reduced_motion=reduced))
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+
+        assert (app.animation_level == "none") is reduced
 
 
 async def test_a_second_copy_may_look_but_not_train(

@@ -70,11 +70,6 @@ def detail_notes(
     if one.find_out_limit_s is not None:
         limit = words.seconds(one.find_out_limit_s)
         notes.append(note("Find out", f"The last set counts on, up to {limit}."))
-    if one.lighter_sets is not None:
-        sets = words.count(one.lighter_sets, "set")
-        notes.append(
-            note("Lighter", f"A lighter week is on offer: {sets}, same target.")
-        )
     if one.would_change:
         notes.append(
             note("Otherwise", *(words.sentence(each) for each in one.would_change))

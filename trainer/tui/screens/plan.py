@@ -12,6 +12,7 @@ from textual.containers import Container
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.core.evidence import target_in_force
 from trainer.core.first_day import FirstAnswers, hardest_press
 from trainer.core.plan import Plan, default_entry
 from trainer.core.weeks import IsoWeek
@@ -64,9 +65,22 @@ class PlanScreen(Page[None]):
 
     async def _show(self) -> None:
         given = FirstAnswers.of(self.trainer.store.answers())
-        lines = plan_lines(self._draft, hardest_press=hardest_press(given))
+        lines = plan_lines(
+            self._draft, hardest_press=hardest_press(given), in_force_s=self._in_force()
+        )
         self.query_one(FieldList).show(lines)
         await self._show_beside()
+
+    def _in_force(self) -> dict[str, float]:
+        """Give the targets of what was trained or set; the rest is at its start."""
+        history = self.trainer.store.history()
+        known = {target.exercise for target in history.targets}
+        known |= {hold.exercise for each in history.sessions for hold in each.holds}
+        return {
+            each.exercise: target_in_force(history, self._plan, each.exercise)
+            for each in self._draft.exercises
+            if each.exercise in known
+        }
 
     async def _show_beside(self) -> None:
         changes = plan_changes(self._plan, self._draft)

@@ -18,6 +18,7 @@ from trainer.core.plan import (
     Plan,
     PlanExercise,
 )
+from trainer.tui import words
 from trainer.tui.widgets.field import Field
 
 ORDER_WORDS = (
@@ -28,8 +29,20 @@ ORDER_WORDS = (
 LONGEST_WARM_UP_S = 1800.0
 
 
-def plan_lines(plan: Plan, *, hardest_press: str) -> list[Field]:
-    """Give the plan's lines; the hardest press on offer is up to HARDEST_PRESS."""
+def plan_lines(
+    plan: Plan,
+    *,
+    hardest_press: str,
+    in_force_s: Mapping[str, float] | None = None,
+) -> list[Field]:
+    """Give the plan's lines.
+
+    Args:
+        plan: the plan.
+        hardest_press: up to which rung a press may be offered at all.
+        in_force_s: the target in force, by exercise, where there is one.
+    """
+    targets = in_force_s or {}
     lines = [
         Field(
             key="days",
@@ -41,7 +54,8 @@ def plan_lines(plan: Plan, *, hardest_press: str) -> list[Field]:
         _number("warm_up", "Warm-up", plan.warm_up_s, 30, 0, LONGEST_WARM_UP_S),
     ]
     for entry in plan.exercises:
-        lines += _entry_lines(entry, plan.exercise(entry.exercise))
+        target_s = targets.get(entry.exercise)
+        lines += _entry_lines(entry, plan.exercise(entry.exercise), target_s)
     lines += [
         Field(key="ladders", label="", value="Moving on", heading=True),
         _top_line(plan, Family.HANG, LADDERS[Family.HANG][-1]),
@@ -63,7 +77,9 @@ def _top_line(plan: Plan, family: Family, hardest: str) -> Field:
     )
 
 
-def _entry_lines(entry: PlanExercise, exercise: Exercise) -> list[Field]:
+def _entry_lines(
+    entry: PlanExercise, exercise: Exercise, target_s: float | None
+) -> list[Field]:
     def key(name: str) -> str:
         return f"{entry.exercise}:{name}"
 
@@ -76,7 +92,10 @@ def _entry_lines(entry: PlanExercise, exercise: Exercise) -> list[Field]:
     lines = [
         Field(key=key("name"), label="", value=exercise.name, heading=True),
         _number(key("sets"), "Sets", entry.sets, 1, 1, MOST_SETS, ""),
-        _number(key("start_s"), "Start", entry.start_s, 5, 1, LONGEST_HOLD_S),
+        replace(
+            _number(key("start_s"), "Start", entry.start_s, 5, 1, LONGEST_HOLD_S),
+            hint="" if target_s is None else f"in force: {words.seconds(target_s)}",
+        ),
         _number(key("rest_s"), "Rest", entry.rest_s, 15, 0, LONGEST_REST_S),
         _number(key("step_s"), "Step", entry.step_s, 1, 0.5, LARGEST_STEP_S),
         _number(key("cap_s"), "Cap", entry.cap_s, 5, SHORTEST_TARGET_S, LONGEST_HOLD_S),
