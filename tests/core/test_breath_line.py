@@ -6,7 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.core.breath_line import heights, level, line_rows, stepped, view
+from trainer.core.breath_line import (
+    heights,
+    level,
+    line_rows,
+    stepped,
+    view,
+    visible,
+)
 from trainer.core.breathing import Breaths, Pattern, lay
 
 LEVELS = st.floats(0, 1)
@@ -104,6 +111,15 @@ def test_turned_over_the_floor_is_above() -> None:
     assert [row.strip() != "" for row in upright] == [
         row.strip() != "" for row in reversed(turned)
     ]
+
+
+@given(full=LEVELS, rows=st.integers(1, 8))
+def test_the_visible_level_is_near_and_keeps_the_ends(full: float, rows: int) -> None:
+    """What is drawn is off by less than a dot; empty and full stay what they are."""
+    shown = visible(full, rows)
+
+    assert shown == pytest.approx(full, abs=1 / (rows * 4 - 2))
+    assert (0.0, 1.0) == (visible(0.0, rows), visible(1.0, rows))
 
 
 def test_less_motion_steps_instead_of_gliding() -> None:

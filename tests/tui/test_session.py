@@ -287,7 +287,7 @@ async def test_a_gap_in_a_hold_is_asked_about(tmp_path: Path) -> None:
         await session.pilot.pause()
 
         assert session.is_in(Phase.INTERRUPTED)
-        assert "12 s is the last second that was noted" in session.seen()
+        assert "12 s were noted last" in session.seen()
         await session.press("enter")
 
         assert session.is_in(Phase.LOG_AND_REST)

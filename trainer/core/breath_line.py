@@ -66,6 +66,16 @@ def stepped(full: float) -> float:
     return math.floor(full * STEPS_OF_REDUCED_MOTION + 0.5) / STEPS_OF_REDUCED_MOTION
 
 
+def visible(full: float, rows: int) -> float:
+    """Give the nearest level to FULL at which a line in ROWS rows looks different.
+
+    Three steps for each dot that the line's highest point can climb: between them a
+    few dots at its sides would move, which nobody sees and a screen would redraw for.
+    """
+    steps = 3 * max(1, rows * _DOTS - _THICK)
+    return round(full * steps) / steps
+
+
 def heights(full: float, columns: int) -> tuple[float, ...]:
     """Give how high the line is over each of COLUMNS, 0 (floor) to FULL.
 
@@ -74,6 +84,7 @@ def heights(full: float, columns: int) -> tuple[float, ...]:
     return tuple(full * height for height in _shape(columns))
 
 
+@lru_cache(maxsize=256)
 def line_rows(
     full: float, *, columns: int, rows: int, turned: bool = False
 ) -> tuple[str, ...]:

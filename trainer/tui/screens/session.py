@@ -27,7 +27,7 @@ from trainer.core.session_events import (
     Skip,
     TakeBack,
 )
-from trainer.core.session_state import Phase, SessionEnd
+from trainer.core.session_state import PauseReason, Phase, SessionEnd
 from trainer.errors import TrainerError
 from trainer.runner import SessionRunner
 from trainer.tui.keymap import bind
@@ -145,7 +145,8 @@ class SessionScreen(SessionPage):
         return action not in ("scroll", "line")
 
     def _has_hold(self) -> bool:
-        if self.phase is Phase.PAUSED:
+        pause = self.state.pause
+        if pause is not None and pause.reason is PauseReason.NOBODY:
             return self.state.last_hold is not None
         return open_draft(self.state) is not None
 

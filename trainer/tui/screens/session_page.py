@@ -36,6 +36,7 @@ STILL_TICKS_PER_S = 2.0
 """The same while nothing runs (our choice)."""
 SAID_FOR_S = 8.0
 """How long a sentence stands, in seconds of the session's clock (our choice)."""
+FOOT_MARGIN_COLUMNS = 4
 LOW_ROWS = 23
 HIGH_ROWS = 28
 TALL_ROWS = 45
@@ -59,13 +60,13 @@ class SessionKeys(KeyLine):
         screen = self.screen
         if not isinstance(screen, SessionPage):
             return super().live()
-        return [
-            replace(each, description=words)
-            if (words := FOOT_WORDS.get((screen.phase, each.action)))
-            else each
-            for each in super().live()
-            if screen.phase not in HANDS_TAKEN or (each.id or "").startswith("session.")
-        ]
+        found = []
+        for each in super().live():
+            words = FOOT_WORDS.get((screen.phase, each.action), each.description)
+            ends_it = not (each.id or "").startswith("session.")
+            if words and not (ends_it and screen.phase in HANDS_TAKEN):
+                found.append(replace(each, description=words))
+        return found
 
 
 class SessionPage(Page[SessionState]):
@@ -183,13 +184,19 @@ class SessionPage(Page[SessionState]):
             self.desk.show(seen)
         else:
             self.query_one(Stage).show(seen)
-        self.query_one("#said", Words).put(self._sentence())
-        self.query_one("#coming", Words).put(
-            f"next: {seen.coming}" if seen.coming else ""
-        )
+        self._show_foot(self._sentence(), seen.coming)
         if self.has_class("-too-small"):
             words = f"{seen.word}  {seen.figure}  {seen.line}"
             self.query_one("#too-small", Words).put(words)
+
+    def _show_foot(self, sentence: str, coming: str) -> None:
+        """Say a sentence, and what comes next where there is room for both."""
+        words = f"next: {coming}" if coming else ""
+        room = self.size.width - 2 * FOOT_MARGIN_COLUMNS
+        if sentence and len(sentence) + len(words) > room:
+            words = ""
+        self.query_one("#said", Words).put(sentence)
+        self.query_one("#coming", Words).put(words)
 
     def _sentence(self) -> str:
         """Give what is asked, else what was said, else what the keys mean."""

@@ -6,7 +6,7 @@ from textual import events
 from textual.strip import Strip
 from textual.widget import Widget
 
-from trainer.core.breath_line import line_rows, stepped
+from trainer.core.breath_line import line_rows, stepped, visible
 from trainer.tui.widgets.session_figure import centred
 
 WIDEST = 140
@@ -34,8 +34,9 @@ class BreathLine(Widget):
 
     def show(self, full: float | None, *, turned: bool = False) -> None:
         """Put the line at FULL (0 empty, 1 full); None: no breath is led."""
-        if full is not None and self._reduced:
-            full = stepped(full)
+        if full is not None:
+            rows = self.size.height
+            full = stepped(full) if self._reduced else visible(full, rows)
         if (full, turned) != (self._full, self._turned):
             self._full, self._turned = full, turned
             self._draw()

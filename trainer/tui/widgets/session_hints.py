@@ -38,9 +38,10 @@ FOOT_WORDS: Mapping[tuple[Phase, str], str] = {
     (Phase.INTERRUPTED, "out"): "None of it",
     (Phase.INTERRUPTED, "go_on"): "Keep",
     (Phase.DONE, "go_on"): "Summary",
-    (Phase.PAUSED, "pause"): "Go on",
+    (Phase.PAUSED, "pause"): "",
 }
-"""What a key is called where its usual name would mislead."""
+"""What a key is called where its usual name would mislead; empty: another key's name
+says it already."""
 
 
 def down_earlier_counts(state: SessionState, now_s: float) -> bool:

@@ -30,6 +30,8 @@ STOPPED_KEYS = (
     ("session.nerve", StoppedBy.NERVE),
     ("session.other", StoppedBy.OTHER),
 )
+CORRECTED_S = 0.05
+"""Less than this is rounding."""
 TAKES_FEET = HANG_SUPPORTED.id
 """The exercise of which it is asked how much the feet took."""
 KeyOf = Callable[[str], str]
@@ -109,13 +111,24 @@ def _held(draft: HoldDraft, key_of: KeyOf) -> LogLine:
     return LogLine(
         label="held",
         answer=f"{shown_s(draft.held_s)} s of {draft.target_s:g}",
-        remark=how_held(draft),
+        remark=_how_held(draft),
         offers=(
             Offer(key_of("session.less"), "", action="less"),
             Offer(key_of("session.more"), "", action="more"),
             Offer(key_of("session.type-held"), "type", action="type_held"),
         ),
     )
+
+
+def _how_held(draft: HoldDraft) -> str:
+    """Say how the seconds came about, and whether somebody corrected them since."""
+    if draft.ended_by is EndedBy.INTERRUPTED and draft.confirmed:
+        return "interrupted"
+    by_itself_s = draft.target_s if draft.ended_by is EndedBy.TARGET else draft.held_s
+    if draft.key_s is not None and draft.allowance_s is not None:
+        by_itself_s = max(0.0, draft.key_s - draft.allowance_s)
+    corrected = abs(draft.held_s - by_itself_s) > CORRECTED_S
+    return f"{how_held(draft)}, corrected" if corrected else how_held(draft)
 
 
 def _rpe(draft: HoldDraft, key_of: KeyOf) -> LogLine:

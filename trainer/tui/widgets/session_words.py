@@ -282,8 +282,8 @@ def _still(state: SessionState) -> Face:
         plain, figure = _paused(state)
     elif state.phase is Phase.INTERRUPTED and state.last_hold is not None:
         figure = past(state.last_hold.held_s)
-        plain = f"{figure} s is the last second that was noted"
-        line = "The hold was interrupted. How long was it?"
+        plain = f"{figure} s were noted last"
+        line = "How long was the hold?"
     elif state.phase is Phase.DONE and state.end is not None:
         line = _ENDS[state.end]
     return Face(
