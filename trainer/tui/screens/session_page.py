@@ -36,7 +36,6 @@ STILL_TICKS_PER_S = 2.0
 """The same while nothing runs (our choice)."""
 SAID_FOR_S = 8.0
 """How long a sentence stands, in seconds of the session's clock (our choice)."""
-FOOT_MARGIN_COLUMNS = 4
 LOW_ROWS = 23
 HIGH_ROWS = 28
 TALL_ROWS = 45
@@ -192,8 +191,8 @@ class SessionPage(Page[SessionState]):
     def _show_foot(self, sentence: str, coming: str) -> None:
         """Say a sentence, and what comes next where there is room for both."""
         words = f"next: {coming}" if coming else ""
-        room = self.size.width - 2 * FOOT_MARGIN_COLUMNS
-        if sentence and len(sentence) + len(words) > room:
+        room = self.query_one("#foot", Horizontal).content_size.width
+        if sentence and len(sentence) + len(words) >= room:
             words = ""
         self.query_one("#said", Words).put(sentence)
         self.query_one("#coming", Words).put(words)
