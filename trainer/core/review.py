@@ -24,6 +24,7 @@ from trainer.core.feltmap import BLOCK_WEEKS, Block, blocks
 from trainer.core.load import WeekLoad, week_load
 from trainer.core.model import CLEAN_SLACK_S, History, Hold, Session
 from trainer.core.plan import Plan
+from trainer.core.score import Score, score_of
 from trainer.core.streaks import PlannedDays, Streaks, streaks
 from trainer.core.suggestion import Suggestion
 from trainer.core.trends import Trend, judge
@@ -84,6 +85,8 @@ class Review:
     felt: tuple[Block, ...]
     sessions: tuple[Session, ...]
     """Those of the period, oldest first."""
+    score: Score
+    """How the chances that were shown did, over the whole log."""
 
     @property
     def weeks(self) -> int:
@@ -160,6 +163,7 @@ def review(
         loads=_loads(period),
         felt=blocks(period, first=felt_from, last=last),
         sessions=period,
+        score=score_of(history),
     )
 
 

@@ -74,6 +74,7 @@ def sections(found: Review) -> tuple[Section, ...]:
         ),
         _load(found),
         _bests(found),
+        *((_forecasts(found),) if found.score.sentence() else ()),
     )
 
 
@@ -319,6 +320,28 @@ def _bests(found: Review) -> Section:
         id="bests",
         title="Bests",
         sentences=(sentence,),
+        draw=partial(_table_drawn, table),
+        table=table,
+    )
+
+
+def _forecasts(found: Review) -> Section:
+    table = Table(
+        ("chance shown", "times", "mean chance", "made"),
+        tuple(
+            (
+                f"{words.percent(row.low)} to {words.percent(row.high)}",
+                str(row.count),
+                "" if row.mean_chance is None else words.chance(row.mean_chance),
+                "" if row.share_made is None else words.percent(row.share_made),
+            )
+            for row in found.score.table
+        ),
+    )
+    return Section(
+        id="forecasts",
+        title="Forecasts",
+        sentences=(found.score.sentence(),),
         draw=partial(_table_drawn, table),
         table=table,
     )

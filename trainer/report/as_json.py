@@ -47,6 +47,12 @@ def review_as_dict(found: Review) -> dict[str, Any]:
             "cautions": list(keeps_turning_up(found.felt)),
             "blocks": [_block(block) for block in found.felt],
         },
+        "forecasts": {
+            "scored": found.score.count,
+            "brier": _figure(found.score.brier),
+            "made_share": _figure(found.score.share_made),
+            "sentence": found.score.sentence(),
+        },
         "next": [suggestion_as_dict(one) for one in found.suggestions],
         "notes": [{"date": day.isoformat(), "note": note} for day, note in found.notes],
     }
