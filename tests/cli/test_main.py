@@ -198,6 +198,38 @@ def test_ctrl_c_ends_with_130(db_path: Path) -> None:
     assert "what was done is kept" in error
 
 
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [
+        ("trainer ne", "next"),
+        ("trainer plan us", "use"),
+        ("trainer add press-p", "press-pushup press-pike"),
+        ("trainer session --exercise hang-", "hang-supported"),
+    ],
+)
+def test_a_shell_can_complete_commands_and_exercises(words: str, expected: str) -> None:
+    """What begins a command or an exercise is completed, without opening a file."""
+    result = subprocess.run(
+        [sys.executable, "-m", "trainer"],
+        env={
+            **os.environ,
+            "_TRAINER_COMPLETE": "bash_complete",
+            "COMP_WORDS": words,
+            "COMP_CWORD": str(words.count(" ")),
+            "TRAINER_DB": "/nowhere/at/all.db",
+        },
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=False,
+    )
+
+    assert "" == result.stderr
+    assert expected.split() == [
+        line.partition(",")[2] for line in result.stdout.splitlines()
+    ]
+
+
 def test_the_terminals_size_is_looked_at_before_the_screen_is_opened(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:

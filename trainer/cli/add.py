@@ -14,7 +14,7 @@ from trainer.errors import ExitCode, UsageError
 
 
 @click.command("add")
-@click.argument("exercise")
+@click.argument("exercise", shell_complete=options.complete_exercise)
 @click.option(
     "--held", "held_s", type=options.SECONDS, required=True, help="Seconds held."
 )

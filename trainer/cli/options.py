@@ -245,3 +245,12 @@ def known_exercise(exercise: str, known: Iterable[str]) -> str:
     raise UsageError(
         f"There is no exercise {_short(exercise)!r}", did_you_mean(exercise, known)
     )
+
+
+def complete_exercise(
+    context: click.Context, parameter: click.Parameter, begun: str
+) -> list[str]:
+    """Give the exercises that a shell may complete BEGUN to; opens no file."""
+    from trainer.core.exercises import BUILT_IN
+
+    return [name for name in BUILT_IN if name.startswith(begun.lower())]

@@ -98,7 +98,7 @@ def set_targets(history: History) -> dict[str, float]:
 
 
 @plan_command.command("set")
-@click.argument("exercise")
+@click.argument("exercise", shell_complete=options.complete_exercise)
 @click.option("--target", "target_s", type=options.TARGET, help="In force from now.")
 @click.option(
     "--sets", type=options.whole_between("sets", 1, MOST_SETS), help="A session's sets."

@@ -8,6 +8,7 @@ from trainer.cli.context import CliContext, db_option, pass_context
 from trainer.cli.options import (
     TARGET,
     Parsed,
+    complete_exercise,
     known_exercise,
     parse_number,
     seconds_between,
@@ -24,7 +25,12 @@ SPEED = Parsed("speed", lambda text: parse_number(text, "a speed", 1, FASTEST))
 @click.option("--plain", is_flag=True, help="Line by line, without a full screen.")
 @click.option("--rehearse", is_flag=True, help="Lead it, but log nothing.")
 @click.option("--speed", type=SPEED, help="A rehearsal's pace, 1 to 20 times.")
-@click.option("--exercise", metavar="ID", help="This exercise alone, no warm-up.")
+@click.option(
+    "--exercise",
+    metavar="ID",
+    shell_complete=complete_exercise,
+    help="This exercise alone, no warm-up.",
+)
 @click.option("--sets", type=whole_between("sets", 1, MOST_SETS), help="Its sets.")
 @click.option(
     "--target",
