@@ -27,7 +27,7 @@ def data_command() -> None:
 @pass_context
 def path_command(context: CliContext) -> int:
     """Print the data file's path."""
-    output.line(str(context.db_path))
+    output.exactly(str(context.db_path))
     return ExitCode.DONE
 
 

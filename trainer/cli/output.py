@@ -14,6 +14,20 @@ from trainer.core.text import clean
 
 WIDEST = 88
 """Columns of the longest line of a sentence (our choice)."""
+LONGEST_LINE = 100_000
+"""Characters of a line at which something must be wrong (our choice)."""
+_ESCAPED = {
+    code: f"\\u{code:04x}"
+    for code in (
+        *range(0x7F, 0xA0),
+        *(0x061C, 0x200E, 0x200F, 0x2028, 0x2029),
+        *range(0x202A, 0x202F),
+        *range(0x2066, 0x206A),
+        *range(0xD800, 0xE000),
+    )
+}
+"""What JSON may hold as it is and a terminal obeys, or no encoding takes: C1 controls,
+direction controls, line separators, unpaired surrogates."""
 
 
 def prepare() -> None:
@@ -32,7 +46,12 @@ def is_terminal() -> bool:
 def line(text: str = "") -> None:
     """Write one line."""
     lead = len(text) - len(text.lstrip(" "))
-    print(" " * lead + clean(text), flush=False)
+    print(" " * lead + clean(text, limit=LONGEST_LINE))
+
+
+def exactly(text: str) -> None:
+    """Write one line for another program to the letter; tamed on a terminal."""
+    print(clean(text, limit=LONGEST_LINE) if is_terminal() else text)
 
 
 def paragraph(text: str, *, indent: str = "  ") -> None:
@@ -59,10 +78,12 @@ def text(lines: str) -> None:
 
 
 def document(value: Any) -> None:
-    """Write one JSON document, unescaped but for control characters."""
+    """Write one JSON document: as readable as the output's encoding lets it be."""
     import json
 
-    print(json.dumps(value, ensure_ascii=False, indent=2, allow_nan=False))
+    utf8 = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
+    dumped = json.dumps(value, ensure_ascii=not utf8, indent=2, allow_nan=False)
+    print(dumped.translate(_ESCAPED))
 
 
 def flush() -> None:
