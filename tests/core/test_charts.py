@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -153,6 +154,15 @@ class TestKept:
             "early       1",
             "RPE    8    8                    8",
         ] == kept(points, weeks=3, width=80, height=9)
+
+
+def test_an_rpe_stands_beside_its_figure() -> None:
+    """An RPE of 8 is drawn in the row that says 8."""
+    eight = replace(point(MONDAY, 30), rpe=8.0)
+    picture = rpe_chart([eight], first=FIRST, last=FIRST, width=70, height=12)
+    row = next(row for row in plain(picture).splitlines() if "●" in row)
+
+    assert row.split()[0] == "8"
 
 
 class TestEveryWidth:

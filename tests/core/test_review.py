@@ -188,6 +188,39 @@ class TestSentences:
         assert (10, Direction.UP) == (trend.points, trend.direction)
         assert say.trend_sentence(trend).startswith("Trend: up. 1 s a week (1 to 1")
 
+    def test_a_long_log_takes_one_value_for_four_weeks(self) -> None:
+        """Four years of weeks are judged on the best of each four weeks."""
+        found = look(
+            *(visit(n, hold(held_s=20 + n % 9)) for n in range(208)), weeks=None
+        )
+        trend = found.exercises[0].trend
+
+        assert 52 == trend.points
+        assert Direction.FLAT is trend.direction
+        assert 12 == len(found.months)
+
+    @pytest.mark.parametrize(
+        ("before", "now", "said"),
+        [
+            (7.0, 9.0, "RPE up from 7 to 9."),
+            (9.0, 7.5, "RPE down from 9 to 7.5."),
+            (None, 8.0, "RPE 8."),
+            (8.0, None, "no RPE noted."),
+        ],
+    )
+    def test_the_rpe_is_told_beside_the_best(
+        self, before: float | None, now: float | None, said: str
+    ) -> None:
+        """A gain that was bought with more effort is seen to be."""
+        found = look(
+            *(visit(n, hold(held_s=30, rpe=before)) for n in range(4)),
+            *(visit(n, hold(held_s=30, rpe=now)) for n in range(4, 8)),
+        )
+        sentence = say.kept_sentence(found.exercises[0], found.last)
+
+        assert "the same as in the four before" in sentence
+        assert sentence.endswith(said)
+
     def test_load_without_an_rpe_is_undefined(self) -> None:
         """Nothing is made up where nobody said how hard it was."""
         found = look(visit(0, hold()), today=MONDAY + timedelta(weeks=1))

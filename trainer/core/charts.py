@@ -47,8 +47,6 @@ class Glyphs:
     second: str
     """The second series' cell."""
     target: str
-    through: str
-    """A target line where a column stands in front of it."""
     point: str
     axis: str
     corner: str
@@ -61,7 +59,6 @@ UNICODE = Glyphs(
     columns="▁▂▃▄▅▆▇█",
     second="░",
     target="╌",
-    through="█",
     point="●",
     axis="─",
     corner="└",
@@ -72,7 +69,6 @@ ASCII = Glyphs(
     columns=".....###",
     second=":",
     target="-",
-    through="#",
     point="o",
     axis="-",
     corner="+",

@@ -189,7 +189,8 @@ def rpe_chart(
     for bar in bars:
         noted = [point.rpe for point in bar.points if point.rpe is not None]
         if noted:
-            row = _row(fmean(noted), rows=rows, top=10)
+            # As the figures beside the axis: the row with the nearest upper edge.
+            row = min(rows - 1, rows - round(fmean(noted) / 10 * rows))
             canvas.put(row, axis.column(bar.group, bar.place), glyphs.point, Ink.FIRST)
     draw_dates(canvas, axis, row=rows + 1)
     canvas.put(rows, axis.end + 1, caption.replace("bar", "dot"), Ink.DIM)

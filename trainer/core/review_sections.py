@@ -6,7 +6,7 @@ coach takes the words and the tables and draws its own pictures.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
 
@@ -368,8 +368,3 @@ def table_picture(table: Table, *, width: int) -> Picture:
 
 def _is_figure(text: str) -> bool:
     return text[:1].isdigit() and not text.startswith("20") and "to" not in text
-
-
-def numbered(parts: Sequence[Section]) -> tuple[tuple[int, Section], ...]:
-    """Give sections with their numbers from 1."""
-    return tuple(enumerate(parts, start=1))

@@ -87,11 +87,6 @@ def _best(best: Best) -> str:
     return f"{seconds(best.kept_s)} on {short_day(best.day)}"
 
 
-def best_sentence(found: ExerciseReview) -> str:
-    """Say the best of the whole log."""
-    return f"Best kept {found.exercise} of the whole log: {_best(found.best_ever)}."
-
-
 def _between(
     points: Sequence[KeptPoint], first: IsoWeek, last: IsoWeek
 ) -> list[KeptPoint]:
