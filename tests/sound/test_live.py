@@ -21,7 +21,7 @@ from trainer.sound.live import (
 )
 from trainer.sound.mix import Voicing
 from trainer.sound.score import RATE_HZ, tone_file
-from trainer.sound.synth import samples_of
+from trainer.sound.synth import made_to_length, samples_of
 
 CLIPS = clips.load()
 
@@ -38,6 +38,7 @@ class Tape:
         self.opened: list[float] = []
         self.refuses = False
         self.ended = False
+        self.dry = False
 
     def open(self, buffer: bytearray) -> None:
         if self.refuses:
@@ -52,6 +53,10 @@ class Tape:
 
     def playing(self) -> bool:
         return self.buffer is not None and not self.ended
+
+    def slipped(self) -> bool:
+        slipped, self.dry = self.dry, False
+        return slipped
 
     def stop(self) -> None:
         self.buffer = None
@@ -162,6 +167,28 @@ def test_a_lost_device_is_opened_again_and_given_up_in_the_end() -> None:
 
     with pytest.raises(DeviceError):
         lose_it_twice()
+
+
+def test_a_stream_that_ran_dry_is_left_for_a_new_one() -> None:
+    """What is late for good is not kept: the breath under way goes on in a new stream
+    where it should be by now, the old one falls silent, and no cue comes twice."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    breath, tick = TimedCue(2.0, Cue.OUT, 6.0), TimedCue(4.9, Cue.LAST_TICK)
+    live.take([breath, tick])
+    run(live, tape.clock, 5)
+    old = tape.buffer
+    assert old is not None
+    tape.dry = True
+    live.tick()
+    live.tick()
+    clip = made_to_length(Cue.OUT, samples_of(6.0))
+
+    assert [0.5, 5.0] == tape.opened
+    assert clip[samples_of(4.0) : samples_of(5.0)] == tape.at(6.0, RATE_HZ)
+    assert not any(old[2 * samples_of(4.5 + 0.13) :])
+    alone = tape.at(5.2, samples_of(0.3))
+    assert clip[samples_of(3.2) : samples_of(3.2) + len(alone)] == alone
 
 
 def test_a_device_that_refuses_is_a_fault() -> None:

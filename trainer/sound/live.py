@@ -9,11 +9,12 @@ are in DEVELOPERS.md.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Protocol
 
 from trainer.core.clock import Clock
 from trainer.core.cues import TimedCue
-from trainer.sound.mix import Placed, Voicing, place, render
+from trainer.sound.mix import FADE_S, Placed, Voicing, place, render
 from trainer.sound.score import RATE_HZ
 from trainer.sound.synth import samples_of
 
@@ -54,6 +55,8 @@ class Output(Protocol):
     def open(self, buffer: bytearray) -> None:
         """Start to play BUFFER; back as soon as its first sample is on its way.
 
+        What was open before is let go, without a wait where the device allows it.
+
         Raises:
             DeviceError: it can't be.
         """
@@ -65,6 +68,10 @@ class Output(Protocol):
 
     def playing(self) -> bool:
         """Tell whether it still plays."""
+        ...
+
+    def slipped(self) -> bool:
+        """Tell whether it ran dry since it was last asked: all that follows is late."""
         ...
 
     def stop(self) -> None:
@@ -136,6 +143,9 @@ class Live:
         if not self._output.playing():
             self._lost(early=position < length - samples_of(TAIL_S))
             return
+        if self._output.slipped():
+            self._catch_up()
+            return
         self._render_to(min(length, position + samples_of(AHEAD_S)))
         quiet = not coming or coming[0].at_s - now_s > QUIET_S
         if not quiet:
@@ -164,8 +174,8 @@ class Live:
             end_s = max(end_s, _ends_s(cue))
         return end_s + TAIL_S
 
-    def _open(self) -> None:
-        now_s = self._clock.now_s()
+    def _open(self, going_on: tuple[Placed, ...] = ()) -> None:
+        now_s, old_zero_s = self._clock.now_s(), self._zero_s
         needed_s = self._needs_s(now_s) - now_s + SPARE_S
         self._buffer = bytearray(2 * samples_of(min(needed_s, LONGEST_STREAM_S)))
         self._say("busy")
@@ -177,8 +187,29 @@ class Live:
         self._zero_s = self._clock.now_s()
         self._busy_until_s = self._zero_s
         self._say("open")
-        self._placed = ()
+        edit = self._position(self._zero_s + self._output.edit_ahead_s)
+        by = samples_of(old_zero_s - self._zero_s)
+        self._placed = tuple(_carried(one, by=by, edit=edit) for one in going_on)
         self._lay()
+
+    def _catch_up(self) -> None:
+        """Go over to a new stream in the middle of things.
+
+        A stream that ran dry is late for good, by as much as it missed, and nobody can
+        ask it by how much. A new one has an anchor of its own; it goes on with what
+        was under way, and the old one falls silent as it begins.
+        """
+        old, old_zero_s, placed = self._buffer, self._zero_s, self._placed
+        edit = self._position(self._clock.now_s() + self._output.edit_ahead_s)
+        if old is not None:
+            gone = place(
+                (), before=placed, voicing=self._voicing, zero_s=old_zero_s, edit=edit
+            )
+            end = min(edit + samples_of(FADE_S), len(old) // 2)
+            if edit < end:
+                old[2 * edit : 2 * end] = render(gone, edit, end)
+                old[2 * end :] = bytes(len(old) - 2 * end)
+        self._open(going_on=placed)
 
     def _close(self) -> None:
         self._say("busy")
@@ -225,6 +256,22 @@ class Live:
             end = min(stop, start + samples_of(PIECE_S))
             self._buffer[2 * start : 2 * end] = render(self._placed, start, end)
             self._rendered = end
+
+
+def _carried(placed: Placed, *, by: int, edit: int) -> Placed:
+    """Take what was placed over to another stream, faded in where it is under way."""
+    sounds = []
+    for sound in placed.sounds:
+        start = sound.start + by
+        sounds.append(
+            replace(
+                sound,
+                start=start,
+                skip=max(sound.skip, edit - start),
+                until=None if sound.until is None else sound.until + by,
+            )
+        )
+    return Placed(placed.cue, placed.start + by, tuple(sounds))
 
 
 def _ends_s(cue: TimedCue) -> float:

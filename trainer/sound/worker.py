@@ -30,6 +30,8 @@ OPEN_LIMIT_S = 6
 """A device that takes longer to open takes this process with it: the interpreter is
 held meanwhile, so only the operating system can see to it that no orphan stays."""
 STOP_LIMIT_S = 0.8
+UNDERRUN = b"underrun occurred"
+"""What ``snd_pcm_recover`` writes to stderr (seen in ALSA 1.2.8)."""
 
 
 class SimpleaudioOutput:
@@ -37,20 +39,35 @@ class SimpleaudioOutput:
 
     edit_ahead_s = 0.12
 
-    def __init__(self, clock: Clock) -> None:
+    def __init__(self, clock: Clock, underrun: threading.Event) -> None:
         try:
             import simpleaudio
         except Exception as error:
             raise DeviceError(f"simpleaudio can't be loaded: {error}") from error
         self._module: Any = simpleaudio
         self._clock = clock
+        self._underrun = underrun
         self._handle: Any = None
 
     def open(self, buffer: bytearray) -> None:
-        """Start to play BUFFER."""
+        """Start to play BUFFER; beside what is open, or after it on bare hardware."""
+        old = self._handle
+        try:
+            self._handle = self._play(buffer)
+        except DeviceError:
+            if old is None:
+                raise
+            self.stop()
+            self._handle = self._play(buffer)
+        else:
+            if old is not None:
+                old.stop()
+        self._underrun.clear()
+
+    def _play(self, buffer: bytearray) -> Any:
         _alarm(OPEN_LIMIT_S)
         try:
-            self._handle = self._module.play_buffer(buffer, 1, 2, RATE_HZ)
+            return self._module.play_buffer(buffer, 1, 2, RATE_HZ)
         except Exception as error:
             raise DeviceError(str(error)) from error
         finally:
@@ -62,6 +79,12 @@ class SimpleaudioOutput:
     def playing(self) -> bool:
         """Ask the library."""
         return self._handle is not None and bool(self._handle.is_playing())
+
+    def slipped(self) -> bool:
+        """Tell whether ALSA complained of an underrun: the library doesn't say."""
+        slipped = self._underrun.is_set()
+        self._underrun.clear()
+        return slipped
 
     def stop(self) -> None:
         """Stop; the library plays out what it has handed over already."""
@@ -78,6 +101,25 @@ class SimpleaudioOutput:
 def _alarm(seconds: int) -> None:
     if hasattr(signal, "setitimer"):
         signal.setitimer(signal.ITIMER_REAL, seconds)
+
+
+def _overhear(underrun: threading.Event) -> None:
+    """Pass on to the log what is written to stderr, and note what ALSA says there.
+
+    After an underrun the C library goes on, late for good, and tells only stderr.
+    """
+    log = os.dup(2)
+    ear, mouth = os.pipe()
+    os.dup2(mouth, 2)
+    os.close(mouth)
+
+    def listen() -> None:
+        while said := os.read(ear, 4096):
+            if UNDERRUN in said:
+                underrun.set()
+            os.write(log, said)
+
+    threading.Thread(target=listen, daemon=True).start()
 
 
 def _say(message: str, why: str = "") -> None:
@@ -158,7 +200,9 @@ def main(backend: str) -> None:
         _say(protocol.BUSY)
         output: Output
         if backend == Backend.SIMPLEAUDIO.value:
-            output = SimpleaudioOutput(clock)
+            underrun = threading.Event()
+            _overhear(underrun)
+            output = SimpleaudioOutput(clock, underrun)
         else:
             output = SystemOutput()
         Worker(output, clock).run(inbox)
