@@ -117,36 +117,31 @@ class TodayScreen(Page[None]):
         else:
             after_cautions(self.trainer, lambda: lead(self.trainer, program))
 
-    def _read_view(self) -> TodayView | None:
-        store = self.trainer.store
+    async def _show(self) -> None:
+        """Work the day out and write it down; the log is read once for all of it."""
+        store, now = self.trainer.store, self.trainer.clock.wall()
         try:
-            return today_view(
-                store.plan(),
-                store.history(),
-                today=self.trainer.clock.wall().date(),
+            history, plan = store.history(), store.plan()
+            streak = streak_sentence(history, store.plans(), now.date())
+            self._view = view = today_view(
+                plan,
+                history,
+                today=now.date(),
                 answers=store.answers(),
                 declined=self._declined,
                 accepted=self._accepted,
             )
         except TrainerError as error:
             self.complain(error)
-            return None
-
-    async def _show(self) -> None:
-        self._view = view = self._read_view()
-        if view is None:
             return
         corner = f"{words.long_date(view.today)} · {view.week}"
         self.query_one("#corner", Static).update(plain(corner))
-        history, plans = self.trainer.store.history(), self.trainer.store.plans()
-        streak = streak_sentence(history, plans, view.today)
         notes = today_notes(view, streak=streak, made_up=self.trainer.made_up)
         await self.query_one("#day", Sheet).show(notes)
         await self.query_one("#card", Sheet).show(card(view, history))
         self.refresh_bindings()
-        now, shown = self.trainer.clock.wall(), [due.suggestion for due in view.due]
         try:
-            remember_shown(self.trainer.store, shown, now=now)
+            remember_shown(store, [due.suggestion for due in view.due], now=now)
         except TrainerError as error:
             self.complain(error)
 
@@ -171,7 +166,12 @@ class TodayScreen(Page[None]):
 
     def _start(self) -> None:
         view = self._view
-        if view is None or view.program is None or not may_log(self.trainer):
+        if view is None or not may_log(self.trainer):
+            return
+        if view.program is None:
+            self.say(
+                "There is nothing to lead today. One exercise can be trained alone."
+            )
             return
         if view.today != self.trainer.clock.wall().date():
             self.say("It is another day by now. This is what it asks for.")
