@@ -33,6 +33,8 @@ LOOK_BACK_BLOCK_DAYS = 91
 """Holds older than half a year, counted from the start of their quarter, are left out:
 drift leaves little of what they said. Whole quarters, so that what was worked out
 yesterday can be used again today."""
+LEAST_LOG = -745.0
+"""The log of the smallest number there is, where a likelihood vanishes."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,10 +53,12 @@ class Model:
     day's sets, so that three sets of one good day don't count as three good days."""
     drift_per_week: float = 0.06
     """Standard deviation that a week adds, in log seconds."""
+    drift_away_per_week: float = 0.10
+    """The same for each week away beyond the second: people differ in what they keep."""
     loss_after_days: float = 14.0
-    loss_per_week: float = 0.03
+    loss_per_week: float = 0.02
     most_loss: float = 0.5
-    """From two weeks away on, 3 % a week: only the direction is published (Willy et al.
+    """From two weeks away on, 2 % a week: only the direction is published (Willy et al.
     2001: what six weeks gave, four weeks off took; Konrad et al. 2025: partly lost
     after 2 to 6 weeks). The figure is our choice."""
 
@@ -63,14 +67,19 @@ STANDARD = Model()
 
 
 @lru_cache(maxsize=1024)
-def _seen_day(model: Model, holds: tuple[Interval, ...]) -> tuple[float, ...]:
-    """Give the likelihood of a day's holds, which share the day's good or bad form."""
-    likelihood = [1.0] * model.grid.points
+def _seen_day(model: Model, holds: tuple[Interval, ...]) -> tuple[list[float], float]:
+    """Give the likelihood of a day's holds, which share the day's good or bad form.
+
+    It is scaled so that it can't vanish; the second value is the log of the scale.
+    """
+    total = [0.0] * model.grid.points
     for hold in holds:
-        low, high = round(hold.low, 4), round(hold.high, 4)
+        low, high = round(hold.low, 6), round(hold.high, 6)
         seen = grid.seen_through(model.grid, low, high, model.hold_noise)
-        likelihood = grid.product(likelihood, seen)
-    return tuple(grid.smoothed(model.grid, likelihood, model.day_noise))
+        total = [a + b for a, b in zip(total, seen, strict=True)]
+    most = max(total)
+    likelihood = [math.exp(value - most) for value in total]
+    return grid.smoothed(model.grid, likelihood, model.day_noise), most
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,16 +117,21 @@ class Belief:
     def later(self, days: float, *, growth: float = 0.0) -> Belief:
         """Give the belief that many days on, without training in between.
 
-        GROWTH is in log seconds per week; the loss after two weeks comes off it.
+        GROWTH is in log seconds per week, for two weeks at most: after that it is no
+        gap between sessions any more, and the loss begins.
         """
         if days <= 0:
             return self
         model = self.model
         away_weeks = max(0.0, days - model.loss_after_days) / 7
         lost = min(model.most_loss, model.loss_per_week * away_weeks)
-        by = growth * days / 7 - lost
+        by = growth * min(days, model.loss_after_days) / 7 - lost
         moved = grid.shifted(model.grid, self.mass, by) if by else self.mass
-        variance = model.drift_per_week**2 * days / 7
+        near_weeks = min(days, model.loss_after_days) / 7
+        variance = (
+            model.drift_per_week**2 * near_weeks
+            + model.drift_away_per_week**2 * away_weeks
+        )
         return Belief(tuple(grid.spread(model.grid, moved, variance)), model)
 
     def after(self, holds: Iterable[Interval]) -> Belief:
@@ -125,15 +139,23 @@ class Belief:
         return self.weighed(holds)[0]
 
     def weighed(self, holds: Iterable[Interval]) -> tuple[Belief, float]:
-        """Give the belief after one day's holds, and how likely those were."""
-        values = grid.product(self.mass, _seen_day(self.model, tuple(holds)))
-        return Belief(grid.normal(values), self.model), sum(values)
+        """Give the belief after one day's holds, and the log of how likely those were.
+
+        Holds that lie beyond all that is believed leave the belief as it was.
+        """
+        seen, log_scale = _seen_day(self.model, tuple(holds))
+        values = grid.product(self.mass, seen)
+        total = sum(values)
+        if total <= 0:
+            return self, log_scale + LEAST_LOG
+        return Belief(grid.normal(values), self.model), log_scale + math.log(total)
 
     def chance(self, target_s: float, sets: int) -> float:
         """Give the chance, 0 to 1, that one session's SETS sets are all made."""
         goal = math.log(max(target_s - CLEAN_SLACK_S, 0.5))
         needed = tuple(Interval(goal + tired(nth), math.inf) for nth in range(sets))
-        total = sum(grid.product(self.mass, _seen_day(self.model, needed)))
+        seen, log_scale = _seen_day(self.model, needed)
+        total = math.exp(log_scale) * sum(grid.product(self.mass, seen))
         return min(1.0, max(0.0, total))
 
     def likely_rpe(self, target_s: float, sets: int) -> float:
@@ -175,6 +197,6 @@ def followed(
     belief, log_likelihood, before = Belief.prior(model), 0.0, used[0][0]
     for day, holds in used:
         belief, likelihood = _next_day(belief, (day - before).days, holds, growth)
-        log_likelihood += math.log(likelihood)
+        log_likelihood += likelihood
         before = day
     return belief.later((on - before).days, growth=growth), log_likelihood

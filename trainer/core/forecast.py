@@ -31,16 +31,21 @@ HORIZON_WEEKS = 52
 """Beyond a year nothing is said but that it is beyond a year."""
 GROWTH: Mapping[float, float] = {
     -0.01: 0.08,
-    0.0: 0.20,
-    0.01: 0.24,
-    0.02: 0.20,
+    0.0: 0.18,
+    0.01: 0.21,
+    0.02: 0.19,
     0.03: 0.14,
-    0.05: 0.09,
-    0.08: 0.05,
+    0.05: 0.12,
+    0.08: 0.08,
 }
 """Growth in log seconds per week of training, and how likely each is beforehand."""
 GROWTH_FADES_WEEKS = 26.0
 """Growth falls to 1/e of itself in so many weeks."""
+TEMPER = 0.7
+"""How far what was logged is trusted to tell the rates apart: good and bad weeks come
+in rows, so that its holds say less than as many unrelated ones would."""
+SLIP = 0.06
+"""Chance that a session within reach still is not clean: a lapse, a lost breath."""
 PATHS = 7
 """Points of the belief that are walked forward."""
 RECENT_WEEKS = 8
@@ -140,13 +145,15 @@ def attendance(dates: list[date], today: date) -> float:
         if (after - before).days >= BREAK_DAYS:
             back = after
     since = max(back, today - timedelta(weeks=RECENT_WEEKS))
-    weeks = max(1, IsoWeek.of(today).since(IsoWeek.of(since)))
+    this_week = IsoWeek.of(today)
     per_week: dict[IsoWeek, int] = defaultdict(int)
     for day in ordered:
         if day >= since:
             per_week[IsoWeek.of(day)] += 1
     full = sum(count >= 2 for count in per_week.values())
-    return (min(full, weeks) + 0.5) / (weeks + 1)
+    # The week under way counts once it is full: it may still become so.
+    weeks = this_week.since(IsoWeek.of(since)) + (per_week[this_week] >= 2)
+    return (full + 0.5) / (max(weeks, full) + 1)
 
 
 def _weighed(
@@ -160,7 +167,8 @@ def _weighed(
         followed = capacity.followed(evidence, today, growth=growth)
         if followed is not None:
             belief, log_likelihood = followed
-            found.append((growth, math.log(prior) + log_likelihood, belief))
+            weight = math.log(prior) + TEMPER * log_likelihood
+            found.append((growth, weight, belief))
     most = max(weight for _, weight, _ in found)
     weights = [math.exp(weight - most) for _, weight, _ in found]
     total = sum(weights)
@@ -227,7 +235,8 @@ def _rise(log_capacity: float, target_s: float, sets: int) -> tuple[float, float
         last = x - tired(sets - 1)
         both += weight * made * _over(last - clean)
         both_easy += weight * made * _over(last - easy)
-    return both**2, (both_easy / both) ** 2 if both > 0 else 0.0
+    rises = (both * (1 - SLIP)) ** 2
+    return rises, (both_easy / both) ** 2 if both > 0 else 0.0
 
 
 def _over(distance: float) -> float:

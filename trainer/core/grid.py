@@ -16,8 +16,6 @@ ROUND_VARIANCE = 1 / 3
 is log-concave, and its fourth cumulant is that of a normal distribution: none."""
 KERNEL_SDS = 5.5
 """A normal kernel is cut off here: what is left out is under 1e-7."""
-LEAST_LIKELIHOOD = 1e-12
-"""Nothing is quite impossible: an absurd hold leaves the filter some mass."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,21 +40,32 @@ def _values(grid: Grid) -> tuple[float, ...]:
 def seen_through(
     grid: Grid, low: float, high: float, noise: float
 ) -> tuple[float, ...]:
-    """Give the likelihood, at each point, of a value between LOW and HIGH.
+    """Give the log likelihood, at each point, of a value between LOW and HIGH.
 
     The value is seen through normal noise. LOW and HIGH the same: of that very value.
     """
-    if low == high:
-        return tuple(
-            math.exp(-0.5 * ((low - x) / noise) ** 2) + LEAST_LIKELIHOOD
-            for x in grid.values()
-        )
-    scale = noise * math.sqrt(2)
     return tuple(
-        0.5 * (math.erfc((low - x) / scale) - math.erfc((high - x) / scale))
-        + LEAST_LIKELIHOOD
+        _log_density((low - x) / noise)
+        if low == high
+        else _log_between((low - x) / noise, (high - x) / noise)
         for x in grid.values()
     )
+
+
+def _log_density(z: float) -> float:
+    return -0.5 * z * z
+
+
+def _log_between(low: float, high: float) -> float:
+    """Give the log of the normal chance of LOW to HIGH, from the tail that is exact.
+
+    So far out that the chance is no float any more, the log density stands in for it.
+    """
+    if high < 0:
+        low, high = -high, -low
+    root = math.sqrt(2)
+    chance = 0.5 * (math.erfc(low / root) - math.erfc(high / root))
+    return math.log(chance) if chance > 0 else _log_density(max(low, 0.0))
 
 
 @lru_cache(maxsize=8)

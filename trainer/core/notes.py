@@ -6,8 +6,9 @@ from datetime import timedelta
 
 from trainer.core import words
 from trainer.core.case import Case, Outcome
+from trainer.core.evidence import target_in_force
 from trainer.core.exercises import Family
-from trainer.core.plan import Order, Plan
+from trainer.core.plan import Order
 from trainer.core.weeks import IsoWeek
 
 LIGHTER_AFTER_WEEKS = 6
@@ -94,23 +95,23 @@ def cautions(case: Case, exercise_id: str) -> tuple[str, ...]:
     exercise = case.plan.exercise(exercise_id)
     said = [exercise.caution] if exercise.caution else []
     if exercise.upside_down:
-        said.append("Head down: never to failure alone; the first time with somebody.")
-    before_s = hang_before_press_s(case.plan)
-    if exercise.family is Family.PRESS and before_s > HANG_BEFORE_PRESS_S:
+        said.append("Never to failure alone; the first time with somebody by.")
+    before_s = hang_before_press_s(case) if exercise.family is Family.PRESS else 0.0
+    if before_s > HANG_BEFORE_PRESS_S:
         said.append(
-            f"The last press comes after {words.seconds(before_s)} of hang at the"
-            " plan's start; a minute or more of stretch right before can cost some"
-            " strength (Behm et al. 2016). Press first if that is felt."
+            f"The last press comes after {words.seconds(before_s)} of hang; a"
+            " minute or more of stretch right before can cost some strength (Behm et al. 2016). Press first if that is felt."
         )
     return tuple(said)
 
 
-def hang_before_press_s(plan: Plan) -> float:
-    """Give the seconds of hang, at the plan's start, before the last press of a day."""
+def hang_before_press_s(case: Case) -> float:
+    """Give the seconds of hang, at the targets in force, before a day's last press."""
+    plan = case.plan
     if plan.order is Order.PRESS_FIRST:
         return 0.0
     return sum(
-        entry.sets * entry.start_s
+        entry.sets * target_in_force(case.history, plan, entry.exercise, week=case.week)
         for entry in plan.exercises
         if plan.exercise(entry.exercise).family is Family.HANG
     )

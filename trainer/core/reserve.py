@@ -20,7 +20,11 @@ MOST_TIRED = 6
 """No set is taken to be more tired than the sixth."""
 TEST_RPE = 7.0
 """A first-day test is held to this RPE."""
-OPEN_BELOW_RPE = 4.5
+RPE_ERROR = 0.5
+LOOSER_PER_RPE = 1 / 3
+"""An RPE is right to a half upward; downward the error grows by a third for each point
+under 10, since guesses are worse the more is left (Hackett et al. 2017)."""
+OPEN_BELOW_RPE = 5.5
 """Under this RPE there is no upper end to what may have been left."""
 LOOSE_RPE = 6.5
 """No RPE says more of the lower end of what was left than this one does."""
@@ -37,14 +41,14 @@ def reserve_s(rpe: float, held_s: float) -> float:
     """Give the seconds that were left at RPE after HELD_S, by our own wording.
 
     10 not a second, 9 a second or two, 8 about one breath (10 s at the default
-    pattern, at most a third of the hold), 7 two breaths, 5 about as long again,
+    pattern, at most half the hold), 7 two breaths, 5 about as long again,
     3 and under twice as long again or more.
     """
     knots = (
         (10.0, 0.0),
         (9.0, min(1.5, held_s / 6)),
-        (8.0, min(10.0, held_s / 3)),
-        (7.0, min(20.0, held_s * 2 / 3)),
+        (8.0, min(10.0, held_s / 2)),
+        (7.0, min(20.0, 0.9 * held_s)),
         (5.0, held_s),
         (3.0, 2 * held_s),
     )
@@ -92,10 +96,11 @@ def interval_of(hold: Hold, nth: int, *, test: bool = False) -> Interval:
 @lru_cache(maxsize=1024)
 def made(held_s: float, rpe: float, nth: int) -> Interval:
     """Give what a hold says that held its position for HELD_S and ended at RPE."""
-    low_s = held_s + reserve_s(min(10.0, max(rpe + 0.5, LOOSE_RPE)), held_s)
+    low_s = held_s + reserve_s(min(10.0, max(rpe + RPE_ERROR, LOOSE_RPE)), held_s)
     if rpe < OPEN_BELOW_RPE:
         return Interval(math.log(low_s) + tired(nth), math.inf)
-    high_s = held_s + reserve_s(rpe - 0.5, held_s)
+    easiest = rpe - RPE_ERROR - LOOSER_PER_RPE * (10 - rpe)
+    high_s = held_s + reserve_s(easiest, held_s)
     return Interval(math.log(low_s) + tired(nth), math.log(high_s) + tired(nth))
 
 

@@ -146,7 +146,8 @@ def too_much(case: Case) -> Outcome | None:
     reasons = [
         f"In both of the last two sessions, {_dates(pair)}, some set was kept for less"
         f" than 80 % of {words.seconds(case.current_s)} (under"
-        f" {words.seconds(limit_s)}): {_kept(pair)}."
+        f" {words.seconds(limit_s)}): {_kept(pair)}.",
+        *case.whose(),
     ]
     would = (
         f"Every set kept for {words.seconds(limit_s)} or more in one of the two would"
