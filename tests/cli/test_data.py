@@ -205,6 +205,17 @@ def test_a_folder_in_the_files_place_is_one_sentence(cli: Cli) -> None:
     assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
 
 
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no pipes with names")
+def test_a_pipe_in_the_files_place_is_refused_and_not_waited_for(cli: Cli) -> None:
+    """What is no file is neither read, nor written, nor given another mode."""
+    os.mkfifo(cli.db, 0o644)
+    os.chmod(cli.db, 0o644)
+    answer = cli("next")
+
+    assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+    assert 0o644 == stat.S_IMODE(cli.db.stat().st_mode)
+
+
 @pytest.mark.skipif(
     not hasattr(os, "geteuid") or os.geteuid() == 0,
     reason="root may write everywhere, and Windows has no such modes",

@@ -63,6 +63,24 @@ class CliContext:
             diagnostics.warning(notice)
         return store
 
+    def open_to_read(self) -> Store:
+        """Open the data file for a command that only looks.
+
+        Where it can't be written, it is opened for reading, and that is said.
+        """
+        from trainer.cli import diagnostics
+        from trainer.errors import DataWriteError
+        from trainer.store import open_store
+
+        try:
+            return self.open_store()
+        except DataWriteError:
+            if not self.db_path.exists():
+                raise
+            store = open_store(self.db_path, clock=self.clock, read_only=True)
+            diagnostics.warning(f"{self.db_path} is open for reading only.")
+            return store
+
 
 def pass_context(command: Command) -> Command:
     """Hand a command the ``CliContext`` as its first argument."""

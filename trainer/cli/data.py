@@ -36,7 +36,7 @@ def path_command(context: CliContext) -> int:
 @pass_context
 def check(context: CliContext) -> int:
     """Look the data file over, and say what is wrong with it."""
-    with context.open_store() as store:
+    with context.open_to_read() as store:
         faults = store.check()
     for fault in faults:
         output.line(f"{fault.rstrip('.')}.")
@@ -155,7 +155,7 @@ def export(
         raise UsageError("--csv writes into its folder only", "Leave the rest out")
     if file is not None and file.exists() and not yes:
         raise UsageError(f"{file} is there already", "Add --yes to replace it")
-    with context.open_store() as store:
+    with context.open_to_read() as store:
         if folder is not None:
             for written in store.export_csv(folder):
                 output.line(f"Written: {written}")

@@ -47,7 +47,7 @@ def next_command(
     from trainer.shown import remember_shown
 
     now = context.clock.wall()
-    with context.open_store() as store:
+    with context.open_to_read() as store:
         suggestions = next_week(
             store.history(),
             store.plan(),

@@ -6,6 +6,7 @@ need is imported where it is used: ``--help`` waits for this module.
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from typing import Any
@@ -93,8 +94,9 @@ def flush() -> None:
 
 def hush() -> None:
     """Drop what is still to come: the reader has gone (``trainer next | head -1``)."""
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, sys.stdout.fileno())
+    with contextlib.suppress(OSError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
 
 
 def seconds(value_s: float) -> str:

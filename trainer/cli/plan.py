@@ -45,7 +45,7 @@ def plan_command() -> None:
 @pass_context
 def show(context: CliContext, *, as_json: bool) -> int:
     """Show the plan in force, with the targets in force."""
-    with context.open_store() as store:
+    with context.open_to_read() as store:
         plan = store.plan()
         targets = _in_force(store.history(), plan)
     if as_json:
@@ -283,7 +283,7 @@ def save(context: CliContext, *, file: Path, yes: bool) -> int:
     from trainer.planfile import PlanFile
     from trainer.plantext import plan_text, write_plan_file
 
-    with context.open_store() as store:
+    with context.open_to_read() as store:
         plan, targets = store.plan(), set_targets(store.history())
     planned = {entry.exercise for entry in plan.exercises}
     content = PlanFile(

@@ -18,7 +18,7 @@ def show_score(context: CliContext, *, as_json: bool) -> int:
     """Show the score of all that was shown and then trained."""
     from trainer.core.score import score_of
 
-    with context.open_store() as store:
+    with context.open_to_read() as store:
         found = score_of(store.history())
     if as_json:
         output.document(asdict(found))

@@ -138,6 +138,9 @@ def _prepare(path: Path, *, read_only: bool) -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         with suppress(FileExistsError):
             os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    if not (path.is_file() or path.is_dir()):
+        # A device or a pipe: a read might wait for ever, and its mode is not ours.
+        raise faults.not_a_database(path)
     with path.open("rb") as file:
         head = file.read(len(_MAGIC))
     if head and head != _MAGIC:
