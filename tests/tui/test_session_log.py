@@ -285,6 +285,10 @@ async def test_a_hold_that_didnt_happen_goes_and_comes_back(tmp_path: Path) -> N
         await at_the_log(session)
         await session.press("x")
         assert () == session.logged()
+        assert "z Undo didn't happen" in session.seen()
+
+        await session.wait_for(Phase.LOG_AND_REST)
+        assert "This hold counts for nothing." in session.seen()
 
         await session.press("z")
         assert 1 == len(session.logged())

@@ -17,7 +17,8 @@ from trainer.tui.keymap import KEYS, shown
 from trainer.tui.session_keys import SESSION_KEYS
 from trainer.tui.widgets.session_drawing import felt_words
 from trainer.tui.widgets.session_log_rows import log_lines, open_draft, pain_words
-from trainer.tui.widgets.session_words import face, instruction, left, past
+from trainer.tui.widgets.session_phrases import instruction, left, past
+from trainer.tui.widgets.session_words import face
 
 
 def at(seconds: float, *, key_at: float | None = None) -> SessionState:

@@ -23,7 +23,7 @@ from trainer.tui.keymap import KEYS, shown
 from trainer.tui.screens.page import Page, too_small
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.session_desk import Desk
-from trainer.tui.widgets.session_hints import FOOT_WORDS, hint
+from trainer.tui.widgets.session_hints import foot_words, hint
 from trainer.tui.widgets.session_log_rows import open_draft
 from trainer.tui.widgets.session_stage import Stage, Words
 from trainer.tui.widgets.session_words import Face, face
@@ -61,7 +61,7 @@ class SessionKeys(KeyLine):
             return super().live()
         found = []
         for each in super().live():
-            words = FOOT_WORDS.get((screen.phase, each.action), each.description)
+            words = foot_words(screen.state, each.action, each.description)
             ends_it = not (each.id or "").startswith("session.")
             if words and not (ends_it and screen.phase in HANDS_TAKEN):
                 found.append(replace(each, description=words))

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from trainer.core.model import EndedBy
-from trainer.core.session_state import NOT_YET_S, Phase, SessionState
-from trainer.tui.widgets.session_words import past
+from trainer.core.session_state import NOT_YET_S, Phase, SessionState, UndoKind
+from trainer.tui.widgets.session_phrases import past
 
 
 def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str:
@@ -42,6 +42,14 @@ FOOT_WORDS: Mapping[tuple[Phase, str], str] = {
 }
 """What a key is called where its usual name would mislead; empty: another key's name
 says it already."""
+
+
+def foot_words(state: SessionState, action: str, usual: str) -> str:
+    """Name a key at the foot for what it does just now; empty: leave it out."""
+    undo = state.undo
+    if action == "take_back" and undo is not None and undo.kind is not UndoKind.LOG:
+        return f"{usual} {undo.kind}"
+    return FOOT_WORDS.get((state.phase, action), usual)
 
 
 def down_earlier_counts(state: SessionState, now_s: float) -> bool:

@@ -14,7 +14,8 @@ from textual.widgets import Static
 from trainer.core.breath_line import BreathView
 from trainer.tui.widgets.session_breath import BreathLine
 from trainer.tui.widgets.session_figure import BigFigure
-from trainer.tui.widgets.session_words import Face, left
+from trainer.tui.widgets.session_phrases import left
+from trainer.tui.widgets.session_words import Face
 from trainer.tui.widgets.sheet import plain
 
 

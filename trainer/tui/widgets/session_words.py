@@ -6,25 +6,30 @@ stage, so that the screen only has to put them in their places when they change.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainer.core.breath_line import BreathView, view
 from trainer.core.breathing import lay
 from trainer.core.model import EndedBy
 from trainer.core.program import ProgramSet
 from trainer.core.session_state import (
+    Pause,
     PauseReason,
     Phase,
     SessionEnd,
     SessionState,
 )
+from trainer.tui.widgets.session_phrases import (
+    coming_after,
+    coming_after_rest,
+    instruction,
+    left,
+    past,
+    place_of,
+    seconds_of,
+)
 
-BREATHS_PER_INSTRUCTION = 2
-"""Breaths for which one instruction stands before the next (our choice)."""
-SECONDS_PER_INSTRUCTION = 10.0
-"""The same where no breath is led (our choice)."""
 _TINY = 1e-6
 
 WORDS = {
@@ -98,76 +103,10 @@ def face(state: SessionState, now_s: float, turned: Collection[str] = ()) -> Fac
             return _come_out(state, now_s)
         case Phase.LOG_AND_REST:
             return _rest(state, now_s)
+        case Phase.PAUSED if state.pause is not None:
+            return _paused(state, state.pause)
         case _:
             return _still(state)
-
-
-def left(seconds: float) -> str:
-    """Give whole seconds left: the figure changes with the tick that is heard."""
-    return str(max(0, math.ceil(seconds - _TINY)))
-
-
-def past(seconds: float) -> str:
-    """Give whole seconds past, rounded down."""
-    return str(max(0, math.floor(seconds + _TINY)))
-
-
-def seconds_of(value: float) -> str:
-    """Give a planned figure of seconds, without a needless fraction."""
-    return f"{value:g} s"
-
-
-def set_of(planned: ProgramSet) -> str:
-    """Say which set of its exercise this is."""
-    return f"set {planned.set_number} of {planned.sets}"
-
-
-def place_of(state: SessionState) -> str:
-    """Say where in the session a set stands."""
-    total = len(state.program.sets)
-    both = set_of(state.set)
-    if total == state.set.sets:
-        return both
-    return f"{both} · hold {state.index + 1} of {total}"
-
-
-def coming_after(state: SessionState) -> str:
-    """Say which set comes next."""
-    index = state.next_index()
-    if index is None:
-        return "done"
-    planned = state.program.sets[index]
-    return f"{planned.exercise.name}, {seconds_of(planned.target_s)}, {set_of(planned)}"
-
-
-def coming_after_rest(state: SessionState) -> str:
-    """Say in few words what comes after a hold."""
-    index = state.next_index()
-    if index is None:
-        return "done"
-    planned = state.program.sets[index]
-    return (
-        f"rest {seconds_of(state.set.rest_s)}, then"
-        f" {planned.exercise.id} {seconds_of(planned.target_s)}"
-    )
-
-
-def instruction(planned: ProgramSet, elapsed_s: float) -> str:
-    """Give the line that stands ELAPSED_S into a hold.
-
-    One line for a few breaths, then the next; a coach's cue comes second, once.
-    """
-    lines = planned.exercise.instructions
-    breaths = lay(planned.target_s, planned.pattern)
-    if breaths is None:
-        turn = int(elapsed_s // SECONDS_PER_INSTRUCTION)
-    else:
-        turn = (breaths.at(elapsed_s).number - 1) // BREATHS_PER_INSTRUCTION
-    if planned.cue:
-        if turn == 1 or not lines:
-            return planned.cue
-        turn = turn if turn == 0 else turn - 1
-    return lines[turn % len(lines)] if lines else ""
 
 
 def _warm_up(state: SessionState, now_s: float) -> Face:
@@ -269,23 +208,47 @@ def _rest(state: SessionState, now_s: float) -> Face:
         place=place_of(state),
         figure=number,
         plain=f"{number} s of {seconds_of(state.set.rest_s)} left",
+        line=_taken_out(state),
         places=max(2, len(left(state.set.rest_s))),
         coming=coming_after(state),
+    )
+
+
+def _taken_out(state: SessionState) -> str:
+    """Say so where the set just done has no hold that counts."""
+    if any(draft.index == state.index for draft in state.kept_holds):
+        return ""
+    gone = any(draft.index == state.index for draft in state.holds)
+    return "This hold counts for nothing." if gone else ""
+
+
+def _paused(state: SessionState, pause: Pause) -> Face:
+    """Say what stood there as the session was paused, and why it stands still."""
+    ends_at_s = pause.since_s + pause.left_s
+    before = replace(state, phase=pause.phase, ends_at_s=ends_at_s, pause=None)
+    seen = face(before, pause.since_s)
+    again = pause.phase is Phase.SET_UP
+    plain = f"{seen.figure} s of {WORDS[pause.phase].lower()} left"
+    return replace(
+        seen,
+        phase=Phase.PAUSED,
+        word=WORDS[Phase.PAUSED],
+        figure="" if again else seen.figure,
+        plain="the set-up starts again" if again else plain,
+        line=_PAUSES[pause.reason],
+        quiet="",
     )
 
 
 def _still(state: SessionState) -> Face:
     """Say what stands on the stage while nothing runs."""
     line, figure, plain = "", "", ""
-    if state.phase is Phase.PAUSED and state.pause is not None:
-        line = _PAUSES[state.pause.reason]
-        plain, figure = _paused(state)
-    elif state.phase is Phase.INTERRUPTED and state.last_hold is not None:
+    if state.phase is Phase.INTERRUPTED and state.last_hold is not None:
         figure = past(state.last_hold.held_s)
         plain = f"{figure} s were noted last"
         line = "How long was the hold?"
     elif state.phase is Phase.DONE and state.end is not None:
-        line = _ENDS[state.end]
+        line = " ".join([_ENDS[state.end], _taken_out(state)]).rstrip()
     return Face(
         phase=state.phase,
         word=WORDS[state.phase],
@@ -296,14 +259,3 @@ def _still(state: SessionState) -> Face:
         line=line,
         coming="" if state.phase is Phase.DONE else coming_after(state),
     )
-
-
-def _paused(state: SessionState) -> tuple[str, str]:
-    pause = state.pause
-    if pause is None:
-        return "", ""
-    if pause.phase is Phase.SET_UP:
-        return "the set-up starts again", ""
-    number = left(pause.left_s)
-    word = WORDS[pause.phase].lower()
-    return f"{number} s of {word} left", number
