@@ -239,7 +239,7 @@ def _line(plan: Plan, suggestion: Suggestion) -> PlanExercise:
 
 
 @given(histories(), plans(), st.integers(-10, 30), st.sampled_from([None, -1, 0, 1, 5]))
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_the_bounds_hold(
     history: History, plan: Plan, later: int, week: int | None
 ) -> None:
@@ -280,7 +280,7 @@ def test_the_bounds_hold(
 
 
 @given(histories(), plans())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=100, deadline=None)
 def test_no_rise_without_its_grounds(history: History, plan: Plan) -> None:
     """A rise has an RPE in the last two sessions, no pain, and 6 days since the last.
 
@@ -338,7 +338,7 @@ def _better(hold: Hold, kind: str) -> Hold:
     st.integers(0, 3),
     st.sampled_from(["kept", "rpe", "pain"]),
 )
-@settings(max_examples=500, deadline=None)
+@settings(max_examples=150, deadline=None)
 def test_a_better_history_never_gives_a_lower_target(
     history: History, plan: Plan, which: int, nth: int, kind: str
 ) -> None:
@@ -368,7 +368,7 @@ def test_a_better_history_never_gives_a_lower_target(
 
 
 @given(histories(), plans())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_forecast_and_score_never_fail(history: History, plan: Plan) -> None:
     """Whatever the history, a forecast's chances rise to at most 1; a score exists."""
     for entry in plan.exercises:
@@ -383,7 +383,7 @@ def test_forecast_and_score_never_fail(history: History, plan: Plan) -> None:
 
 
 @given(histories(), plans())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=30, deadline=None)
 def test_taking_it_and_asking_again_gives_the_same_target(
     history: History, plan: Plan
 ) -> None:

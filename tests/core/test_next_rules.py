@@ -488,6 +488,12 @@ class TestAway:
 
         assert 10.0 == got.target_s
 
+    def test_a_session_under_the_floor_does_not_pull_it_under(self) -> None:
+        """Trained once at 8 s with a target of 10 s in force, away keeps 10 s."""
+        session = trained(0, 8, 8, 8, target=8)
+
+        assert 10.0 == ask(log(session, targets=[target(-3, 10)]), 16).target_s
+
     def test_taking_it_changes_nothing_further(self) -> None:
         """Taken and asked again, the same figures come out: no sliding down."""
         session = trained(0, 40, 40, 40, target=40)

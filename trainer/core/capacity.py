@@ -54,7 +54,7 @@ class Model:
     drift_per_week: float = 0.06
     """Standard deviation that a week adds, in log seconds."""
     drift_away_per_week: float = 0.10
-    """The same for each week away beyond the second: people differ in what they keep."""
+    """The same for each week away past the second: people differ in what they keep."""
     loss_after_days: float = 14.0
     loss_per_week: float = 0.02
     most_loss: float = 0.5

@@ -100,7 +100,8 @@ def cautions(case: Case, exercise_id: str) -> tuple[str, ...]:
     if before_s > HANG_BEFORE_PRESS_S:
         said.append(
             f"The last press comes after {words.seconds(before_s)} of hang; a"
-            " minute or more of stretch right before can cost some strength (Behm et al. 2016). Press first if that is felt."
+            " minute or more of stretch right before can cost some strength (Behm et"
+            " al. 2016). Press first if that is felt."
         )
     return tuple(said)
 

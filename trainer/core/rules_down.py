@@ -107,7 +107,7 @@ def _after_away(case: Case, last_s: float) -> float:
         lower_s = min(last_s, entry.start_s)
     else:
         lower_s = last_s - SLIP_S * max(0, days // 7 - 2)
-    return min(last_s, max(entry.floor_s, lower_s))
+    return max(entry.floor_s, lower_s)
 
 
 def _instead_of_wall(case: Case, reasons: list[str]) -> str | None:
