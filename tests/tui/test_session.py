@@ -6,7 +6,7 @@ from pathlib import Path
 
 from tests.tui.desk import frame
 from tests.tui.session_rig import alone, one_set, rig, running
-from trainer.config import Settings
+from trainer.config import Settings, read_settings
 from trainer.core.big_digits import big_rows
 from trainer.core.clock import SystemClock
 from trainer.core.model import EndedBy, SessionKind, StoppedBy
@@ -363,6 +363,16 @@ async def test_upside_down_from_the_start_where_it_is_set(tmp_path: Path) -> Non
         rows = _rows_of(session.seen())
         for row in big_rows("28", rows, turned=True):
             assert row.strip() in session.seen()
+
+
+async def test_what_was_turned_over_stays_so(tmp_path: Path) -> None:
+    """The settings remember for which exercises the seconds were turned."""
+    async with rig(tmp_path, (one_set("press-pike", 30),)) as session:
+        await session.press("u")
+        await session.wait_for(Phase.DONE)
+        await session.press("enter")
+
+        assert ("press-pike",) == read_settings(tmp_path / "settings.toml").upside_down
 
 
 async def test_a_rehearsal_says_so_and_logs_nothing(tmp_path: Path) -> None:

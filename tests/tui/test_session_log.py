@@ -107,6 +107,19 @@ async def test_an_impossible_figure_is_refused_with_a_sentence(tmp_path: Path) -
         assert "between 0 and 300 s" in session.seen()
 
 
+async def test_a_half_typed_figure_is_no_figure(tmp_path: Path) -> None:
+    """Escape, or the set-up that begins, drops a 1 that was to become 18."""
+    async with rig(tmp_path, TWO_HANGS) as session:
+        await at_the_log(session)
+        await session.press("t", "1", "escape")
+        assert 22.0 == session.logged()[0].held_s
+
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.press("t", "1")
+        await session.wait_for(Phase.SET_UP)
+        assert 22.0 == session.logged()[0].held_s
+
+
 REASONS = {
     "g": StoppedBy.GRIP,
     "s": StoppedBy.SHOULDER,
