@@ -133,6 +133,39 @@ def test_a_device_that_is_not_needed_is_let_go() -> None:
     assert not live.open
 
 
+def test_a_long_rest_lets_the_device_go_and_a_pause_does_not() -> None:
+    """Nobody holds a device through two minutes of rest; nor is one that is paused
+    for a moment closed and opened again."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    rest = [TimedCue(2.0, Cue.REST), TimedCue(112.0, Cue.REST_NEARLY_OVER)]
+    live.take(rest)
+    run(live, tape.clock, 15)
+    live.take(())
+    run(live, tape.clock, 15)
+    assert live.open
+    live.take(rest)
+    run(live, tape.clock, 22)
+    assert not live.open
+    run(live, tape.clock, 59)
+
+    assert 2 == len(tape.opened)
+    clip = CLIPS[tone_file(Cue.REST_NEARLY_OVER)]
+    assert clip == tape.at(112.0, len(clip))
+
+
+def test_a_plan_longer_than_the_longest_stream_is_no_endless_reopening() -> None:
+    """A stream is changed when it is needed, not at every silence."""
+    tape = Tape(ManualClock())
+    live = live_on(tape)
+    live.take([TimedCue(2.0 + 50 * n, Cue.TEN_MORE) for n in range(60)])
+    run(live, tape.clock, 600)
+
+    assert 1 == len(tape.opened)
+    run(live, tape.clock, 2300)
+    assert len(tape.opened) <= 5
+
+
 def test_a_set_longer_than_the_stream_gets_a_new_one_in_a_silence() -> None:
     """What no longer fits is played by a second stream, and no cue is cut or lost."""
     tape = Tape(ManualClock())

@@ -240,7 +240,7 @@ def _system_player() -> Finding:
 
 def _bell() -> Finding:
     try:
-        os.close(os.open("/dev/tty", os.O_WRONLY | os.O_NOCTTY))
+        os.close(os.open("/dev/tty", os.O_WRONLY | getattr(os, "O_NOCTTY", 0)))
     except OSError:
         return Finding("terminal bell", False, "There is no terminal to ring.")
     return Finding(

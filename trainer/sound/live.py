@@ -2,8 +2,10 @@
 
 Runs in the sound process, over an ``Output`` that plays a buffer while it is still
 being written. The instant at which the output's ``open`` returns is sample 0; from then
-on a cue's place depends on no one's punctuality. The measurements behind the numbers
-are in DEVELOPERS.md.
+on a cue's place depends on no one's punctuality.
+
+Measured with simpleaudio on PulseAudio: a change written 120 ms ahead is clean, at
+90 ms it is late at times; ``stop`` leaves a tail of 190 to 280 ms: no way to cut.
 """
 
 from __future__ import annotations
@@ -99,7 +101,7 @@ class Live:
         self._buffer: bytearray | None = None
         self._zero_s = 0.0
         self._rendered = 0
-        self._busy_until_s = clock.now_s()
+        self._busy_s = clock.now_s()
         self._losses = 0
 
     @property
@@ -111,6 +113,7 @@ class Live:
         """Take a new sheet, and a new voicing if there is one."""
         self._voicing = voicing or self._voicing
         self._sheet = tuple(sheet)
+        self._busy_s = self._clock.now_s()
         if self._buffer is not None:
             self._lay()
 
@@ -131,8 +134,8 @@ class Live:
         """
         now_s = self._clock.now_s()
         coming = [cue for cue in self._sheet if _ends_s(cue) > now_s]
-        if coming:
-            self._busy_until_s = max(self._busy_until_s, now_s)
+        if coming and coming[0].at_s <= now_s:
+            self._busy_s = now_s
         if self._buffer is None:
             if coming and coming[0].at_s - now_s < OPEN_BEFORE_S:
                 self._open()
@@ -150,7 +153,8 @@ class Live:
         quiet = not coming or coming[0].at_s - now_s > QUIET_S
         if not quiet:
             return
-        if self._needs_s(now_s) > self._zero_s + length / RATE_HZ:
+        left_s = (length - position) / RATE_HZ
+        if left_s < LONGEST_STREAM_S / 2 and self._needs_s(now_s) > now_s + left_s:
             self._close()
             self._open()
         elif self._idle(coming, now_s):
@@ -159,11 +163,7 @@ class Live:
     def _idle(self, coming: list[TimedCue], now_s: float) -> bool:
         if coming and coming[0].at_s - now_s < LONGEST_GAP_S:
             return False
-        last_s = max(
-            (_ends_s(cue) for cue in self._sheet if _ends_s(cue) <= now_s),
-            default=self._busy_until_s,
-        )
-        return now_s - max(last_s, self._busy_until_s) > IDLE_S
+        return now_s - self._busy_s > IDLE_S
 
     def _needs_s(self, now_s: float) -> float:
         """When the stream that is needed now may end: at the first long silence."""
@@ -185,7 +185,7 @@ class Live:
             self._buffer = None
             raise
         self._zero_s = self._clock.now_s()
-        self._busy_until_s = self._zero_s
+        self._busy_s = self._zero_s
         self._say("open")
         edit = self._position(self._zero_s + self._output.edit_ahead_s)
         by = samples_of(old_zero_s - self._zero_s)

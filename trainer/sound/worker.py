@@ -24,7 +24,8 @@ from trainer.sound.mix import Voicing
 from trainer.sound.score import RATE_HZ
 from trainer.sound.system import SystemOutput
 
-TICK_S = 0.02
+TICK_S = 0.04
+"""A message wakes the loop at once; this is for what nobody sends."""
 BEAT_S = 0.2
 OPEN_LIMIT_S = 6
 """A device that takes longer to open takes this process with it: the interpreter is
