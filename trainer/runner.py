@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import datetime, timedelta, timezone
 
 from trainer.core import gaps
@@ -69,7 +69,9 @@ class SessionRunner:
     ) -> None:
         self._paced = PacedClock(clock, pace, clock.now_s()) if pace != 1 else None
         self.clock: Clock = self._paced or clock
-        self.state = begin(program)
+        # Nobody need be there for a rehearsal.
+        watches = program.watches and log is not None
+        self.state = begin(replace(program, watches=watches))
         self.session_uid = new_uid()
         self.rehearsal = log is None
         self._player, self._log = player, log

@@ -65,7 +65,7 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
         view = training.today_view(
             plan, history, today=now.date(), answers=store.answers()
         )
-        asks = not rehearse and not isinstance(keys, NoKeys)
+        asks = not isinstance(keys, NoKeys)
         program = replace(
             training.requested_program(view, history, request), watches=asks
         )

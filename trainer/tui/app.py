@@ -82,6 +82,8 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._colourless = no_color
         self._clash_said = False
         self._players: list[Player] = []
+        self.fault: Exception | None = None
+        """What ended the program, if it was a defect of ours."""
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own variables to the style sheet, which is read before a theme."""
@@ -127,15 +129,20 @@ class TrainerApp(App[int], inherit_bindings=False):
                 )
 
     def _handle_exception(self, error: Exception) -> None:
-        """Say a fault that a person can act on, and go on; end at any other.
+        """Say a fault that a person can act on, and go on; end in order at any other.
 
         The framework has no public door for this: all that escapes from a message
-        handler comes through here.
+        handler comes through here. A defect of ours goes to whoever started the
+        program, which keeps its details in a file: no traceback on the screen. In a
+        test the framework's own way lets the test fail.
         """
         if isinstance(error, TrainerError):
             self.notify(str(error), markup=False, severity="warning", timeout=15)
-            return
-        super()._handle_exception(error)
+        elif self.is_headless:
+            super()._handle_exception(error)
+        elif self.fault is None:
+            self.fault = error
+            self.exit(return_code=int(ExitCode.FAILED))
 
     @property
     def made_up(self) -> bool:
@@ -247,4 +254,6 @@ def run_app(
             no_color=no_color,
         )
         result = app.run(mouse=mouse)
+        if app.fault is not None:
+            raise app.fault
     return app.return_code or result or int(ExitCode.DONE)
