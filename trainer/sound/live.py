@@ -37,6 +37,8 @@ NEAR_S = 0.25
 PIECE_S = 1.0
 AHEAD_S = 20.0
 """How far ahead is rendered: longer than any stall that the watch lets pass."""
+SETTLED_S = 0.5
+"""A complaint sooner than this after opening may be the old stream's, as it ends."""
 QUIET_S = 1.2
 """A silence long enough to change streams in."""
 LOSSES = 3
@@ -146,7 +148,7 @@ class Live:
         if not self._output.playing():
             self._lost(early=position < length - samples_of(TAIL_S))
             return
-        if self._output.slipped():
+        if self._output.slipped() and now_s - self._zero_s > SETTLED_S:
             self._catch_up()
             return
         self._render_to(min(length, position + samples_of(AHEAD_S)))
