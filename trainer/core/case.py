@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
@@ -36,6 +37,12 @@ from trainer.core.weeks import IsoWeek
 
 UP_REST_DAYS = 6
 """The last ``up`` lies at least so many days before the week's first session."""
+
+
+def half_step_s(step_s: float) -> float:
+    """Give half a step in whole seconds, rounded down (2 s of 5 s), if there is one."""
+    half_s = step_s / 2
+    return float(math.floor(half_s)) if half_s >= 1 else round(half_s, 1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -20,6 +20,7 @@ from statistics import NormalDist
 
 from trainer.core import capacity
 from trainer.core.blocks import GOOD_RPE
+from trainer.core.case import half_step_s
 from trainer.core.day import CLEAN_RPE
 from trainer.core.evidence import days_of, entry_or_default, target_in_force, trained
 from trainer.core.model import CLEAN_SLACK_S, History
@@ -217,7 +218,7 @@ def _steps(
     """Give each possible rise in seconds with its share of the chance."""
     if entry.step_s <= 0.15 * target_s:
         return [(entry.step_s, rises), (0.0, 1 - rises)]
-    half_s = max(0.5, math.floor(entry.step_s / 2))
+    half_s = half_step_s(entry.step_s)
     whole = rises * easy
     return [(entry.step_s, whole), (half_s, rises - whole), (0.0, 1 - rises)]
 

@@ -88,9 +88,11 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
     if case.today <= until:
         also = (f"Until {words.day(until)} that pain keeps the target from rising.",)
     if not _raises(case, outcome):
+        # Back for one session on an easier rung is no move: the rule has to say so.
+        for_one_session = outcome.rule is Rule.AWAY and outcome.exercise
         return replace(
             outcome,
-            rule=Rule.PAIN,
+            rule=Rule.AWAY if for_one_session else Rule.PAIN,
             reasons=(
                 found.sentence,
                 f"With pain nothing rises above {at}.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from trainer.core import words
-from trainer.core.case import Case
+from trainer.core.case import Case, half_step_s
 from trainer.core.day import Day
 from trainer.core.weeks import IsoWeek
 
@@ -16,7 +16,7 @@ def plateau_notes(case: Case) -> tuple[str, ...] | None:
     days = _plateau_days(case)
     if days is None or case.current_s >= case.entry.cap_s:
         return None
-    half_s = case.entry.step_s / 2
+    half_s = half_step_s(case.entry.step_s)
     options = ["a longer rest between sets"]
     if case.entry.sets > 1:
         options.append("one set fewer")

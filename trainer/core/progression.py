@@ -15,7 +15,7 @@ from types import MappingProxyType
 from trainer.core import first_test, notes, rules_down, rules_up, words
 from trainer.core.case import Case, Outcome
 from trainer.core.evidence import target_in_force, targets_for
-from trainer.core.model import History
+from trainer.core.model import Author, History
 from trainer.core.pain import pain_of, under_ceiling
 from trainer.core.plan import Plan
 from trainer.core.slots import slots_of
@@ -137,13 +137,14 @@ def _start(case: Case) -> Outcome:
     reasons = ["There is no session of it yet."]
     would = ["A first-day test, or a start set in the plan, would set another start."]
     target_s = entry.start_s
-    if targets:
+    tested = test is not None and test.start_s is not None
+    if targets and not (tested and targets[-1].author is Author.TEST):
         target_s = targets[-1].target_s
         reasons.extend(
             case.whose() or (f"{words.seconds(target_s)} was taken for it.",)
         )
     elif test is not None and test.start_s is not None:
-        target_s = test.start_s
+        target_s = targets[-1].target_s if targets else test.start_s
         reasons.append(
             f"The test on {words.day(test.on)} was held for"
             f" {words.seconds(test.held_s)}: two thirds of that, rounded down to 5 s,"
@@ -194,7 +195,7 @@ def _suggest(case: Case) -> Suggestion:
         chance=_chance(case, outcome),
         cautions=() if rest else notes.cautions(case, exercise),
         from_exercise=case.exercise.id if outcome.exercise else "",
-        first_set_only=outcome.first_set_only or case.slot.trial,
+        first_set_only=outcome.first_set_only or (case.slot.trial and not rest),
         find_out_limit_s=outcome.find_out_limit_s,
         likely_rpe=_likely_rpe(case, outcome),
         lighter_sets=lighter_sets,

@@ -6,8 +6,6 @@ always applies. The limits are our choice, except where a source stands beside t
 
 from __future__ import annotations
 
-import math
-
 from trainer.core import words
 from trainer.core.blocks import (
     GOOD_RPE,
@@ -17,7 +15,7 @@ from trainer.core.blocks import (
     hints,
     step_blocks,
 )
-from trainer.core.case import Case, Outcome
+from trainer.core.case import Case, Outcome, half_step_s
 from trainer.core.day import Day
 from trainer.core.exercises import HANG_SUPPORTED, LADDERS, rung_above
 from trainer.core.model import Feet
@@ -165,16 +163,12 @@ def step(case: Case) -> Outcome | None:
 
 
 def step_s(case: Case, top_rpe: float | None = None) -> tuple[float, bool]:
-    """Give the seconds of the next step, and whether that is half of it.
-
-    Half a step is whole seconds, rounded down (2 s of 5 s).
-    """
+    """Give the seconds of the next step, and whether that is half of it."""
     full_s = case.entry.step_s
     rpe = _top(case) if top_rpe is None else top_rpe
     if full_s <= LARGE_STEP * case.current_s + 1e-9 or rpe <= GOOD_RPE:
         return full_s, False
-    half_s = full_s / 2
-    return (float(math.floor(half_s)) if half_s >= 1 else round(half_s, 1)), True
+    return half_step_s(full_s), True
 
 
 def _held_back(case: Case, target_s: float, chance: float) -> Outcome:
