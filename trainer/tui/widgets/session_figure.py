@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from rich.segment import Segment
 from rich.style import Style
 from textual import events
@@ -9,6 +11,9 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from trainer.core.big_digits import FEWEST_ROWS, big_rows, rows_that_fit
+
+_RUNS = re.compile(r" +|[^ ]+")
+"""Blanks, or strokes."""
 
 
 class BigFigure(Widget):
@@ -77,10 +82,15 @@ class BigFigure(Widget):
 
 
 def centred(text: str, width: int, style: Style) -> Strip:
-    """Set TEXT in the middle of WIDTH cells; the cells beside it carry no ink."""
+    """Set TEXT in the middle of WIDTH cells; blank cells carry no ink.
+
+    So a stroke stays in its place even where blanks and strokes are drawn from fonts of
+    different widths, as in a picture made of the screen.
+    """
     paper = Style(bgcolor=style.bgcolor)
-    ink = text.strip(" ")
-    before = max(0, width - len(text)) // 2 + len(text) - len(text.lstrip(" "))
-    after = max(0, width - before - len(ink))
-    parts = [Segment(" " * before, paper), Segment(ink, style)]
-    return Strip([*parts, Segment(" " * after, paper)], before + len(ink) + after)
+    line = text.center(width)
+    parts = [
+        Segment(part, paper if part.isspace() else style)
+        for part in _RUNS.findall(line)
+    ]
+    return Strip(parts, len(line))
