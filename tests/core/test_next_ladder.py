@@ -98,6 +98,28 @@ class TestDown:
         assert ("hang-supported", "start") == (lower.exercise, lower.change)
 
 
+def test_back_on_the_wall_after_pain_is_for_one_session() -> None:
+    """Away with pain before: the pike is for one session, and then the wall again."""
+    wall = trained(0, 40, 40, 40, target=40, exercise="press-wall", pain=hurts())
+    plan = plan_of("press-wall")
+    got = ask(log(wall), 28, plan)
+    history = take(log(wall), got, 28)
+    pike = trained(28, 30, 30, target=30, exercise="press-pike")
+    after = ask(replace(history, sessions=(*history.sessions, pike)), 30, plan)
+
+    assert ("press-pike", 30.0) == (got.exercise, got.target_s)
+    assert ("press-wall", 30.0) == (after.exercise, after.target_s)
+
+
+def test_a_target_from_the_test_is_said_to_be_from_it() -> None:
+    """A start that was stored with the test is explained by the test."""
+    test = trained(0, 40, target=45, kind=SessionKind.TEST)
+    got = ask(log(test, targets=[target(0, 25, author=Author.TEST)]), 1)
+
+    assert 25.0 == got.target_s
+    assert any("The test on 2 March 2026 was held for 40 s" in r for r in got.reasons)
+
+
 class TestOddLogs:
     def test_two_sessions_on_one_day_are_one(self) -> None:
         """Morning and evening of one day don't make two running."""

@@ -1,8 +1,9 @@
 """Next week: from history, plan and date to a suggestion per exercise.
 
 Pure functions. The rules are tried in the order of ``Rule``; the first that applies
-decides, and pain is a ceiling over all of them. The rules live in ``rules_down``,
-``rules_up`` and ``pain``; what they rest on in ``evidence`` and ``blocks``.
+decides, and pain is a ceiling over all of them. The rules live in ``away``,
+``rules_down``, ``rules_up`` and ``pain``; what they rest on in ``evidence`` and
+``blocks``.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from datetime import date, timedelta
 from types import MappingProxyType
 
 from trainer.core import first_test, notes, rules_down, rules_up, words
+from trainer.core.away import away
 from trainer.core.case import Case, Outcome
 from trainer.core.evidence import target_in_force, targets_for
 from trainer.core.model import Author, History
@@ -25,7 +27,7 @@ from trainer.core.weeks import IsoWeek
 NO_ANSWERS: Mapping[str, str] = MappingProxyType({})
 
 _TABLE: tuple[Callable[[Case], Outcome | None], ...] = (
-    rules_down.away,
+    away,
     rules_down.too_much,
     rules_down.hard,
     rules_up.move_on,

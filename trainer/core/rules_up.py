@@ -130,19 +130,7 @@ def step(case: Case) -> Outcome | None:
     )
     if chance is not None and chance < HELD_BACK_UNDER:
         return _held_back(case, target_s, chance)
-    rise_s = target_s - case.current_s
-    share = words.percent(rise_s / case.current_s)
-    reasons = [
-        f"{_clean_sentence(case)} Top RPE was {_top(case):g}.",
-        f"{words.seconds(rise_s)} more is {share} on {words.seconds(case.current_s)}.",
-    ]
-    if halved:
-        full_s = case.entry.step_s
-        reasons.append(
-            f"The full step of {words.seconds(full_s)} would be"
-            f" {words.percent(full_s / case.current_s)}, over 15 %, and RPE was over"
-            f" {GOOD_RPE:g}: so half of it."
-        )
+    reasons = _step_reasons(case, target_s, halved=halved)
     would = [
         f"A set under {words.seconds(case.current_s - 0.5)}, an RPE over 8 or pain in"
         f" either of the two would have kept {words.seconds(case.current_s)}."
@@ -160,6 +148,22 @@ def step(case: Case) -> Outcome | None:
         reasons=tuple(reasons),
         would_change=tuple(would),
     )
+
+
+def _step_reasons(case: Case, target_s: float, *, halved: bool) -> list[str]:
+    rise_s, full_s = target_s - case.current_s, case.entry.step_s
+    share = words.percent(rise_s / case.current_s)
+    reasons = [
+        f"{_clean_sentence(case)} Top RPE was {_top(case):g}.",
+        f"{words.seconds(rise_s)} more is {share} on {words.seconds(case.current_s)}.",
+    ]
+    if halved:
+        reasons.append(
+            f"The full step of {words.seconds(full_s)} would be"
+            f" {words.percent(full_s / case.current_s)}, over 15 %, and RPE was over"
+            f" {GOOD_RPE:g}: so half of it."
+        )
+    return reasons
 
 
 def step_s(case: Case, top_rpe: float | None = None) -> tuple[float, bool]:

@@ -1,0 +1,122 @@
+"""The rule ``away``: after two weeks hold, then step back, then start again."""
+
+from __future__ import annotations
+
+from trainer.core import words
+from trainer.core.case import Case, Outcome
+from trainer.core.exercises import PRESS_PIKE, PRESS_WALL
+from trainer.core.suggestion import Rule
+
+AWAY_DAYS = 14
+SLIP_DAYS = 21
+"""From here on, 5 s down for each full week; one set fewer in the first session."""
+FRESH_START_DAYS = 35
+SLIP_S = 5.0
+"""No published table gives seconds for weeks away; gains fade in two to six weeks
+(Willy et al. 2001, Konrad et al. 2025; all lost after five: Front Physiol 2021,
+12:656579)."""
+
+
+def away(case: Case) -> Outcome | None:
+    """After two weeks away: hold, step back, or start again."""
+    days = case.days_away
+    if days < AWAY_DAYS:
+        return None
+    figure_s = _after_away(case, case.trained[-1].target_s)
+    target_s = min(figure_s, case.current_s)
+    sets = max(1, case.entry.sets - 1) if days >= SLIP_DAYS else case.entry.sets
+    reasons = _reasons(case, figure_s, sets)
+    exercise = _instead_of_wall(case, reasons) if days >= SLIP_DAYS else ""
+    if exercise is None:
+        return Outcome(
+            rule=Rule.AWAY,
+            target_s=None,
+            sets=0,
+            reasons=tuple(reasons),
+            would_change=(f"One session of {PRESS_PIKE.id} brings it back.",),
+        )
+    return Outcome(
+        rule=Rule.AWAY,
+        target_s=target_s,
+        sets=sets,
+        reasons=tuple(reasons),
+        would_change=(
+            f"Had the last session been less than {AWAY_DAYS} days ago, the sessions"
+            " themselves would have decided.",
+        ),
+        exercise=exercise,
+    )
+
+
+def _reasons(case: Case, figure_s: float, sets: int) -> list[str]:
+    days, last = case.days_away, case.trained[-1]
+    floor = words.seconds(case.entry.floor_s)
+    reasons = [
+        f"The last session was {days} days ago, on {words.day(last.date)}, at"
+        f" {words.seconds(last.target_s)}."
+    ]
+    if days < SLIP_DAYS:
+        reasons.append("After two to three weeks away that target doesn't rise.")
+    elif days < FRESH_START_DAYS:
+        weeks = days // 7 - 2
+        reasons.append(
+            f"That is {words.count(weeks, 'full week')} past two weeks: {SLIP_S:g} s"
+            f" down for each, not under the floor of {floor}."
+        )
+    else:
+        reasons.append(
+            "After five weeks away or more it starts again: the lower of that target"
+            f" and the plan's start of {words.seconds(case.entry.start_s)}, not under"
+            f" the floor of {floor}."
+        )
+    if case.current_s < figure_s:
+        reasons.append(
+            f"The target in force is already {words.seconds(case.current_s)}; coming"
+            " back doesn't raise it."
+        )
+    if days >= SLIP_DAYS:
+        reasons.append(
+            "The first session back has"
+            f" {words.count(sets, 'set')} of {case.entry.sets}."
+        )
+        reasons.append(
+            "Gains fade within two to six weeks (Konrad et al. 2025); the seconds taken"
+            " off are our choice."
+        )
+    return reasons
+
+
+def _after_away(case: Case, last_s: float) -> float:
+    days, entry = case.days_away, case.entry
+    if days >= FRESH_START_DAYS:
+        lower_s = min(last_s, entry.start_s)
+    else:
+        lower_s = last_s - SLIP_S * max(0, days // 7 - 2)
+    return max(entry.floor_s, lower_s)
+
+
+def _instead_of_wall(case: Case, reasons: list[str]) -> str | None:
+    """Give the rung that stands in for a session; None: rest, it is planned anyway."""
+    if case.exercise.id != PRESS_WALL.id:
+        return ""
+    if _eased_back(case):
+        reasons.append(f"There was a session of {PRESS_PIKE.id} since; the wall is on.")
+        return ""
+    if case.planned_already(PRESS_PIKE.id):
+        reasons.append(
+            f"The first session back is {PRESS_PIKE.id}, which the plan has anyway."
+        )
+        return None
+    reasons.append(f"It comes back as {PRESS_PIKE.id} for one session.")
+    return PRESS_PIKE.id
+
+
+def _eased_back(case: Case) -> bool:
+    """Tell whether a pike session lies after the last wall session and isn't old."""
+    last_wall = case.trained[-1].date
+    return any(
+        session.local_date > last_wall
+        and (case.today - session.local_date).days < AWAY_DAYS
+        and any(h.exercise == PRESS_PIKE.id and h.counts for h in session.holds)
+        for session in case.history.sessions
+    )
