@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta, timezone
 
@@ -402,3 +403,67 @@ def test_taking_it_and_asking_again_gives_the_same_target(
     for got in again:
         if before.get(got.exercise) is not None and not got.from_exercise:
             assert before[got.exercise] == got.target_s
+
+
+PROMISE = re.compile(
+    r"One more session at ([\d.]+) s within 13 days of .*, with every set kept and an"
+    r" RPE of 7 or less noted, would make it ([\d.]+) s\."
+)
+
+
+@given(histories(), plans())
+@settings(max_examples=120, deadline=None)
+def test_what_one_more_session_promises_it_makes(history: History, plan: Plan) -> None:
+    """Where that is all that is missing, a good session two days later makes the step.
+
+    Asked from the Sunday after it, so that no week under way stands against it.
+    """
+    for got in next_week(history, plan, today=TODAY):
+        promise = PROMISE.fullmatch(got.would_change[0])
+        if promise is None or len(got.would_change) > 1 or got.first_set_only:
+            continue
+        last = max(
+            session.local_date
+            for session in history.sessions
+            if any(hold.exercise == got.exercise for hold in session.holds)
+        )
+        when = last + timedelta(days=2)
+        goal = float(promise[1])
+        good = Session(
+            uid="good",
+            kind=SessionKind.PLAN,
+            started_at=_at(when, 23),
+            utc_offset_min=0,
+            local_date=when,
+            planned=tuple(PlannedSet(got.exercise, n, goal, 60) for n in (1, 2, 3)),
+            holds=tuple(
+                Hold(
+                    uid=f"good-{n}",
+                    exercise=got.exercise,
+                    set_number=n,
+                    held_s=goal,
+                    kept_s=goal,
+                    target_s=goal,
+                    ended_by=EndedBy.TARGET,
+                    started_at=_at(when, 23),
+                    confirmed=True,
+                    rpe=7.0,
+                )
+                for n in (1, 2, 3)
+            ),
+        )
+        sunday = IsoWeek.of(max(when, TODAY)).sunday
+        history_then = replace(history, sessions=(*history.sessions, good))
+        week = IsoWeek.of(sunday).plus(1)
+        after = [
+            suggestion
+            for suggestion in next_week(
+                replace(history_then, rest_weeks=frozenset()),
+                plan,
+                today=sunday,
+                week=week,
+            )
+            if suggestion.exercise == got.exercise
+        ]
+        if (sunday - when).days < 7:
+            assert [float(promise[2])] == [one.target_s for one in after]
