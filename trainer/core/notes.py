@@ -9,6 +9,7 @@ from trainer.core.case import Case, Outcome
 from trainer.core.evidence import target_in_force
 from trainer.core.exercises import Family
 from trainer.core.plan import Order
+from trainer.core.slots import TRIAL_SESSIONS
 from trainer.core.weeks import IsoWeek
 
 LIGHTER_AFTER_WEEKS = 6
@@ -25,7 +26,16 @@ HANG_BEFORE_PRESS_S = 60.0
 
 def evidence_notes(case: Case) -> tuple[str, ...]:
     """Say what the figures rest on, where that is worth knowing."""
-    return (*_kept_unsaid(case), *_grip(case), *_seldom(case))
+    return (*_trial(case), *_kept_unsaid(case), *_grip(case), *_seldom(case))
+
+
+def _trial(case: Case) -> tuple[str, ...]:
+    if not case.slot.trial:
+        return ()
+    return (
+        f"It is on trial: in the first set only, for {TRIAL_SESSIONS} sessions; the old"
+        " rung fills the other sets.",
+    )
 
 
 def _kept_unsaid(case: Case) -> tuple[str, ...]:

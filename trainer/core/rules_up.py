@@ -85,7 +85,7 @@ def _move_hindrance(case: Case) -> str | None:
         return f"RPE {GOOD_RPE:g} or less in both sessions (it was {_top(case):g})"
     on_toes = all(day.feet is Feet.TOES for day in pair)
     if case.exercise.id == HANG_SUPPORTED.id and not on_toes:
-        return "only the toes taking weight, noted in both sessions"
+        return "no more than the toes taking weight, noted in both sessions"
     return None
 
 
@@ -112,8 +112,12 @@ def at_cap(case: Case) -> Outcome | None:
         missing = _move_hindrance(case) if clean_pair(case) else None
         needed = missing or "two clean sessions running, each to RPE 7 or less"
         reasons.extend(block.reason for block in blocks)
-        reasons.append(f"To RPE {GOOD_RPE:g} first: the next rung, {above}, waits.")
-        would = (f"{needed[0].upper()}{needed[1:]} would bring {above} up.",)
+        reasons.append(
+            f"The next rung, {above}, waits for {missing}."
+            if missing
+            else f"To RPE {GOOD_RPE:g} first: the next rung, {above}, waits."
+        )
+        would = (f"{needed[0].upper()}{needed[1:]} would put {above} on offer.",)
     return case.same(Rule.AT_CAP, tuple(reasons), would)
 
 
