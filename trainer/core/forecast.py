@@ -42,7 +42,7 @@ GROWTH: Mapping[float, float] = {
 """Growth in log seconds per week of training, and how likely each is beforehand."""
 GROWTH_FADES_WEEKS = 26.0
 """Growth falls to 1/e of itself in so many weeks."""
-TEMPER = 0.7
+TEMPER = 0.9
 """How far what was logged is trusted to tell the rates apart: good and bad weeks come
 in rows, so that its holds say less than as many unrelated ones would."""
 SLIP = 0.06
