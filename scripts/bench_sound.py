@@ -158,7 +158,8 @@ def cut_over_ms(
     best = (0, np.inf)
     first = samples_of(key_s)
     coarse = range(samples_of(0.04), samples_of(0.3), samples_of(0.001))
-    for grid in (coarse, range(-samples_of(0.001), samples_of(0.001))):
+    # A tick moves with the cut, and is most like itself a period off: look wide.
+    for grid in (coarse, range(-samples_of(0.004), samples_of(0.004))):
         centre = best[0]
         for step in grid:
             after = centre + step
