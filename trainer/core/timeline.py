@@ -25,6 +25,9 @@ LEAD_EXHALE_S = 4.0
 (set by the design of the session)."""
 SETUP_TICK_EVERY_S = 2.0
 """Half the pace of the last ticks, so that the two are told apart by rhythm."""
+SETTLE_S = 0.5
+"""No tick before this: a set's stream is opened as its set-up begins, and a cue in that
+moment would come late (up to 0.2 s, measured)."""
 LAST_TICKS = 3
 TEN_S = 10.0
 NEARLY_OVER_S = 10.0
@@ -85,7 +88,8 @@ def setup_cues(*, setup_s: float, go_up_lead_s: float) -> tuple[TimedCue, ...]:
     exhale_s = min(LEAD_EXHALE_S, setup_s)
     cues = [_breath(setup_s - exhale_s, Cue.OUT, exhale_s)]
     cues.append(TimedCue(max(0.0, setup_s - go_up_lead_s), Cue.GO_UP))
-    ticks = int((setup_s - exhale_s) / SETUP_TICK_EVERY_S + _TINY)
+    ticked_s = setup_s - exhale_s - SETTLE_S
+    ticks = max(0, int(ticked_s / SETUP_TICK_EVERY_S + _TINY))
     for tick in range(1, ticks + 1):
         at_s = setup_s - exhale_s - tick * SETUP_TICK_EVERY_S
         cues.append(TimedCue(max(0.0, at_s), Cue.SETUP_TICK))
