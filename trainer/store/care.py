@@ -1,4 +1,7 @@
-"""What every data file needs, whatever is in it: lock, check, copies, exchange."""
+"""What every data file needs, whatever is in it: lock, check, copies, exchange.
+
+What is seldom asked for is imported when it is: each command waits for less.
+"""
 
 from __future__ import annotations
 
@@ -16,12 +19,8 @@ from trainer.core.record import RecordError
 from trainer.errors import UsageError
 from trainer.store import backups, faults
 from trainer.store.backups import Backup, BackupKind, make_backup
-from trainer.store.checks import find_faults
 from trainer.store.database import DataFile
-from trainer.store.document import export_document
-from trainer.store.exchange import write_csv_files
 from trainer.store.lock import FileLock
-from trainer.store.merge import merge_document
 from trainer.store.rows import utc_text
 
 
@@ -84,11 +83,15 @@ class DataCare:
 
     def check(self) -> list[str]:
         """List what is wrong with the file, in sentences; none: it is well."""
+        from trainer.store.checks import find_faults
+
         with self._file.reading() as db:
             return find_faults(db, self.path)
 
     def export(self) -> dict[str, Any]:
         """Give all that is in the file as one document of plain values."""
+        from trainer.store.document import export_document
+
         with self._read() as db:
             return export_document(db, self._clock.wall().date())
 
@@ -98,6 +101,8 @@ class DataCare:
         Raises:
             DataWriteError: one can't be written.
         """
+        from trainer.store.exchange import write_csv_files
+
         with faults.plain_faults(folder), self._file.reading() as db:
             return write_csv_files(db, folder)
 
@@ -113,6 +118,8 @@ class DataCare:
         Raises:
             UsageError: something in it can't be believed; nothing was changed.
         """
+        from trainer.store.merge import merge_document
+
         if not dry_run:
             with faults.plain_faults(self.path):
                 make_backup(self.path, BackupKind.IMPORT, self._clock.wall())
