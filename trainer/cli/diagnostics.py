@@ -41,7 +41,7 @@ def warning(text: str) -> None:
 
 def report(fault: TrainerError) -> ExitCode:
     """Say a fault that a person can act on; give its exit code."""
-    error(_sentences(fault))
+    error(str(fault))
     return fault.exit_code
 
 
@@ -74,11 +74,3 @@ def _keep(details: str, log: Path) -> bool:
     except OSError:
         return False
     return True
-
-
-def _sentences(fault: TrainerError) -> str:
-    """Join what happened and what to do, each with one full stop or question mark."""
-    parts = (part.strip() for part in (fault.message, fault.hint))
-    return " ".join(
-        part if part.endswith((".", "?", ":")) else f"{part}." for part in parts if part
-    )
