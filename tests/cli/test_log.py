@@ -217,3 +217,16 @@ def test_a_rest_week_can_be_set_and_undone(cli: Cli) -> None:
     assert "an ordinary week" in cli.ok("rest-week", "2026-W12", "--undo").out
     assert [] == cli.ok("data", "export").json["rest_weeks"]
     assert 2 == cli("rest-week", "2026-W60").code
+
+
+@pytest.mark.parametrize("week", ["9999-W52", "0001-W01"])
+def test_a_week_outside_the_calendar_is_refused_and_nothing_written(
+    cli: Cli, week: str
+) -> None:
+    """One sentence, exit 2; what reads the weeks afterwards still works."""
+    for arguments in (("rest-week", week), ("next", "--week", week)):
+        answer = cli(*arguments)
+
+        assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+    assert [] == cli.ok("data", "export").json["rest_weeks"]
+    assert 0 == cli("review").code

@@ -296,6 +296,7 @@ BAD: list[tuple[Callable[[Document], object], str]] = [
     ),
     (lambda d: _hold(d)["felt"].append({"site": "elbow"}), r"felt\[1\]: elbow is a"),
     (lambda d: d["rest_weeks"].append("2026-W54"), r"rest_weeks\[1\]: "),
+    (lambda d: d["rest_weeks"].append("9999-W52"), r"rest_weeks\[1\].week .* 9999"),
     (lambda d: d["targets"][0].update(target_s=0), r"targets\[0\].target_s is 0"),
     (lambda d: d["plans"][0]["plan"].update(days=[9]), r"plans\[0\].plan.days has 9"),
     (

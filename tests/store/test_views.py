@@ -15,6 +15,7 @@ from tests.store.makers import Makers
 from trainer.core.exercises import PRESS_PUSHUP
 from trainer.core.model import Felt, Moment, Pain, PainKind, Side, Site
 from trainer.core.plan import default_plan
+from trainer.core.weeks import IsoWeek
 from trainer.store import Store
 
 
@@ -141,6 +142,8 @@ def test_time_overhead_counts_what_was_kept_overhead(
         "UPDATE sessions SET utc_offset_min = 1440",
         "UPDATE sessions SET uid = 'short'",
         "INSERT INTO rest_weeks VALUES ('x', '2026-11', '', '', NULL)",
+        "UPDATE rest_weeks SET week = '9999-W52'",
+        "UPDATE rest_weeks SET week = '1969-W52'",
         "UPDATE plans SET document = '{'",
     ],
 )
@@ -157,6 +160,7 @@ def test_no_tool_can_write_what_cannot_be(
         ),
     )
     store.save_plan(default_plan(), valid_from=date(2026, 3, 1))
+    store.set_rest_week(IsoWeek(2026, 11), True)
 
     with pytest.raises(sqlite3.IntegrityError):
         outside.execute(change)

@@ -26,6 +26,7 @@ from trainer.core.model import (
     valid_rpe,
 )
 from trainer.core.plan import SHORTEST_TARGET_S
+from trainer.core.record import FIRST_YEAR, LAST_YEAR
 from trainer.core.text import NOTE_LIMIT, clean
 from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
@@ -35,7 +36,7 @@ Word = TypeVar("Word", bound=StrEnum)
 
 LONGEST_CUE = 200
 """Characters of a coach's cue, as in a plan file (our choice)."""
-EARLIEST = date(1970, 1, 1)
+EARLIEST = date(FIRST_YEAR, 1, 1)
 """No hold was done before this: the first day that every system's time can name."""
 
 
@@ -122,13 +123,18 @@ def _unknown(text: str, what: str, valid: Iterable[str]) -> UsageError:
 
 
 def parse_week(text: str) -> IsoWeek:
-    """Read ``YYYY-Www``."""
+    """Read ``YYYY-Www``, within the years that the data file believes."""
     try:
-        return IsoWeek.parse(text)
+        week = IsoWeek.parse(text)
     except ValueError:
         raise UsageError(
             f"{_short(text)!r} is not a week", "Write it as in 2026-W09"
         ) from None
+    if not FIRST_YEAR <= week.year <= LAST_YEAR:
+        raise UsageError(
+            f"{week} is out of bounds", f"From {FIRST_YEAR} to {LAST_YEAR}, please"
+        )
+    return week
 
 
 def parse_day(text: str) -> tuple[date, time | None]:

@@ -14,8 +14,8 @@ from typing import TypeVar
 from trainer.core.text import clean
 
 _E = TypeVar("_E", bound=StrEnum)
-_FIRST_YEAR, _LAST_YEAR = 1970, 2199
-"""Dates outside these years are taken for damage (our choice)."""
+FIRST_YEAR, LAST_YEAR = 1970, 2199
+"""Dates and weeks outside these years are taken for damage (our choice)."""
 
 
 class RecordError(ValueError):
@@ -139,7 +139,7 @@ class Record:
             raise self.fault(key, f"is {text!r:.40}, no ISO 8601 time") from None
         if value.tzinfo is None:
             raise self.fault(key, f"is {text!r:.40}, a time without its offset")
-        self._year(key, value.year)
+        self.check_year(key, value.year)
         return value.astimezone(timezone.utc)
 
     def day(self, key: str) -> date:
@@ -149,11 +149,16 @@ class Record:
             value = date.fromisoformat(text)
         except ValueError:
             raise self.fault(key, f"is {text!r:.40}, no date") from None
-        self._year(key, value.year)
+        self.check_year(key, value.year)
         return value
 
-    def _year(self, key: str, year: int) -> None:
-        if not _FIRST_YEAR <= year <= _LAST_YEAR:
+    def check_year(self, key: str, year: int) -> None:
+        """Refuse a year in which nobody trains.
+
+        Raises:
+            RecordError: it lies outside ``FIRST_YEAR`` to ``LAST_YEAR``.
+        """
+        if not FIRST_YEAR <= year <= LAST_YEAR:
             raise self.fault(key, f"is in the year {year}")
 
     def items(self, key: str) -> list[object]:

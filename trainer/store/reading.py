@@ -163,7 +163,9 @@ def _target(record: Record) -> float | None:
 
 def week_in(record: Record, key: str = "week") -> IsoWeek:
     """Read an ISO week."""
-    return _built(record, lambda: IsoWeek.parse(record.text(key)))
+    week = _built(record, lambda: IsoWeek.parse(record.text(key)))
+    record.check_year(key, week.year)
+    return week
 
 
 def target_row_in(record: Record) -> Row:

@@ -65,7 +65,8 @@ def _day(column: str) -> str:
 def _week(column: str) -> str:
     return (
         f'CONSTRAINT "{column} is an ISO week"'
-        f" CHECK ({column} GLOB '[0-9][0-9][0-9][0-9]-W[0-5][0-9]')"
+        f" CHECK ({column} GLOB '[0-9][0-9][0-9][0-9]-W[0-5][0-9]'"
+        f" AND {column} BETWEEN '1970' AND '2200')"
     )
 
 
