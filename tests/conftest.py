@@ -17,6 +17,10 @@ settings.register_profile(
     # What fails in one run fails in the next one too.
     derandomize=bool(os.environ.get("CI")),
 )
+# A long search, for a night: pytest --hypothesis-profile=campaign tests/core
+settings.register_profile(
+    "campaign", settings.get_profile("suite"), max_examples=5000, derandomize=False
+)
 settings.load_profile("suite")
 
 SENSITIVE = (

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 
 from trainer.core import words
 from trainer.core.case import UP_REST_DAYS, Case
@@ -85,17 +85,24 @@ def _session_blocks(case: Case) -> list[Block]:
     return blocks
 
 
+def _free_from(case: Case) -> date | None:
+    """Give the first day of training for which the target may rise again.
+
+    None where the week's first session is late enough as it is.
+    """
+    if not case.ups or (case.first_day - case.ups[-1]).days >= UP_REST_DAYS:
+        return None
+    return case.ups[-1] + timedelta(days=UP_REST_DAYS)
+
+
 def _last_up_block(case: Case) -> list[Block]:
-    if not case.ups:
+    free = _free_from(case)
+    if free is None:
         return []
-    last_up = case.ups[-1]
-    if (case.first_day - last_up).days >= UP_REST_DAYS:
-        return []
-    free = last_up + timedelta(days=UP_REST_DAYS)
     return [
         Block(
-            f"The target rose on {words.day(last_up)}, less than {UP_REST_DAYS} days"
-            f" before the week's first session on {words.day(case.first_day)}.",
+            f"The target rose on {words.day(case.ups[-1])}, less than {UP_REST_DAYS}"
+            f" days before the week's first session on {words.day(case.first_day)}.",
             f"A week that begins training on {words.day(free)} or later can bring a"
             " step.",
         )
@@ -139,6 +146,9 @@ def hints(case: Case, next_s: float) -> tuple[str, ...]:
     if not _likely_after_good(case, next_s):
         good += ", and at least an even chance by the estimate"
     at, to = words.seconds(case.current_s), words.seconds(next_s)
+    free = _free_from(case)
+    if free is not None and not clean_pair(case):
+        to += f" in a week that begins training on {words.day(free)} or later"
     if last is not None and last.clean:
         within = f" within {RUNNING_DAYS - 1} days of {words.day(last.date)}"
         return (
