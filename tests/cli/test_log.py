@@ -173,18 +173,21 @@ def test_a_hostile_note_is_data_everywhere(cli: Cli, note: str) -> None:
 
 
 def test_undo_takes_back_one_thing_after_the_other(cli: Cli) -> None:
-    """The last hold, then the rest week, then the target; then nothing is left."""
-    cli.ok("plan", "set", "hang-supported", "--target", "25")
+    """Hold, rest week, target, change of the plan; then nothing is left."""
+    before = cli.ok("plan", "show").out
+    cli.ok("plan", "set", "hang-supported", "--sets", "5", "--target", "25")
     cli.clock.advance(1)
     cli.ok("rest-week", "2026-W12")
     cli.clock.advance(1)
     cli.ok("add", "hang", "--held", "30")
 
-    took = [cli.ok("undo", "--yes").out for _ in range(4)]
+    took = [cli.ok("undo", "--yes").out for _ in range(5)]
     assert "Taken back: hang, 30 s held, on 2026-03-02, added by hand.\n" == took[0]
     assert "Taken back: the rest week 2026-W12.\n" == took[1]
     assert "the target of 25 s for hang-supported" in took[2]
-    assert "There is nothing to take back.\n" == took[3]
+    assert "the change of the plan, in force from 2026-03-02" in took[3]
+    assert "There is nothing to take back.\n" == took[4]
+    assert before == cli.ok("plan", "show").out
     assert [] == sessions(cli)
 
 

@@ -6,7 +6,7 @@ CREATE TABLE "_sqlite_migrations" (
    "name" TEXT,
    "applied_at" TEXT
 ) STRICT;
-INSERT INTO "_sqlite_migrations" VALUES(1,'trainer','m001_initial','2026-11-25 08:47:19.162576+00:00');
+INSERT INTO "_sqlite_migrations" VALUES(1,'trainer','m001_initial','2026-11-25 08:48:25.734843+00:00');
 CREATE TABLE angle_checks (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     measured_at TEXT NOT NULL CONSTRAINT "measured_at is a UTC time" CHECK (measured_at IS NULL OR (measured_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(measured_at) IS NOT NULL AND (date(substr(measured_at, 1, 10)) IS NOT NULL AND date(substr(measured_at, 1, 10), '+0 days') = substr(measured_at, 1, 10)))),
@@ -43,7 +43,7 @@ CREATE TABLE corrections (
     to_json TEXT NOT NULL CHECK (json_valid(to_json)),
     corrected_at TEXT NOT NULL CONSTRAINT "corrected_at is a UTC time" CHECK (corrected_at IS NULL OR (corrected_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(corrected_at) IS NOT NULL AND (date(substr(corrected_at, 1, 10)) IS NOT NULL AND date(substr(corrected_at, 1, 10), '+0 days') = substr(corrected_at, 1, 10))))
 ) STRICT;
-INSERT INTO "corrections" VALUES('d44860e1-bf3c-448b-9dca-7f98d45d90c4','431bae50-683d-4227-a3d7-158895ad7b58','held_s','30.0','28.0','2026-03-02T17:01:00.000000Z');
+INSERT INTO "corrections" VALUES('8c3ee8d1-2a07-4ea8-b935-ee20757167f9','3e0fd15d-fab5-4170-b58f-7b1b2a5a7379','held_s','30.0','28.0','2026-03-02T17:01:00.000000Z');
 CREATE TABLE hold_felt (
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -53,7 +53,7 @@ CREATE TABLE hold_felt (
     strength REAL CHECK (strength BETWEEN 0 AND 10),
     PRIMARY KEY (hold_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "hold_felt" VALUES('431bae50-683d-4227-a3d7-158895ad7b58',0,'lats','left','exhale',6.0);
+INSERT INTO "hold_felt" VALUES('3e0fd15d-fab5-4170-b58f-7b1b2a5a7379',0,'lats','left','exhale',6.0);
 CREATE TABLE hold_pain (
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -61,7 +61,7 @@ CREATE TABLE hold_pain (
     site TEXT CONSTRAINT "site is a known word" CHECK (site IN ('pecs', 'armpit', 'lats', 'ribs', 'triceps', 'front-shoulder', 'top-shoulder', 'between-blades', 'forearm', 'wrist', 'neck', 'low-back', 'elbow', 'hand')),
     PRIMARY KEY (hold_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "hold_pain" VALUES('431bae50-683d-4227-a3d7-158895ad7b58',0,'numb','hand');
+INSERT INTO "hold_pain" VALUES('3e0fd15d-fab5-4170-b58f-7b1b2a5a7379',0,'numb','hand');
 CREATE TABLE holds (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     session_uid TEXT NOT NULL REFERENCES sessions (uid),
@@ -89,10 +89,10 @@ CREATE TABLE holds (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "holds" VALUES('431bae50-683d-4227-a3d7-158895ad7b58','269dd61a-e74c-46f6-9537-ce401ce71c9a','hang',1,'2026-03-02T17:00:00.000000Z',30.0,28.0,24.5,NULL,NULL,NULL,'target',NULL,0,7.5,0,NULL,'[/] =cmd() 🙂','2026-03-02T17:00:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
-INSERT INTO "holds" VALUES('f2906af6-e986-4cc2-ad8d-8b03314e70da','269dd61a-e74c-46f6-9537-ce401ce71c9a','hang',2,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000000Z',NULL);
-INSERT INTO "holds" VALUES('1a6fbd56-a1d6-4b66-a94b-f2b691e38f09','269dd61a-e74c-46f6-9537-ce401ce71c9a','hang',3,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z','2026-03-02T17:00:00.000000Z');
-INSERT INTO "holds" VALUES('88bf7775-a085-46b5-89e6-71c6d6a304f6','396773b2-08ec-419d-8496-c4f37b74abec','hang',1,'2026-03-02T17:01:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('3e0fd15d-fab5-4170-b58f-7b1b2a5a7379','73dd47de-c17d-4fb6-a0fc-1accb441d68b','hang',1,'2026-03-02T17:00:00.000000Z',30.0,28.0,24.5,NULL,NULL,NULL,'target',NULL,0,7.5,0,NULL,'[/] =cmd() 🙂','2026-03-02T17:00:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('a5454124-2e73-4718-987f-032e66475f3f','73dd47de-c17d-4fb6-a0fc-1accb441d68b','hang',2,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('e6746d2e-7d87-4860-b40e-e642732c300c','73dd47de-c17d-4fb6-a0fc-1accb441d68b','hang',3,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z','2026-03-02T17:00:00.000000Z');
+INSERT INTO "holds" VALUES('3ef0cfcd-3863-4b98-9685-2666de1df9a6','373843c3-2210-4748-90c5-caf343142025','hang',1,'2026-03-02T17:01:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE journal (
     session_uid TEXT NOT NULL PRIMARY KEY REFERENCES sessions (uid),
     hold_uid TEXT NOT NULL CHECK (length(hold_uid) = 36),
@@ -105,7 +105,7 @@ CREATE TABLE journal (
     feet TEXT CONSTRAINT "feet is a known word" CHECK (feet IN ('half', 'little', 'toes')),
     journaled_at TEXT NOT NULL CONSTRAINT "journaled_at is a UTC time" CHECK (journaled_at IS NULL OR (journaled_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(journaled_at) IS NOT NULL AND (date(substr(journaled_at, 1, 10)) IS NOT NULL AND date(substr(journaled_at, 1, 10), '+0 days') = substr(journaled_at, 1, 10))))
 ) STRICT;
-INSERT INTO "journal" VALUES('fdf3505b-a163-4405-a91c-537b58a2b0f5','b1c948ef-a5bf-4cb4-987f-179cc2841602','hang',1,'2026-03-02T17:01:00.000000Z',30.0,7.0,NULL,NULL,'2026-03-02T17:01:00.000000Z');
+INSERT INTO "journal" VALUES('71a11ee2-dc60-4998-a0b0-93706c238c75','96701a6b-f28b-4dd5-855d-d5c787955705','hang',1,'2026-03-02T17:01:00.000000Z',30.0,7.0,NULL,NULL,'2026-03-02T17:01:00.000000Z');
 CREATE TABLE planned_sets (
     session_uid TEXT NOT NULL REFERENCES sessions (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -115,12 +115,12 @@ CREATE TABLE planned_sets (
     rest_s REAL NOT NULL CHECK (rest_s >= 0),
     PRIMARY KEY (session_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "planned_sets" VALUES('269dd61a-e74c-46f6-9537-ce401ce71c9a',0,'hang',1,30.0,60.0);
-INSERT INTO "planned_sets" VALUES('396773b2-08ec-419d-8496-c4f37b74abec',0,'hang',1,30.0,60.0);
-INSERT INTO "planned_sets" VALUES('fdf3505b-a163-4405-a91c-537b58a2b0f5',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('373843c3-2210-4748-90c5-caf343142025',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('71a11ee2-dc60-4998-a0b0-93706c238c75',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('73dd47de-c17d-4fb6-a0fc-1accb441d68b',0,'hang',1,30.0,60.0);
 CREATE TABLE plans (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
-    valid_from TEXT NOT NULL UNIQUE CONSTRAINT "valid_from is a date" CHECK ((date(valid_from) IS NOT NULL AND date(valid_from, '+0 days') = valid_from)),
+    valid_from TEXT NOT NULL CONSTRAINT "valid_from is a date" CHECK ((date(valid_from) IS NOT NULL AND date(valid_from, '+0 days') = valid_from)),
     document TEXT NOT NULL CHECK (json_valid(document)),
     
     logged_at TEXT NOT NULL CONSTRAINT "logged_at is a UTC time" CHECK (logged_at IS NULL OR (logged_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(logged_at) IS NOT NULL AND (date(substr(logged_at, 1, 10)) IS NOT NULL AND date(substr(logged_at, 1, 10), '+0 days') = substr(logged_at, 1, 10)))),
@@ -128,7 +128,7 @@ CREATE TABLE plans (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "plans" VALUES('bcb7656e-85c5-48f9-b6e1-3000f06740e3','2026-03-01','{"days": [1, 3, 5], "order": "in-turn", "warm_up_s": 240.0, "exercises": [{"exercise": "hang", "sets": 3, "start_s": 20.0, "rest_s": 60.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}, {"exercise": "press-pushup", "sets": 3, "start_s": 20.0, "rest_s": 90.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}], "top": {"hang": "hang", "press": "press-pike"}, "own": []}','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "plans" VALUES('94e8aac9-0446-49b9-8989-2d24bd05ddb3','2026-03-01','{"days": [1, 3, 5], "order": "in-turn", "warm_up_s": 240.0, "exercises": [{"exercise": "hang", "sets": 3, "start_s": 20.0, "rest_s": 60.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}, {"exercise": "press-pushup", "sets": 3, "start_s": 20.0, "rest_s": 90.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}], "top": {"hang": "hang", "press": "press-pike"}, "own": []}','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE rest_weeks (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     week TEXT NOT NULL UNIQUE CONSTRAINT "week is an ISO week" CHECK (week GLOB '[0-9][0-9][0-9][0-9]-W[0-5][0-9]' AND week BETWEEN '1970' AND '2200'),
@@ -138,8 +138,8 @@ CREATE TABLE rest_weeks (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "rest_weeks" VALUES('deda6d7c-ddb7-4737-9554-a189056f7ed6','2026-W11','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
-INSERT INTO "rest_weeks" VALUES('abd96a55-baba-426f-a7fe-ee3c4db1c8d1','2026-W12','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
+INSERT INTO "rest_weeks" VALUES('c502b721-596e-4889-8832-eedb5841c753','2026-W11','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "rest_weeks" VALUES('d2297665-ccb2-4a3f-93ca-81822fc24aed','2026-W12','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
 CREATE TABLE sessions (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     kind TEXT NOT NULL CONSTRAINT "kind is a known word" CHECK (kind IN ('plan', 'one-off', 'test', 'added')),
@@ -155,9 +155,9 @@ CREATE TABLE sessions (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "sessions" VALUES('269dd61a-e74c-46f6-9537-ce401ce71c9a','plan','2026-03-02T17:00:00.000000Z',60,'2026-03-02','','2026-03-02T17:00:00.000000Z','','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z',NULL);
-INSERT INTO "sessions" VALUES('396773b2-08ec-419d-8496-c4f37b74abec','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
-INSERT INTO "sessions" VALUES('fdf3505b-a163-4405-a91c-537b58a2b0f5','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "sessions" VALUES('73dd47de-c17d-4fb6-a0fc-1accb441d68b','plan','2026-03-02T17:00:00.000000Z',60,'2026-03-02','','2026-03-02T17:00:00.000000Z','','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z',NULL);
+INSERT INTO "sessions" VALUES('373843c3-2210-4748-90c5-caf343142025','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
+INSERT INTO "sessions" VALUES('71a11ee2-dc60-4998-a0b0-93706c238c75','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE shown_suggestions (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
@@ -174,7 +174,7 @@ CREATE TABLE shown_suggestions (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "shown_suggestions" VALUES('1acfce93-4eed-4d95-b43a-a13da9ade61e','hang','2026-W11','2026-03-02T17:01:00.000000Z',NULL,0,'pain','rest',NULL,'2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "shown_suggestions" VALUES('039a46b5-70a0-4b55-91c6-0be52c888b1f','hang','2026-W11','2026-03-02T17:01:00.000000Z',NULL,0,'pain','rest',NULL,'2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE targets (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
@@ -192,7 +192,7 @@ CREATE TABLE targets (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "targets" VALUES('73f3cdad-0e4f-4306-af8c-2f80a5845ae7','hang',35.0,'coach','2026-03-02T17:01:00.000000Z','2026-03-02','2026-W11',NULL,'','','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "targets" VALUES('3bbfa2be-f80c-4dd7-bf17-fc3408f25703','hang',35.0,'coach','2026-03-02T17:01:00.000000Z','2026-03-02','2026-W11',NULL,'','','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE UNIQUE INDEX "idx__sqlite_migrations_migration_set_name"
     ON "_sqlite_migrations" ("migration_set", "name");
 CREATE INDEX sessions_by_day ON sessions (local_date);

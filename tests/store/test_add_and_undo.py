@@ -1,11 +1,13 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from uuid import uuid4
 
 from tests.store.makers import Makers
 from trainer.core.logbook import LoggedKind
 from trainer.core.model import Author, EndedBy, SessionKind, TargetSet
+from trainer.core.plan import default_plan
 from trainer.core.weeks import IsoWeek
 from trainer.store import Store
 
@@ -135,3 +137,33 @@ def test_a_correction_is_not_the_last_thing_logged(store: Store, make: Makers) -
 
     assert logged is not None
     assert second.uid == logged.uid
+
+
+def test_each_change_of_the_plan_can_be_taken_back(store: Store, make: Makers) -> None:
+    """Two changes on one day: undo gives the first one back, then what was before."""
+    first, second = (replace(default_plan(), days=(day,)) for day in (1, 6))
+    today = make.clock.wall().date()
+    for plan in (first, second):
+        store.save_plan(plan, valid_from=today)
+
+    for left in (first, default_plan()):
+        logged = store.last_logged()
+        assert logged is not None
+        assert LoggedKind.PLAN is logged.kind
+        assert "change of the plan, in force from 2026-03-02" in logged.sentence
+        assert store.take_back(logged)
+        assert left == store.plan()
+    assert not store.has_plan()
+
+
+def test_a_plan_saved_after_the_clock_was_set_back_is_the_later_one(
+    store: Store, make: Makers
+) -> None:
+    """What was saved last is in force, whatever the wall said."""
+    today = make.clock.wall().date()
+    store.save_plan(replace(default_plan(), days=(1,)), valid_from=today)
+    make.clock.advance(-3600)
+
+    store.save_plan(replace(default_plan(), days=(6,)), valid_from=today)
+
+    assert (6,) == store.plan().days

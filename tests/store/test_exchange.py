@@ -432,3 +432,24 @@ def test_negative_numbers_stay_numbers(
     assert ["-420"] == [
         row["utc_offset_min"] for row in read_csv(tmp_path / "sessions.csv")
     ]
+
+
+def test_of_two_machines_plans_of_one_day_the_later_is_in_force_on_both(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """Both stay, the later one counts, and undo on either gives the earlier one."""
+    earlier, later = (replace(default_plan(), days=(day,)) for day in (1, 6))
+    today = make.clock.wall().date()
+    store.save_plan(earlier, valid_from=today)
+    make.clock.advance(60)
+    other.save_plan(later, valid_from=today)
+
+    other.import_document(through_json(store))
+    store.import_document(through_json(other))
+
+    assert [later, later] == [store.plan(), other.plan()]
+    logged = store.last_logged()
+    assert logged is not None
+    store.take_back(logged)
+    other.import_document(through_json(store))
+    assert [earlier, earlier] == [store.plan(), other.plan()]

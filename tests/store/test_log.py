@@ -296,12 +296,13 @@ def test_the_plan_is_kept_as_it_was(store: Store) -> None:
 
 
 def test_a_plan_saved_twice_for_a_day_is_the_later_one(store: Store) -> None:
-    """A day has one plan."""
+    """A day has one plan in force; the one before it is kept, to go back to."""
     store.save_plan(replace(default_plan(), days=(1,)), valid_from=MONDAY)
     store.save_plan(replace(default_plan(), days=(6,)), valid_from=MONDAY)
 
     assert (6,) == store.plan().days
-    assert 1 == len(store.export()["plans"])
+    assert [(MONDAY, (6,))] == [(day, plan.days) for day, plan in store.plans()]
+    assert 2 == len(store.export()["plans"])
 
 
 def test_answers_are_kept(store: Store) -> None:

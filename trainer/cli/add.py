@@ -127,7 +127,8 @@ def _local(day: date, at: time | None) -> datetime:
 def undo_command(context: CliContext, *, yes: bool) -> int:
     """Take back the last thing logged.
 
-    A hold, a target that was set, a rest week or an angle check: whatever came last.
+    A hold, a target that was set, a change of the plan, a rest week or an angle check:
+    whatever came last.
     Undo again for the one before it.
     """
     with context.open_store() as store:

@@ -36,6 +36,7 @@ class LoggedKind(StrEnum):
     SESSION = "session"
     TARGET = "target"
     REST_WEEK = "rest-week"
+    PLAN = "plan"
     ANGLE_CHECK = "angle-check"
 
 

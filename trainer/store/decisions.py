@@ -13,20 +13,29 @@ from trainer.core.plan import Plan
 from trainer.core.plan_codec import plan_from_dict, plan_to_dict
 from trainer.core.weeks import IsoWeek
 from trainer.store.rows import shown_of, shown_row, target_of, target_row
-from trainer.store.write import insert, put, stamp
+from trainer.store.write import insert, later_than, put, stamp
 
 
 def write_plan(db: Database, plan: Plan, valid_from: date, now: str) -> None:
-    """Keep PLAN as the one in force from a day on; earlier ones stay as they were."""
+    """Keep PLAN as the one in force from a day on; earlier ones stay as they were.
+
+    Each is a row of its own, also of the same day, so that undo finds the one before.
+    """
     day = valid_from.isoformat()
-    found = db.execute("SELECT uid FROM plans WHERE valid_from = ?", [day]).fetchone()
     row = {
-        "uid": found[0] if found else str(uuid4()),
+        "uid": str(uuid4()),
         "valid_from": day,
         "document": json.dumps(plan_to_dict(plan), ensure_ascii=False),
-        "deleted_at": None,
     }
-    put(db, "plans", row, now)
+    put(db, "plans", row, _after_the_plans_of(db, day, now))
+
+
+def _after_the_plans_of(db: Database, day: str, now: str) -> str:
+    """Give NOW, but always after every plan of a day: the latest one is in force."""
+    found = db.execute(
+        "SELECT max(logged_at) FROM plans WHERE valid_from = ?", [day]
+    ).fetchone()
+    return now if found[0] is None else later_than(found[0], now)
 
 
 def read_plan(db: Database, on: date) -> Plan | None:
@@ -34,7 +43,8 @@ def read_plan(db: Database, on: date) -> Plan | None:
     found = db.execute(
         "SELECT document, valid_from FROM plans WHERE deleted_at IS NULL"
         " ORDER BY valid_from <= ? DESC,"
-        " CASE WHEN valid_from <= ? THEN valid_from END DESC, valid_from LIMIT 1",
+        " CASE WHEN valid_from <= ? THEN valid_from END DESC, valid_from,"
+        " logged_at DESC, uid DESC LIMIT 1",
         [on.isoformat(), on.isoformat()],
     ).fetchone()
     if found is None:
@@ -43,19 +53,19 @@ def read_plan(db: Database, on: date) -> Plan | None:
 
 
 def read_plans(db: Database) -> tuple[tuple[date, Plan], ...]:
-    """Give every plan with the day from which it was in force, oldest first."""
+    """Give each day's plan with the day from which it was in force, oldest first."""
     rows = db.query(
         "SELECT document, valid_from FROM plans WHERE deleted_at IS NULL"
-        " ORDER BY valid_from"
+        " ORDER BY valid_from, logged_at, uid"
     )
+    # Of a day's plans the latest is met last, and stays.
+    in_force = {row["valid_from"]: row["document"] for row in rows}
     return tuple(
         (
-            date.fromisoformat(row["valid_from"]),
-            plan_from_dict(
-                json.loads(row["document"]), f"the plan of {row['valid_from']}"
-            ),
+            date.fromisoformat(day),
+            plan_from_dict(json.loads(document), f"the plan of {day}"),
         )
-        for row in rows
+        for day, document in in_force.items()
     )
 
 

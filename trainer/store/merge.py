@@ -1,8 +1,8 @@
 """Taking a document in: rows are matched by uid, and the later change wins.
 
-Rest weeks and plans are matched by their week and their first day, since two machines
-can each have made one. What is here already and not older stays, so that taking the
-same document in twice is taking it in once.
+Rest weeks are matched by their week, since two machines can each have marked one.
+What is here already and not older stays, so that taking the same document in twice is
+taking it in once.
 """
 
 from __future__ import annotations
@@ -76,7 +76,7 @@ class _Merge:
             self._hold(record, reading.uid_in(record, "session_uid"))
         for part in (document, gone):
             self._rows(part, "targets", "targets", reading.target_row_in)
-            self._rows(part, "plans", "plans", reading.plan_row_in, key="valid_from")
+            self._rows(part, "plans", "plans", reading.plan_row_in)
             self._rows(
                 part,
                 "rest_week_rows",

@@ -18,7 +18,7 @@ hold_felt           where its stretch was felt, and when in the breath, 0 to 10
 hold_pain           its warning signs: pain, numb or dizzy, and where
 corrections         a hold's former figures, one row for each that was corrected
 journal             the hold under way, once a second; empty between holds
-plans               the plan as it was, one for each day from which one was valid
+plans               the plan as it was: of those valid from a day, the latest logged
 targets             targets that somebody set or that came with a suggestion taken
 rest_weeks          weeks off that were meant, ISO ``2026-W10``
 shown_suggestions   suggestions as they were shown, to score their forecasts
@@ -180,7 +180,7 @@ CREATE TABLE journal (
 _DECISIONS = f"""
 CREATE TABLE plans (
     {_UID},
-    valid_from TEXT NOT NULL UNIQUE {_day("valid_from")},
+    valid_from TEXT NOT NULL {_day("valid_from")},
     document TEXT NOT NULL CHECK (json_valid(document)),
     {_STAMPS}
 ) STRICT;

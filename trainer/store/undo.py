@@ -15,6 +15,7 @@ _TABLES = {
     LoggedKind.TARGET: "targets",
     LoggedKind.REST_WEEK: "rest_weeks",
     LoggedKind.ANGLE_CHECK: "angle_checks",
+    LoggedKind.PLAN: "plans",
 }
 # A session is only offered when nothing is left in it, so that undo goes one hold at
 # a time. Rows logged in the same instant come in the order of the list.
@@ -31,6 +32,8 @@ UNION ALL SELECT 'target', uid, logged_at, 3, rowid FROM targets
 UNION ALL SELECT 'rest-week', uid, logged_at, 4, rowid FROM rest_weeks
     WHERE deleted_at IS NULL
 UNION ALL SELECT 'angle-check', uid, logged_at, 5, rowid FROM angle_checks
+    WHERE deleted_at IS NULL
+UNION ALL SELECT 'plan', uid, logged_at, 6, rowid FROM plans
     WHERE deleted_at IS NULL
 ORDER BY logged_at DESC, place, number DESC LIMIT 1
 """
@@ -80,6 +83,9 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
     if kind is LoggedKind.REST_WEEK:
         found = _one(db, "SELECT week FROM rest_weeks WHERE uid = ?", uid)
         return f"the rest week {found['week']}"
+    if kind is LoggedKind.PLAN:
+        found = _one(db, "SELECT valid_from FROM plans WHERE uid = ?", uid)
+        return f"the change of the plan, in force from {found['valid_from']}"
     found = _one(db, "SELECT local_date FROM angle_checks WHERE uid = ?", uid)
     return f"the angle check of {found['local_date']}"
 

@@ -20,9 +20,14 @@ def stamp(db: Database, table: str, uid: str, now: str) -> str:
     found = db.execute(
         f'SELECT updated_at FROM "{table}" WHERE uid = ?', [uid]
     ).fetchone()
-    if found is None or found[0] < now:
+    return now if found is None else later_than(found[0], now)
+
+
+def later_than(former: str, now: str) -> str:
+    """Give NOW, or where that isn't later than FORMER, the moment after FORMER."""
+    if former < now:
         return now
-    return utc_text(from_utc_text(found[0]) + timedelta(microseconds=1))
+    return utc_text(from_utc_text(former) + timedelta(microseconds=1))
 
 
 def put(db: Database, table: str, row: Mapping[str, Any], now: str) -> None:
