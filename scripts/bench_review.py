@@ -27,7 +27,8 @@ from trainer.core.model import (
     Side,
     Site,
 )
-from trainer.core.plan import default_plan
+from trainer.core.plan import Plan, default_entry
+from trainer.core.review_figures import with_forecasts
 from trainer.core.review_sections import sections
 from trainer.report.gather import gather
 from trainer.store import Store, open_store
@@ -36,6 +37,9 @@ GOAL_MS = 300.0
 YEARS, DAYS_A_WEEK, HOLDS = 10, 3, 6
 TODAY = date(2026, 11, 25)
 REPEATS = 7
+EXERCISES = ("hang", "press-pike")
+PLAN = Plan(exercises=tuple(map(default_entry, EXERCISES)), days=(1, 3, 5))
+"""What is planned is what is trained, so that both caps are forecast."""
 
 Row = tuple[str, str, str, str]
 """What, measured, goal, whether it is met."""
@@ -59,7 +63,7 @@ def _session(draw: random.Random, day: date, week: int) -> Session:
     started_at += timedelta(hours=17)
     holds = []
     for n in range(HOLDS):
-        exercise = ("hang", "press-pike")[n % 2]
+        exercise = EXERCISES[n % 2]
         target_s = 20.0 + 5 * (week % 9)
         kept_s = max(5.0, min(target_s, round(draw.gauss(target_s, 4), 1)))
         felt = Felt(draw.choice(list(Site)[:12]), Side.BOTH, Moment.EXHALE, 5.0)
@@ -119,7 +123,7 @@ def rows(folder: Path | None = None) -> list[Row]:
             start=datetime.combine(TODAY, datetime.min.time(), timezone.utc)
         )
         with open_store(Path(place) / "ten-years.db", clock=clock) as store:
-            store.save_plan(default_plan(), valid_from=date(2016, 1, 1))
+            store.save_plan(PLAN, valid_from=date(2016, 1, 1))
             count = fill(store, ten_years())
 
             def picture(weeks: int | None) -> None:
@@ -130,15 +134,19 @@ def rows(folder: Path | None = None) -> list[Row]:
                 for part in sections(gather(store, today=TODAY, weeks=None)):
                     part.draw(94, 18, UNICODE)
 
+            looked_back = gather(store, today=TODAY, weeks=None)
+
             whole = best_ms(lambda: picture(None))
             recent = best_ms(lambda: picture(12))
             every = best_ms(every_picture)
             read = best_ms(store.history)
+            ahead = best_ms(lambda: with_forecasts(looked_back))
     return [
         _row(f"review of {count} holds, all weeks, to the picture", whole, goal=True),
         _row(f"review of {count} holds, 12 weeks, to the picture", recent, goal=True),
         _row("… every picture drawn", every, goal=False),
         _row("… of which reading the file", read, goal=False),
+        _row("then, behind the first picture: two forecasts", ahead, goal=False),
     ]
 
 

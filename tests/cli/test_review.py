@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import stat
 from datetime import datetime, timezone
 from pathlib import Path
@@ -57,6 +58,18 @@ class TestReview:
         assert "up" == hang["trend"]["verdict"]
         assert {"hang", "press"} == set(found["overhead_s"])
         assert any(load["monotony"] is None for load in found["load"])
+
+    def test_the_forecasts_say_when_the_caps_are_reached(self, demo: Cli) -> None:
+        """In words and, in JSON, as ISO weeks: the median and the 80 % range."""
+        told = demo.ok("review", "--json").json["forecasts"]["exercises"]
+
+        assert ["hang", "press-pike"] == sorted(one["exercise"] for one in told)
+        for one in told:
+            weeks = [one[key] for key in ("low_week", "median_week", "high_week")]
+            known = [week for week in weeks if week is not None]
+            assert known == sorted(known)
+            assert all(re.fullmatch(r"\d{4}-W\d\d", week) for week in known)
+        assert told[0]["sentence"] in " ".join(demo.ok("review").out.split())
 
     def test_an_empty_file_is_no_fault(self, cli: Cli) -> None:
         """Before the first hold there is a sentence, and exit code 0."""

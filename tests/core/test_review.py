@@ -11,6 +11,7 @@ from tests.core.histories import hold, session
 from trainer.core import review_words as say
 from trainer.core.charts import ASCII, UNICODE, plain
 from trainer.core.exercises import Family
+from trainer.core.forecast import Forecast, forecast
 from trainer.core.model import (
     EndedBy,
     History,
@@ -22,7 +23,9 @@ from trainer.core.model import (
 )
 from trainer.core.plan import Plan, default_entry
 from trainer.core.review import Review, review
-from trainer.core.review_sections import sections, table_picture
+from trainer.core.review_figures import with_forecasts
+from trainer.core.review_parts import table_picture
+from trainer.core.review_sections import sections
 from trainer.core.streaks import PlannedDays
 from trainer.core.trends import LEAST_POINTS, Direction
 from trainer.core.weeks import IsoWeek
@@ -289,3 +292,36 @@ class TestSections:
     def test_an_empty_log_has_none(self) -> None:
         """Nothing logged is no section, and no error."""
         assert () == sections(look())
+
+
+class TestForecasts:
+    def test_each_planned_exercise_says_when_its_cap_is_reached(self) -> None:
+        """The table has the median and the ends of the 80 % range as ISO weeks."""
+        climb = (visit(n, *(hold(target_s=20 + 5 * n),) * 3) for n in range(7))
+        found = with_forecasts(look(*climb))
+        told = forecast(found.history, PLAN, "hang", today=found.today)
+        assert told is not None
+        part = next(one for one in sections(found) if one.id == "forecasts")
+
+        assert (told.sentence(),) == part.sentences
+        assert "hang" == part.table.rows[0][0]
+        assert _said(told) == part.table.rows[0][2:]
+
+    def test_a_cap_that_is_reached_is_said_to_be(self) -> None:
+        """At the cap there is no week to wait for."""
+        cap_s = PLAN.exercises[0].cap_s
+        found = with_forecasts(look(visit(0, hold(target_s=cap_s, held_s=cap_s))))
+        part = next(one for one in sections(found) if one.id == "forecasts")
+
+        assert (("hang", f"{cap_s:g} s", "reached", "", ""),) == part.table.rows
+
+    def test_what_was_never_trained_has_none(self) -> None:
+        """With nothing to go by nothing is foretold."""
+        assert () == with_forecasts(look()).forecasts
+
+
+def _said(told: Forecast) -> tuple[str, ...]:
+    return tuple(
+        "beyond a year" if week is None else str(week)
+        for week in (told.median, told.low, told.high)
+    )

@@ -21,6 +21,7 @@ import trainer.report
 from trainer.core.model import History
 from trainer.core.plan import Plan
 from trainer.core.review import Review, review
+from trainer.core.review_figures import with_forecasts
 from trainer.core.streaks import PlannedDays
 from trainer.core.suggestion import Change, Rule, Suggestion
 from trainer.core.weeks import IsoWeek
@@ -256,6 +257,16 @@ class TestContents:
         assert [] == page.faults
         assert "No holds in these weeks." in page.text("p")
         assert 0 == page.count()["svg"]
+
+    def test_says_when_the_caps_are_reached(self) -> None:
+        """Each forecast is a sentence of the page, and a row of its tables."""
+        looked = with_forecasts(found())
+        page = Page(render_page(looked))
+
+        assert looked.forecasts
+        for one in looked.forecasts:
+            assert one.sentence() in page.text("p")
+        assert "Forecasts" in page.text("caption")
 
     def test_is_the_same_each_time(self) -> None:
         """One review, one page: no clock, no random ids."""

@@ -247,3 +247,17 @@ async def test_a_hostile_note_is_text(tmp_path: Path, clock: ManualClock) -> Non
 
     assert "[b]bold[/b]" in text
     assert "[b]bold[/b]" in holds.replace("\n", "")
+
+
+async def test_the_forecasts_follow_the_first_picture(
+    store: Store, clock: ManualClock
+) -> None:
+    """Once they are worked out, the review has their section, with its sentence."""
+    async with made_app(store, clock).run_test(size=(100, 30)) as pilot:
+        screen = await opened(pilot)
+        for one in screen._sections:
+            if one.id == "forecasts":
+                break
+            await pilot.press("right")
+
+        assert "The cap of 60 s in hang: most likely about week" in frame(pilot)

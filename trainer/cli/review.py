@@ -47,9 +47,11 @@ def review_command(
     """What the weeks of holds say.
 
     Streaks, the calendar, kept against target, time overhead, where the stretch was
-    felt, RPE, load and bests; over each picture a sentence that says what it shows.
+    felt, RPE, load, bests and when each cap is likely to be reached; over each picture
+    a sentence that says what it shows.
     """
     from trainer.core.review import DEFAULT_WEEKS
+    from trainer.core.review_figures import with_forecasts
     from trainer.report.gather import gather
 
     if as_json and html_file is not None:
@@ -57,6 +59,7 @@ def review_command(
     today = context.clock.wall().date()
     with context.open_store() as store:
         found = gather(store, today=today, weeks=weeks or DEFAULT_WEEKS)
+    found = with_forecasts(found)
     if as_json:
         from trainer.report.as_json import review_as_dict
 

@@ -119,18 +119,25 @@ def trained(days: Sequence[Day]) -> tuple[Day, ...]:
 
 
 def target_in_force(
-    history: History, plan: Plan, exercise: str, *, week: IsoWeek | None = None
+    history: History,
+    plan: Plan,
+    exercise: str,
+    *,
+    week: IsoWeek | None = None,
+    days: Sequence[Day] | None = None,
 ) -> float:
     """Give the seconds that EXERCISE stands at.
 
     The last target that a person or a coach set or that came with a suggestion taken;
     else that of the last session; else the plan's start. With WEEK, targets that were
-    taken for a later week are not in force yet.
+    taken for a later week are not in force yet. DAYS are the exercise's trained days,
+    from whoever has them at hand: ten years take a while to go through.
     """
     targets = targets_for(history, exercise, week)
     if targets:
         return targets[-1].target_s
-    days = trained(days_of(history, plan, exercise))
+    if days is None:
+        days = trained(days_of(history, plan, exercise))
     return days[-1].target_s if days else entry_or_default(plan, exercise).start_s
 
 

@@ -88,10 +88,15 @@ class Forecast:
         """The late end of the 80 % range."""
         return self.week_at(HIGH)
 
+    @property
+    def reached(self) -> bool:
+        """Whether the target stands at the cap already."""
+        return self.by_week[0] >= 1
+
     def sentence(self) -> str:
         """Say it in one sentence."""
         cap = f"{self.cap_s:g} s in {self.exercise}"
-        if self.by_week[0] >= 1:
+        if self.reached:
             return f"The cap of {cap} is reached."
         late = "later than a year ahead" if self.high is None else f"week {self.high}"
         if self.low is None:
@@ -113,7 +118,7 @@ def forecast(
     """Forecast when EXERCISE reaches its cap; None with nothing to go by."""
     entry = entry_or_default(plan, exercise)
     days = trained(days_of(history, plan, exercise))
-    current_s = target_in_force(history, plan, exercise)
+    current_s = target_in_force(history, plan, exercise, days=days)
     if not days:
         return None
     if current_s >= entry.cap_s:

@@ -21,6 +21,7 @@ from trainer.core.charts_calendar import (
 from trainer.core.charts_series import KeptPoint
 from trainer.core.exercises import BUILT_IN, Exercise, Family
 from trainer.core.feltmap import BLOCK_WEEKS, Block, blocks
+from trainer.core.forecast import Forecast
 from trainer.core.load import WeekLoad, week_load
 from trainer.core.model import CLEAN_SLACK_S, History, Hold, Session
 from trainer.core.plan import Plan
@@ -87,6 +88,11 @@ class Review:
     """Those of the period, oldest first."""
     score: Score
     """How the chances that were shown did, over the whole log."""
+    history: History
+    """The whole log."""
+    forecasts: tuple[Forecast, ...] = ()
+    """When each planned exercise that was trained is likely to reach its cap; empty
+    until ``review_figures.with_forecasts`` has worked them out."""
 
     @property
     def weeks(self) -> int:
@@ -164,6 +170,7 @@ def review(
         felt=blocks(period, first=felt_from, last=last),
         sessions=period,
         score=score_of(history),
+        history=history,
     )
 
 

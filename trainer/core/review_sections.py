@@ -6,14 +6,8 @@ coach takes the words and the tables and draws its own pictures.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
-from functools import partial
-
 from trainer.core import review_words as say
-from trainer.core import words
 from trainer.core.charts import (
-    Canvas,
     Glyphs,
     Ink,
     Picture,
@@ -32,30 +26,8 @@ from trainer.core.charts_series import kept_chart, rpe_chart, weekly_chart
 from trainer.core.feltmap import keeps_turning_up, moved, name
 from trainer.core.model import Moment
 from trainer.core.review import ExerciseReview, Review
-
-Draw = Callable[[int, int, Glyphs], Picture]
-"""Width, height and glyphs to a picture."""
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """A picture's figures in words."""
-
-    headers: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Section:
-    """One part of a review."""
-
-    id: str
-    title: str
-    sentences: tuple[str, ...]
-    """The first one says what the picture shows."""
-    draw: Draw
-    table: Table
-    cautions: tuple[str, ...] = ()
+from trainer.core.review_figures import bests, forecasts, score
+from trainer.core.review_parts import Section, Table
 
 
 def sections(found: Review) -> tuple[Section, ...]:
@@ -73,8 +45,9 @@ def sections(found: Review) -> tuple[Section, ...]:
             if any(point.rpe is not None for point in one.points)
         ),
         _load(found),
-        _bests(found),
-        *((_forecasts(found),) if found.score.sentence() else ()),
+        bests(found),
+        *((forecasts(found),) if found.forecasts else ()),
+        *((score(found),) if found.score.sentence() else ()),
     )
 
 
@@ -293,78 +266,3 @@ def _load(found: Review) -> Section:
             ),
         ),
     )
-
-
-def _bests(found: Review) -> Section:
-    table = Table(
-        ("exercise", "best kept here", "on", "of the whole log", "on"),
-        tuple(
-            (
-                one.exercise,
-                seconds(one.best.kept_s),
-                say.short_day(one.best.day),
-                seconds(one.best_ever.kept_s),
-                say.short_day(one.best_ever.day),
-            )
-            for one in found.exercises
-        ),
-    )
-    longest = max(found.exercises, key=lambda one: one.best.kept_s, default=None)
-    sentence = (
-        "Nothing kept yet."
-        if longest is None
-        else f"The longest kept hold of the {words.count(found.weeks, 'week')} is"
-        f" {seconds(longest.best.kept_s)} of {longest.exercise}."
-    )
-    return Section(
-        id="bests",
-        title="Bests",
-        sentences=(sentence,),
-        draw=partial(_table_drawn, table),
-        table=table,
-    )
-
-
-def _forecasts(found: Review) -> Section:
-    table = Table(
-        ("chance shown", "times", "mean chance", "made"),
-        tuple(
-            (
-                f"{words.percent(row.low)} to {words.percent(row.high)}",
-                str(row.count),
-                "" if row.mean_chance is None else words.chance(row.mean_chance),
-                "" if row.share_made is None else words.percent(row.share_made),
-            )
-            for row in found.score.table
-        ),
-    )
-    return Section(
-        id="forecasts",
-        title="Forecasts",
-        sentences=(found.score.sentence(),),
-        draw=partial(_table_drawn, table),
-        table=table,
-    )
-
-
-def _table_drawn(table: Table, width: int, _height: int, _glyphs: Glyphs) -> Picture:
-    return table_picture(table, width=width)
-
-
-def table_picture(table: Table, *, width: int) -> Picture:
-    """Draw a table with its columns side by side, cut at the width."""
-    columns = list(zip(table.headers, *table.rows, strict=True))
-    widths = [max(len(text) for text in column) for column in columns]
-    canvas = Canvas(width, 1 + len(table.rows))
-    for row, texts in enumerate((table.headers, *table.rows)):
-        col = 0
-        for text, wide in zip(texts, widths, strict=True):
-            right = row > 0 and _is_figure(text)
-            shown = text.rjust(wide) if right else text
-            canvas.put(row, col, shown, Ink.PLAIN if row else Ink.STRONG)
-            col += wide + 2
-    return canvas.picture()
-
-
-def _is_figure(text: str) -> bool:
-    return text[:1].isdigit() and not text.startswith("20") and "to" not in text

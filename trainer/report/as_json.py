@@ -6,6 +6,7 @@ from typing import Any
 
 from trainer.core import review_words as say
 from trainer.core.feltmap import Block, keeps_turning_up, moved
+from trainer.core.forecast import Forecast
 from trainer.core.load import WeekLoad
 from trainer.core.model import Moment
 from trainer.core.review import Best, ExerciseReview, Review
@@ -52,6 +53,7 @@ def review_as_dict(found: Review) -> dict[str, Any]:
             "brier": _figure(found.score.brier),
             "made_share": _figure(found.score.share_made),
             "sentence": found.score.sentence(),
+            "exercises": [_forecast(one) for one in found.forecasts],
         },
         "next": [suggestion_as_dict(one) for one in found.suggestions],
         "notes": [{"date": day.isoformat(), "note": note} for day, note in found.notes],
@@ -99,6 +101,23 @@ def _trend(trend: Trend) -> dict[str, Any]:
         "p": None if test is None else round(test.p, 4),
         "sentence": say.trend_sentence(trend),
     }
+
+
+def _forecast(one: Forecast) -> dict[str, Any]:
+    """Give when the cap is reached; a week beyond a year is null."""
+    return {
+        "exercise": one.exercise,
+        "cap_s": one.cap_s,
+        "reached": one.reached,
+        "median_week": _week(one.median),
+        "low_week": _week(one.low),
+        "high_week": _week(one.high),
+        "sentence": one.sentence(),
+    }
+
+
+def _week(week: IsoWeek | None) -> str | None:
+    return None if week is None else str(week)
 
 
 def _load(week: IsoWeek, load: WeekLoad) -> dict[str, Any]:

@@ -15,7 +15,8 @@ from trainer.core.made_up import MADE_UP
 from trainer.core.model import Moment
 from trainer.core.plan import Plan
 from trainer.core.review import Review, name_of
-from trainer.core.review_sections import Table, sections
+from trainer.core.review_parts import Table
+from trainer.core.review_sections import sections
 from trainer.core.suggestion import Suggestion
 from trainer.core.text import clean
 from trainer.report.body_drawing import felt_drawing

@@ -17,7 +17,9 @@ from textual.widgets import Static
 from trainer.core.charts import Picture
 from trainer.core.plan import Plan
 from trainer.core.review import DEFAULT_WEEKS, Review
-from trainer.core.review_sections import Section, sections, table_picture
+from trainer.core.review_figures import with_forecasts
+from trainer.core.review_parts import Section, table_picture
+from trainer.core.review_sections import sections
 from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
@@ -106,6 +108,11 @@ class ReviewScreen(Page[None]):
         except TrainerError as error:
             self.complain(error)
             return
+        self._take(found)
+        # The first picture doesn't wait for what takes longest.
+        self._take(await asyncio.to_thread(with_forecasts, found))
+
+    def _take(self, found: Review) -> None:
         self._found = found
         self._sections = sections(found)
         self._show()
