@@ -227,6 +227,7 @@ def test_a_come_down_by_mistake_can_be_taken_back_while_its_time_lasts() -> None
     led.send(AnyKey())
 
     assert Phase.HOLD is led.send(TakeBack(), after_s=1).phase
+    assert [Journal, TakeOutHold] == [type(e) for e in led.effects[-3:-1]]
     led.wait(11)
     assert [20] == [draft.held_s for draft in led.state.kept_holds]
 
@@ -234,6 +235,17 @@ def test_a_come_down_by_mistake_can_be_taken_back_while_its_time_lasts() -> None
     late.send(AnyKey())
     with pytest.raises(IllegalEventError):
         late.send(TakeBack(), after_s=3)
+
+
+@pytest.mark.parametrize("after_s", [5, 40])
+def test_a_come_down_stands_once_the_rest_has_begun(after_s: float) -> None:
+    """Nobody holds on through a come-out unheard: the floor is not held time."""
+    led = in_hold(program(program_set(target_s=60), program_set()), into_s=8)
+    led.send(AnyKey())
+
+    with pytest.raises(IllegalEventError):
+        led.send(TakeBack(), after_s=after_s)
+    assert [5] == [draft.held_s for draft in led.state.kept_holds]
 
 
 def test_a_hold_that_did_not_happen_can_be_put_back() -> None:
@@ -310,6 +322,44 @@ def test_three_unconfirmed_holds_running_pause_the_session() -> None:
     assert (Phase.SET_UP, 3) == (led.send(Resume()).phase, led.state.index)
 
 
+def test_nobody_there_takes_out_only_what_nobody_confirmed() -> None:
+    """A second key of the same kind finds nothing, and one undo brings all back."""
+    made = program(*(program_set(set_number=n) for n in range(1, 6)))
+    led = Led(made)
+    led.wait(10 + 20 + 10)
+    led.send(AnswerRpe(rpe=7))
+    led.wait(54 + 3 * (10 + 20 + 4 + 60))
+    assert Phase.PAUSED is led.state.phase
+
+    led.send(DidNotHappen())
+    with pytest.raises(IllegalEventError):
+        led.send(DidNotHappen())
+
+    assert [1] == [draft.serial for draft in led.state.kept_holds]
+    assert 4 == len(led.send(TakeBack()).kept_holds)
+
+
+def test_whoever_skips_a_rest_is_there() -> None:
+    """Three unconfirmed holds and a key: no question whether somebody is."""
+    made = program(*(program_set(set_number=n) for n in range(1, 5)))
+    led = Led(made)
+    led.wait(2 * (10 + 20 + 4 + 60) + 10 + 20 + 4 + 5)
+
+    assert (Phase.SET_UP, 3) == (led.send(Skip()).phase, led.state.index)
+
+
+def test_after_a_hold_was_taken_out_no_other_answers_for_it() -> None:
+    """A second *didn't happen* or an RPE doesn't reach the set before."""
+    led = Led(program(program_set(), program_set(set_number=2), program_set()))
+    led.wait(10 + 20 + 4 + 60 + 10 + 20 + 10)
+    led.send(DidNotHappen())
+
+    for event in (DidNotHappen(), AnswerRpe(rpe=9)):
+        with pytest.raises(IllegalEventError):
+            led.send(event)
+    assert [None] == [draft.rpe for draft in led.state.kept_holds]
+
+
 def test_one_answer_among_three_holds_is_somebody() -> None:
     """Anything answered about a hold confirms it."""
     made = program(*(program_set(set_number=n) for n in range(1, 5)))
@@ -349,6 +399,44 @@ def test_one_key_overrides_pain_and_that_is_recorded() -> None:
 
     assert (Phase.LOG_AND_REST, frozenset()) == (led.state.phase, led.state.struck)
     assert led.state.holds[0].pain_overridden
+
+
+def test_taking_the_override_back_keeps_the_pain() -> None:
+    """One key overrides, its undo strikes again; the warning sign stays noted."""
+    led = after_hold(HANG_THEN_PRESS, after_s=10)
+    led.send(AnswerPain(pain=Pain(PainKind.PAIN, Site.ELBOW)))
+    led.send(OverridePain())
+
+    led.send(TakeBack())
+
+    assert (Phase.DONE, SessionEnd.PAIN) == (led.state.phase, led.state.end)
+    assert (Pain(PainKind.PAIN, Site.ELBOW),) == led.state.holds[0].pain
+    assert not led.state.holds[0].pain_overridden
+
+
+def test_an_override_puts_the_set_that_was_in_set_up_back_too() -> None:
+    """Pain noted as a set-up began: gone on, that set comes before the later ones."""
+    made = program(*(program_set(set_number=n) for n in range(1, 4)))
+    led = after_hold(made, after_s=4 + 60 + 3)
+    assert (Phase.SET_UP, 1) == (led.state.phase, led.state.index)
+    led.send(AnswerPain(serial=1, pain=Pain(PainKind.PAIN, Site.HAND)))
+    assert (Phase.DONE, 0) == (led.state.phase, led.state.index)
+    assert led.state.open_hold is not None
+
+    led.send(OverridePain())
+
+    assert (1, 2) == led.state.to_come
+
+
+def test_a_session_that_was_ended_stays_ended() -> None:
+    """Dizzy noted afterwards and taken back doesn't set anybody up again."""
+    led = after_hold(after_s=10)
+    led.send(EndSession())
+    led.send(AnswerPain(pain=Pain(PainKind.DIZZY)))
+
+    led.send(TakeBack())
+
+    assert (Phase.DONE, SessionEnd.EARLY) == (led.state.phase, led.state.end)
 
 
 def test_dizziness_ends_the_session() -> None:

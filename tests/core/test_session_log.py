@@ -50,7 +50,7 @@ DRAFT = HoldDraft(
         (AnswerRpe(rpe=None), "rpe", None),
         (AnswerKept(all_kept=True), "kept_s", 20),
         (AnswerKept(lost_on_breath=1), "kept_s", 0),
-        (AnswerKept(lost_on_breath=9), "kept_s", 20),
+        (AnswerKept(lost_on_breath=2), "kept_s", 10),
         (AnswerKept(kept_s=12.5), "kept_s", 12.5),
         (AnswerKept(), "kept_s", None),
         (AnswerHeld(held_s=17), "held_s", 17),
@@ -74,7 +74,12 @@ def test_an_answer_changes_its_field_and_confirms_the_hold(
 
     assert expected == getattr(changed, field)
     assert changed.confirmed
-    back = {field: getattr(DRAFT, field), "confirmed": False, "lost_on_breath": None}
+    back = {
+        field: getattr(DRAFT, field),
+        "confirmed": False,
+        "lost_on_breath": None,
+        "all_kept": False,
+    }
     assert replace(changed, **back) == DRAFT
 
 
@@ -98,6 +103,25 @@ def test_lost_on_a_breath_counts_the_breaths_before_it(
 ) -> None:
     """As long as the breaths were led; in a hold too short to lead, by the pattern."""
     assert kept_s == kept_before_breath_s(breath, program_set(target_s=target_s))
+
+
+def test_a_breath_that_the_hold_never_had_is_refused() -> None:
+    """20 s were two breaths; there is no third to lose the position on."""
+    with pytest.raises(ValueError, match="had fewer"):
+        answered(DRAFT, AnswerKept(lost_on_breath=3), PLANNED)
+
+
+def test_kept_never_rises_above_what_was_said() -> None:
+    """Held typed wrong and put right again: lost on breath 2 stays lost there."""
+    said = answered(DRAFT, AnswerKept(lost_on_breath=2), PLANNED)
+
+    wrong = answered(said, AnswerHeld(held_s=3), PLANNED)
+    right = answered(wrong, AnswerHeld(held_s=20), PLANNED)
+
+    assert (3, 10) == (wrong.kept_s, right.kept_s)
+    typed = answered(DRAFT, AnswerKept(kept_s=15), PLANNED)
+    typed = answered(typed, AnswerHeld(held_s=12), PLANNED)
+    assert 12 == answered(typed, AnswerHeld(held_s=20), PLANNED).kept_s
 
 
 def test_breaths_are_counted_from_one() -> None:

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import sys
 import time
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
@@ -35,9 +36,15 @@ class SystemClock:
         return time.monotonic()
 
     def awake_and_asleep_s(self) -> float | None:
-        """Read ``CLOCK_BOOTTIME`` where the system has it (Linux)."""
-        boottime = getattr(time, "CLOCK_BOOTTIME", None)
-        return None if boottime is None else time.clock_gettime(boottime)
+        """Read the clock that counts sleep: Linux and macOS have one.
+
+        On macOS that is ``CLOCK_MONOTONIC``, while ``time.monotonic`` stands still in
+        sleep there (both from memory of their manuals, not run).
+        """
+        counts_sleep = getattr(time, "CLOCK_BOOTTIME", None)
+        if counts_sleep is None and sys.platform == "darwin":
+            counts_sleep = getattr(time, "CLOCK_MONOTONIC", None)
+        return None if counts_sleep is None else time.clock_gettime(counts_sleep)
 
     def wall(self) -> datetime:
         """Read the wall clock in the local zone."""

@@ -145,8 +145,8 @@ def _happen(now: Step, event: Event, at_s: float) -> Step:
             return now.enter_pause(at_s, PauseReason.ASKED)
         case Resume():
             return now.resume(at_s)
-        case Resolve(held_s=held_s):
-            return now.resolve(held_s, at_s)
+        case Resolve(held_s=held_s, asked=asked):
+            return now.resolve(held_s, at_s, asked=asked)
         case OverridePain():
             return override_pain(now, at_s)
         case Answer():
@@ -187,7 +187,9 @@ def _skip(now: Step, at_s: float) -> Step:
             left_out = replace(state, skipped=state.skipped | {state.index})
             return now.change(left_out).next_set_up(at_s)
         case _:
-            return now.after_rest(at_s)
+            # Whoever skips is there.
+            seen = replace(state, seen_serial=state.next_serial - 1)
+            return now.change(seen).after_rest(at_s)
 
 
 def _end_early(now: Step, at_s: float) -> Step:
@@ -208,13 +210,12 @@ def _gap(now: Step, event: Gap, at_s: float) -> Step:
 def _answer(now: Step, event: Answer, at_s: float) -> Step:
     """Change a hold as the answer says; a warning sign strikes sets."""
     state = now.state
-    last = state.last_hold
-    if last is None:
+    draft = state.open_hold
+    if event.serial is not None:
+        known = {each.serial: each for each in state.kept_holds}
+        draft = known.get(event.serial)
+    if draft is None:
         raise IllegalEventError("there is no hold to say anything of")
-    try:
-        draft = last if event.serial is None else state.draft(event.serial)
-    except KeyError:
-        raise IllegalEventError(f"there is no hold {event.serial}") from None
     changed = answered(draft, event, state.program.sets[draft.index])
     undo = Undo(UndoKind.LOG, (draft,), state.struck)
     now = now.change(replace(state, undo=undo)).record(changed)

@@ -80,6 +80,8 @@ class Resolve(Event):
     """What an interrupted hold was: its seconds, or None if it didn't happen."""
 
     held_s: float | None
+    asked: bool = True
+    """False where nobody is there to be asked: then nobody confirmed it either."""
 
 
 @dataclass(frozen=True, slots=True)

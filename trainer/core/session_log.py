@@ -5,6 +5,7 @@ Nothing is required, nothing is made up. Any answer confirms that somebody was t
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from trainer.core.breathing import lay
@@ -70,26 +71,30 @@ def with_held(draft: HoldDraft, held_s: float, planned: ProgramSet) -> HoldDraft
     longest_s = max(planned.longest_s, LONGEST_HOLD_S)
     if not 0 <= held_s <= longest_s:
         raise ValueError(f"{held_s:g} s held: between 0 and {longest_s:g} s, please")
-    all_kept = draft.kept_s is not None and draft.kept_s == draft.held_s
-    if draft.kept_s is None:
-        kept_s = None
-    else:
-        kept_s = held_s if all_kept else min(draft.kept_s, held_s)
+    kept_s = draft.kept_s
+    if draft.all_kept:
+        kept_s = held_s
+    elif draft.lost_on_breath is not None:
+        kept_s = min(kept_before_breath_s(draft.lost_on_breath, planned), held_s)
+    elif kept_s is not None:
+        kept_s = min(kept_s, held_s)
     return replace(draft, held_s=held_s, kept_s=kept_s)
 
 
 def _kept(draft: HoldDraft, answer: AnswerKept, planned: ProgramSet) -> HoldDraft:
+    draft = replace(draft, kept_s=None, all_kept=False, lost_on_breath=None)
     if answer.all_kept:
-        return replace(draft, kept_s=draft.held_s, lost_on_breath=None)
+        return replace(draft, kept_s=draft.held_s, all_kept=True)
     if answer.lost_on_breath is not None:
-        kept_s = kept_before_breath_s(answer.lost_on_breath, planned)
-        return replace(
-            draft,
-            kept_s=min(kept_s, draft.held_s),
-            lost_on_breath=answer.lost_on_breath,
-        )
+        number = answer.lost_on_breath
+        kept_s = kept_before_breath_s(number, planned)
+        if number > 1 and kept_s >= draft.held_s:
+            raise ValueError(
+                f"breath {number}: the hold of {shown_s(draft.held_s)} s had fewer"
+            )
+        return replace(draft, kept_s=kept_s, lost_on_breath=number)
     if answer.kept_s is None:
-        return replace(draft, kept_s=None, lost_on_breath=None)
+        return draft
     if not 0 <= answer.kept_s <= draft.held_s:
         raise ValueError(
             f"{answer.kept_s:g} s kept: between 0 and the {draft.held_s:g} s held"
@@ -117,17 +122,13 @@ def struck_by(state: SessionState, draft: HoldDraft, pain: Pain) -> frozenset[in
     site; dizziness takes out everything.
     """
     phase = state.phase if state.pause is None else state.pause.phase
-    first = state.index if phase is Phase.SET_UP else state.index + 1
-    coming = range(first, len(state.program.sets))
+    under_way = (state.index,) if phase is Phase.SET_UP else ()
     return frozenset(
         index
-        for index in coming
-        if index not in state.struck
-        and (
-            pain.kind is PainKind.DIZZY
-            or state.program.sets[index].exercise.id == draft.exercise
-            or _loads(state.program.sets[index], pain.site)
-        )
+        for index in (*under_way, *state.to_come)
+        if pain.kind is PainKind.DIZZY
+        or state.program.sets[index].exercise.id == draft.exercise
+        or _loads(state.program.sets[index], pain.site)
     )
 
 
@@ -146,6 +147,11 @@ def how_held(draft: HoldDraft) -> str:
     if draft.key_s is None or draft.allowance_s is None:
         return ""
     return f"key at {shown_s(draft.key_s)} s, less {draft.allowance_s:g} s to come down"
+
+
+def to_tenth_s(seconds: float) -> float:
+    """Round seconds down to a tenth; never below 0."""
+    return max(0, math.floor(seconds * 10 + 1e-6)) / 10
 
 
 def shown_s(seconds: float) -> str:

@@ -6,7 +6,6 @@ which move an event or a deadline makes; this file says what a move is.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 from trainer.core.model import EndedBy
@@ -21,7 +20,7 @@ from trainer.core.session_events import (
     Said,
     TakeOutHold,
 )
-from trainer.core.session_log import with_held
+from trainer.core.session_log import to_tenth_s, with_held
 from trainer.core.session_state import (
     NOBODY_HOLDS,
     HoldDraft,
@@ -35,11 +34,6 @@ from trainer.core.session_state import (
 )
 
 _BY_PAIN = frozenset({SessionEnd.PAIN, SessionEnd.DIZZY})
-
-
-def to_tenth_s(seconds: float) -> float:
-    """Round seconds down to a tenth; never below 0."""
-    return max(0, math.floor(seconds * 10 + 1e-6)) / 10
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +59,17 @@ class Step:
 
     def enter(self, phase: Phase, at_s: float, ends_at_s: float | None) -> Step:
         """Begin a phase."""
+        undo = self.state.undo
+        if undo is not None and undo.kind is UndoKind.COME_DOWN:
+            # A knocked pedal is noticed at once; later nobody knows what was held.
+            undo = undo if phase is Phase.COME_OUT else None
         state = replace(
-            self.state, phase=phase, began_at_s=at_s, ends_at_s=ends_at_s, pause=None
+            self.state,
+            phase=phase,
+            began_at_s=at_s,
+            ends_at_s=ends_at_s,
+            pause=None,
+            undo=undo,
         )
         return self.change(state).emit(Entered(phase, at_s, state.index))
 
@@ -84,10 +87,7 @@ class Step:
         return self.enter_set_up(0, at_s)
 
     def enter_set_up(self, index: int, at_s: float) -> Step:
-        """Begin the set-up of a set; a come-down can't be undone from here on."""
-        undo = self.state.undo
-        if undo is not None and undo.kind is UndoKind.COME_DOWN:
-            undo = None
+        """Begin the set-up of a set."""
         state = replace(
             self.state,
             index=index,
@@ -95,7 +95,6 @@ class Step:
             hold_began_at_s=None,
             hold_ended_at_s=None,
             journaled_s=0,
-            undo=undo,
         )
         length_s = state.program.sets[index].exercise.setup_s
         return self.change(state).enter(Phase.SET_UP, at_s, at_s + length_s)
@@ -136,10 +135,12 @@ class Step:
         return self.next_set_up(at_s)
 
     def finish(self, at_s: float, end: SessionEnd) -> Step:
-        """End the session; the log stays open for corrections."""
+        """End the session; the log of the last hold stays open for corrections."""
         if self.state.phase is Phase.DONE:
-            return self.change(replace(self.state, end=end))
-        ended = self.change(replace(self.state, end=end))
+            return self
+        last = self.state.last_hold
+        index = self.state.index if last is None else last.index
+        ended = self.change(replace(self.state, end=end, index=index))
         return ended.enter(Phase.DONE, at_s, None).emit(Finished(at_s, end))
 
     # -- standing still ---------------------------------------------------------------
@@ -287,7 +288,7 @@ class Step:
         draft = self._under_way(held_s, EndedBy.INTERRUPTED)
         return self.record(draft).enter(Phase.INTERRUPTED, since_s, None)
 
-    def resolve(self, held_s: float | None, at_s: float) -> Step:
+    def resolve(self, held_s: float | None, at_s: float, *, asked: bool) -> Step:
         """Take the person's word for an interrupted hold, or take it out."""
         draft = self.state.last_hold
         if draft is None:
@@ -295,5 +296,5 @@ class Step:
         if held_s is None:
             return self.take_out(draft).enter_set_up(self.state.index, at_s)
         planned = self.state.program.sets[draft.index]
-        changed = replace(with_held(draft, held_s, planned), confirmed=True)
+        changed = replace(with_held(draft, held_s, planned), confirmed=asked)
         return self.record(changed).enter_rest(at_s)

@@ -67,6 +67,8 @@ class HoldDraft:
     held_s: float
     ended_by: EndedBy
     kept_s: float | None = None
+    all_kept: bool = False
+    """Kept was answered as *all*: it goes with held."""
     lost_on_breath: int | None = None
     key_s: float | None = None
     allowance_s: float | None = None
@@ -186,17 +188,36 @@ class SessionState:
             return 0.0
         return max(0.0, now_s - self.hold_began_at_s)
 
+    @property
+    def open_hold(self) -> HoldDraft | None:
+        """The hold that the log is about: that of the set just done, if it counts."""
+        draft = self.last_hold
+        phase = self.phase if self.pause is None else self.pause.phase
+        logging = phase in (Phase.COME_OUT, Phase.LOG_AND_REST, Phase.DONE)
+        return draft if draft and logging and draft.index == self.index else None
+
+    @property
+    def to_come(self) -> tuple[int, ...]:
+        """The sets that are neither done nor skipped nor struck, this one left out.
+
+        A set that pain struck and that was put back in comes although later ones are
+        done.
+        """
+        done = {
+            draft.index
+            for draft in self.holds
+            if not draft.taken_out or draft.index != self.index
+        }
+        out = done | self.skipped | self.struck | {self.index}
+        return tuple(i for i in range(len(self.program.sets)) if i not in out)
+
     def next_index(self) -> int | None:
-        """Which set comes after this one, or None."""
-        for index in range(self.index + 1, len(self.program.sets)):
-            if index not in self.struck and index not in self.skipped:
-                return index
-        return None
+        """Which set comes next, or None."""
+        return self.to_come[0] if self.to_come else None
 
     def closes_exercise(self, draft: HoldDraft) -> bool:
         """Tell whether no set of the hold's exercise is still to come."""
         return not any(
             self.program.sets[index].exercise.id == draft.exercise
-            for index in range(self.index + 1, len(self.program.sets))
-            if index not in self.struck and index not in self.skipped
+            for index in self.to_come
         )

@@ -22,11 +22,12 @@ _BY_PAIN = frozenset({SessionEnd.PAIN, SessionEnd.DIZZY})
 
 def did_not_happen(now: Step) -> Step:
     """Take the last hold out; where nobody was there, all that nobody confirmed."""
-    state, last = now.state, now.state.last_hold
-    if last is None:
-        raise IllegalEventError("there is no hold to take out")
+    state, last = now.state, now.state.open_hold
     nobody = state.pause is not None and state.pause.reason is PauseReason.NOBODY
-    out = (state.unconfirmed_running if nobody else ()) or (last,)
+    one = () if last is None else (last,)
+    out: tuple[HoldDraft, ...] = state.unconfirmed_running if nobody else one
+    if not out:
+        raise IllegalEventError("there is no hold to take out")
     undo = Undo(UndoKind.TAKEN_OUT, out, state.struck)
     return now.change(replace(state, undo=undo)).take_out(*out)
 
@@ -48,7 +49,7 @@ def take_back(now: Step, at_s: float) -> Step:
             back = cleared.change(replace(cleared.state, struck=undo.struck))
             for draft in undo.drafts:
                 back = back.record(draft)
-            return _reopen(back, at_s)
+            return leave_struck(_reopen(back, at_s), at_s)
 
 
 def _hold_on(now: Step, at_s: float) -> Step:
@@ -59,12 +60,10 @@ def _hold_on(now: Step, at_s: float) -> Step:
     ends_at_s = state.hold_began_at_s + state.set.longest_s
     if at_s >= ends_at_s:
         raise IllegalEventError("the hold's time is over: correct the seconds instead")
-    out = now.take_out(draft)
-    back = replace(
-        out.state,
-        hold_ended_at_s=None,
-        journaled_s=int(at_s - state.hold_began_at_s),
-    )
+    # In the journal before it is out of the log: at no moment is it in neither.
+    whole_s = int(at_s - state.hold_began_at_s)
+    out = now.journal(whole_s).take_out(draft)
+    back = replace(out.state, hold_ended_at_s=None)
     held = out.change(back).enter(Phase.HOLD, at_s, ends_at_s)
     return held.change(replace(held.state, began_at_s=state.hold_began_at_s))
 
@@ -79,9 +78,15 @@ def strike(now: Step, draft: HoldDraft, pain: Pain, at_s: float) -> Step:
     names = sorted({state.program.sets[index].exercise.name for index in newly})
     count = "1 set" if len(newly) == 1 else f"{len(newly)} sets"
     now = now.emit(Said(f"{pain.kind} noted: {count} left out ({', '.join(names)})"))
-    if state.phase is Phase.SET_UP and state.index in now.state.struck:
+    return leave_struck(now, at_s)
+
+
+def leave_struck(now: Step, at_s: float) -> Step:
+    """Go on from a set-up or a rest that pain has left without its set."""
+    state = now.state
+    if state.phase is Phase.SET_UP and state.index in state.struck:
         return now.next_set_up(at_s)
-    if state.phase is Phase.LOG_AND_REST and now.state.next_index() is None:
+    if state.phase is Phase.LOG_AND_REST and state.next_index() is None:
         return now.finish(at_s, SessionEnd.PAIN)
     return now
 
@@ -89,11 +94,14 @@ def strike(now: Step, draft: HoldDraft, pain: Pain, at_s: float) -> Step:
 def override_pain(now: Step, at_s: float) -> Step:
     """Put the struck sets back in; the hold keeps that it was overridden."""
     state = now.state
-    hurt = [draft for draft in state.kept_holds if draft.pain]
-    if not hurt or not (state.struck or state.end in _BY_PAIN):
+    if not (state.struck or state.end in _BY_PAIN):
         raise IllegalEventError("no set was left out for pain")
-    now = now.change(replace(state, struck=frozenset()))
-    return _reopen(now.record(replace(hurt[-1], pain_overridden=True)), at_s)
+    hurt = [draft for draft in state.kept_holds if draft.pain][-1:]
+    undo = Undo(UndoKind.LOG, tuple(hurt), state.struck)
+    now = now.change(replace(state, struck=frozenset(), undo=undo))
+    for draft in hurt:
+        now = now.record(replace(draft, pain_overridden=True))
+    return _reopen(now, at_s)
 
 
 def _reopen(now: Step, at_s: float) -> Step:
