@@ -297,6 +297,8 @@ BAD: list[tuple[Callable[[Document], object], str]] = [
     (lambda d: _hold(d)["felt"].append({"site": "elbow"}), r"felt\[1\]: elbow is a"),
     (lambda d: d["rest_weeks"].append("2026-W54"), r"rest_weeks\[1\]: "),
     (lambda d: d["rest_weeks"].append("9999-W52"), r"rest_weeks\[1\].week .* 9999"),
+    (lambda d: d["answers"].append({"key": "head-up"}), r"answers\[0\].value is miss"),
+    (lambda d: d["answers"].append({"key": "", "value": "x"}), r"answers\[0\].key is"),
     (lambda d: d["targets"][0].update(target_s=0), r"targets\[0\].target_s is 0"),
     (lambda d: d["plans"][0]["plan"].update(days=[9]), r"plans\[0\].plan.days has 9"),
     (
@@ -453,3 +455,46 @@ def test_of_two_machines_plans_of_one_day_the_later_is_in_force_on_both(
     store.take_back(logged)
     other.import_document(through_json(store))
     assert [earlier, earlier] == [store.plan(), other.plan()]
+
+
+def test_answers_travel_and_the_later_one_wins(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """What somebody answered for safety's sake is known on both machines."""
+    store.set_answer("head-up", "yes")
+    store.set_answer("wall-unhurried", "yes")
+    make.clock.advance(60)
+    other.set_answer("wall-unhurried", "no")
+    other.set_answer("cautions-read", "2026-03-02")
+
+    report = other.import_document(through_json(store))
+    store.import_document(through_json(other))
+
+    both = {"head-up": "yes", "wall-unhurried": "no", "cautions-read": "2026-03-02"}
+    assert [both, both] == [store.answers(), other.answers()]
+    assert store.export() == other.export()
+    assert (1, 0, 1) == (report.added, report.updated, report.unchanged)
+    assert not other.import_document(through_json(store)).changed
+
+
+def test_an_answer_after_the_clock_was_set_back_is_the_later_one(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """Corrected here, it stays corrected when the other machine's file comes in."""
+    store.set_answer("head-up", "no")
+    other.import_document(through_json(store))
+    make.clock.advance(-3600)
+
+    store.set_answer("head-up", "yes")
+    store.import_document(through_json(other))
+
+    assert "yes" == store.answers()["head-up"]
+
+
+def test_an_answer_cannot_make_a_persons_file_made_up(store: Store) -> None:
+    """That stands at the document's head alone, where it is looked at."""
+    document = through_json(store) | {"answers": [{"key": "made_up", "value": "yes"}]}
+
+    store.import_document(document)
+
+    assert {} == store.answers()

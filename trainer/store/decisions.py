@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Mapping
 from datetime import date
 from uuid import uuid4
 
@@ -139,11 +140,18 @@ def read_shown(db: Database) -> tuple[ShownSuggestion, ...]:
 
 
 def write_answer(db: Database, key: str, value: str, now: str) -> None:
-    """Keep what the person answered once."""
+    """Keep what the person answered once, always as later than the former answer."""
+    found = db.execute("SELECT updated_at FROM answers WHERE key = ?", [key]).fetchone()
+    at = now if found is None else later_than(found[0], now)
+    put_answer(db, {"key": key, "value": value, "updated_at": at})
+
+
+def put_answer(db: Database, row: Mapping[str, str]) -> None:
+    """Write an answer's row as it is, in place of the former one."""
     insert(
         db,
         "answers",
-        {"key": key, "value": value, "updated_at": now},
+        row,
         "ON CONFLICT (key) DO UPDATE SET value = excluded.value,"
         " updated_at = excluded.updated_at",
     )

@@ -15,7 +15,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from trainer.core.made_up import is_made_up
+from trainer.core.made_up import MADE_UP_KEY, is_made_up
 from trainer.core.plan import default_plan
 from trainer.core.plan_codec import plan_to_dict
 from trainer.store.decisions import read_answers, read_plan
@@ -56,6 +56,7 @@ def export_document(db: Database, today: date) -> Plain:
         "plan": plan_to_dict(read_plan(db, today) or default_plan()),
         **live,
         "rest_week_rows": weeks,
+        "answers": _answers(db),
         "corrections": _corrections(db),
         "taken_back": taken_back,
     }
@@ -148,6 +149,16 @@ def _angle_checks(db: Database) -> list[Plain]:
         row["landmarks"] = json.loads(row["landmarks"])
         row["measured_at"] = _local(row["measured_at"], row["utc_offset_min"])
     return rows
+
+
+def _answers(db: Database) -> list[Plain]:
+    """Give what was answered once; that the file is made up stands at the head."""
+    return list(
+        db.query(
+            "SELECT key, value, updated_at FROM answers WHERE key <> ? ORDER BY key",
+            [MADE_UP_KEY],
+        )
+    )
 
 
 def _corrections(db: Database) -> list[Plain]:

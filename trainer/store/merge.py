@@ -16,10 +16,10 @@ from uuid import uuid4
 from sqlite_utils import Database
 
 from trainer.core.logbook import ImportReport
-from trainer.core.made_up import is_made_up
+from trainer.core.made_up import MADE_UP_KEY, is_made_up
 from trainer.core.record import Record, RecordError
 from trainer.store import reading
-from trainer.store.decisions import read_answers
+from trainer.store.decisions import put_answer, read_answers
 from trainer.store.document import FORMAT, VERSION
 from trainer.store.log import write_planned, write_said
 from trainer.store.rows import hold_row, session_row
@@ -91,6 +91,8 @@ class _Merge:
         self._bare_rest_weeks(document)
         for record in document.records("corrections"):
             self._correction(record)
+        for record in document.records("answers"):
+            self._answer(record)
         return ImportReport(
             added=self._total("added"),
             updated=self._total("updated"),
@@ -169,6 +171,26 @@ class _Merge:
         if known is None:
             self._guarded(record, lambda: insert(self.db, "corrections", row))
         self.counts["corrections", "unchanged" if known else "added"] += 1
+
+    def _answer(self, record: Record) -> None:
+        """Take a later answer in; of two from one moment both machines take the same.
+
+        Whether a file is made up is said at the document's head, and never changes.
+        """
+        row = reading.answer_row_in(record, self.now)
+        if row["key"] == MADE_UP_KEY:
+            return
+        ours = self.db.execute(
+            "SELECT updated_at, value FROM answers WHERE key = ?", [row["key"]]
+        ).fetchone()
+        dated = record.has("updated_at")
+        if ours is not None and (
+            not dated or tuple(ours) >= (row["updated_at"], row["value"])
+        ):
+            self.counts["answers", "unchanged"] += 1
+            return
+        self._guarded(record, lambda: put_answer(self.db, row))
+        self.counts["answers", "added" if ours is None else "updated"] += 1
 
     def _guarded(self, record: Record, write: Callable[[], None]) -> None:
         """Say where in the document a value stands that the tables refuse."""

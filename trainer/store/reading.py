@@ -251,6 +251,19 @@ def _point(points: Record, name: str, value: object) -> list[float]:
     return [pair.number("x"), pair.number("y")]
 
 
+def answer_row_in(record: Record, now: str) -> Row:
+    """Read what was answered once as its row; answered now, where it is silent."""
+    key = record.text("key")
+    if not 1 <= len(key) <= 64:
+        raise record.fault("key", "is empty or longer than 64 characters")
+    at = record.maybe_instant("updated_at")
+    return {
+        "key": key,
+        "value": record.text("value"),
+        "updated_at": utc_text(at) if at else now,
+    }
+
+
 def correction_row_in(record: Record) -> Row:
     """Read a correction as its row."""
     return {
