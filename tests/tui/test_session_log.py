@@ -107,6 +107,26 @@ async def test_an_impossible_figure_is_refused_with_a_sentence(tmp_path: Path) -
         assert "between 0 and 300 s" in session.seen()
 
 
+async def test_a_breath_that_the_hold_never_had_is_refused(tmp_path: Path) -> None:
+    """Breath 0, a half breath and the ninth of a hold of 22 s: none was lost, and the
+    screen says why."""
+    async with rig(tmp_path, TWO_HANGS) as session:
+        await at_the_log(session)
+        await session.press("l", "0")
+        assert session.logged()[0].lost_on_breath is None
+        assert "breath 0" in session.seen()
+
+        await session.press("l", "9")
+        assert session.logged()[0].lost_on_breath is None
+        assert "breath 9" in session.seen()
+
+    (tmp_path / "long").mkdir()
+    async with rig(tmp_path / "long", running("hang", 120, 2)) as session:
+        await at_the_log(session)
+        await session.press("l", "2", "full_stop", "5", "enter")
+        assert session.logged()[0].lost_on_breath is None
+
+
 async def test_a_half_typed_figure_is_no_figure(tmp_path: Path) -> None:
     """Escape, or the set-up that begins, drops a 1 that was to become 18."""
     async with rig(tmp_path, TWO_HANGS) as session:

@@ -41,6 +41,9 @@ from trainer.tui.widgets.session_words import Face
 NOTE, HELD, LOST = "note", "seconds held", "lost on breath"
 """What is typed; said before the line."""
 _FIGURES = r"[0-9]{0,3}([.,][0-9]?)?"
+_COUNT = r"[0-9]{0,3}"
+_TYPED = {NOTE: None, HELD: _FIGURES, LOST: _COUNT}
+"""What each line takes: a breath is counted, in whole numbers."""
 _OPEN = ("felt", "hurt", "typing")
 _ONE_FIGURE_BREATHS = 9
 """Up to this many breaths the first figure says all."""
@@ -140,7 +143,7 @@ class Desk(AnswerKeys):
         self._typing = what
         self.query_one("#prompt", Words).put(what)
         typed = self.query_one("#typed", Input)
-        typed.restrict = None if what == NOTE else _FIGURES
+        typed.restrict = _TYPED[what]
         typed.value = text
         typed.cursor_position = len(text)
         self._open("typing", typed)
@@ -198,8 +201,7 @@ class Desk(AnswerKeys):
         if draft is None:
             return
         if self._typing == LOST:
-            lost = AnswerKept(draft.serial, lost_on_breath=max(1, int(figure)))
-            self._runner.send(lost)
+            self._runner.send(AnswerKept(draft.serial, lost_on_breath=int(figure)))
         elif self.state.phase is Phase.INTERRUPTED:
             self._runner.send(Resolve(figure))
         else:
