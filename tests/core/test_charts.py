@@ -253,9 +253,9 @@ class TestCalendar:
         marks = {date(2026, 3, 2): "h", date(2026, 3, 4): "x", date(2026, 3, 9): "="}
         picture = calendar_chart(marks, months=[(2026, 3)], today=date(2026, 3, 10))
         row = plain(picture).splitlines()[1]
-        days = [row[7 + 2 * n + 1] for n in range(31)]
+        days = [row[9 + 2 * n + 1] for n in range(31)]
 
-        assert row.startswith("Mar 26")
+        assert row.startswith("Mar 2026 ")
         assert [".", "h", ".", "x", ".", ".", ".", ".", "=", "."] == days[:10]
         assert {" "} == set(days[10:])
         assert row.endswith(" 2")
@@ -265,7 +265,7 @@ class TestCalendar:
         picture = calendar_chart({}, months=[(2026, 3)], today=date(2026, 3, 31))
         row = plain(picture).splitlines()[1]
 
-        assert [2, 9, 16, 23, 30] == [n + 1 for n in range(31) if row[7 + 2 * n] == "|"]
+        assert [2, 9, 16, 23, 30] == [n + 1 for n in range(31) if row[9 + 2 * n] == "|"]
 
     def test_weeks_show_days_done_over_days_planned(self) -> None:
         """Each week has its figures and a mark that a key explains."""

@@ -258,6 +258,15 @@ class TestContents:
         assert "No holds in these weeks." in page.text("p")
         assert 0 == page.count()["svg"]
 
+    def test_a_month_can_t_be_taken_for_a_day(self) -> None:
+        """The calendar's rows are labelled with the whole year: no ``Nov 26``."""
+        labels = Page(render_page(found())).text("text")
+
+        assert "Nov 2026" in labels
+        assert not [
+            text for text in labels if re.fullmatch(r"[A-Z][a-z]{2} \d\d", text)
+        ]
+
     def test_says_when_the_caps_are_reached(self) -> None:
         """Each forecast is a sentence of the page, and a row of its tables."""
         looked = with_forecasts(found())

@@ -18,7 +18,7 @@ KEY = (
     f"  {REST_MARK} rest week  {NONE_MARK} no session  | Monday"
 )
 """The line that says what the marks mean."""
-_LABEL = 7
+_LABEL = 9
 _INKS: Mapping[str, Ink] = {
     HANG_MARK: Ink.FIRST,
     PRESS_MARK: Ink.SECOND,
@@ -53,7 +53,7 @@ def calendar_chart(
         canvas.put(0, col + (cell - 1 if number < 10 else 0), str(number), Ink.DIM)
     canvas.put(0, end, " all", Ink.DIM)
     for row, (year, month) in enumerate(months, start=1):
-        label = f"{month_name(date(year, month, 1))[:3]} {year % 100:02d}"
+        label = f"{month_name(date(year, month, 1))[:3]} {year}"
         canvas.put(row, 0, label, Ink.DIM)
         done = 0
         for number in range(1, calendar.monthrange(year, month)[1] + 1):

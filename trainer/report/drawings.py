@@ -209,7 +209,7 @@ def weekly_drawing(
 
 def calendar_drawing(found: Review) -> Drawing:
     """Draw one row for each month with a mark for each day."""
-    left, column, row_height = 52.0, 12.0, 19.0
+    left, column, row_height = 66.0, 12.0, 19.0
     shapes: list[Shape] = [
         Label(left + column * (day - 0.5), 12, str(day), "quiet", "middle")
         for day in (1, 5, 10, 15, 20, 25, 30)
@@ -217,7 +217,7 @@ def calendar_drawing(found: Review) -> Drawing:
     for row, (year, month) in enumerate(found.months, start=1):
         y = 14 + row * row_height
         first = date(year, month, 1)
-        shapes.append(Label(0, y, f"{month_name(first)[:3]} {year % 100:02d}"))
+        shapes.append(Label(0, y, f"{month_name(first)[:3]} {year}"))
         for day in range(1, calendar.monthrange(year, month)[1] + 1):
             at = first.replace(day=day)
             x = left + column * (day - 1)
