@@ -597,11 +597,11 @@ async def test_the_arrows_move_a_page_that_is_read(
     app = made_app(store, clock)
     async with app.run_test(size=(60, 20)) as pilot:
         await pilot.pause()
-        assert "Streak" not in frame(pilot)
+        assert "Weeks" not in frame(pilot)
         await pilot.press(*["down"] * 30)
         await pilot.pause()
 
-        assert "Streak" in frame(pilot)
+        assert "Weeks" in frame(pilot)
 
 
 async def test_a_rest_week_asks_for_nothing(store: Store, clock: ManualClock) -> None:

@@ -67,7 +67,7 @@ def today_notes(view: TodayView, *, streak: str, made_up: bool = False) -> list[
     if minded:
         notes.append(note("Mind", *(words.sentence(each) for each in minded)))
     if streak:
-        notes.append(note("Streak", streak, quiet=True))
+        notes.append(note("Weeks", streak, quiet=True))
     return notes
 
 
