@@ -6,7 +6,7 @@ CREATE TABLE "_sqlite_migrations" (
    "name" TEXT,
    "applied_at" TEXT
 ) STRICT;
-INSERT INTO "_sqlite_migrations" VALUES(1,'trainer','m001_initial','2026-11-25 08:49:20.876634+00:00');
+INSERT INTO "_sqlite_migrations" VALUES(1,'trainer','m001_initial','2026-11-25 08:50:25.117291+00:00');
 CREATE TABLE angle_checks (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     measured_at TEXT NOT NULL CONSTRAINT "measured_at is a UTC time" CHECK (measured_at IS NULL OR (measured_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(measured_at) IS NOT NULL AND (date(substr(measured_at, 1, 10)) IS NOT NULL AND date(substr(measured_at, 1, 10), '+0 days') = substr(measured_at, 1, 10)))),
@@ -43,7 +43,7 @@ CREATE TABLE corrections (
     to_json TEXT NOT NULL CHECK (json_valid(to_json)),
     corrected_at TEXT NOT NULL CONSTRAINT "corrected_at is a UTC time" CHECK (corrected_at IS NULL OR (corrected_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(corrected_at) IS NOT NULL AND (date(substr(corrected_at, 1, 10)) IS NOT NULL AND date(substr(corrected_at, 1, 10), '+0 days') = substr(corrected_at, 1, 10))))
 ) STRICT;
-INSERT INTO "corrections" VALUES('e4a8924a-e50c-482f-b50e-b2574d13c0ca','d70d58de-ab4b-4c7d-af8c-cfe2b8e59e8d','held_s','30.0','28.0','2026-03-02T17:01:00.000000Z');
+INSERT INTO "corrections" VALUES('1d9bec90-a7da-4353-869c-773b16a862d2','5843f2e4-b098-4e31-9b76-9a66f0595fb9','held_s','30.0','28.0','2026-03-02T17:01:00.000000Z');
 CREATE TABLE hold_felt (
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -53,7 +53,7 @@ CREATE TABLE hold_felt (
     strength REAL CHECK (strength BETWEEN 0 AND 10),
     PRIMARY KEY (hold_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "hold_felt" VALUES('d70d58de-ab4b-4c7d-af8c-cfe2b8e59e8d',0,'lats','left','exhale',6.0);
+INSERT INTO "hold_felt" VALUES('5843f2e4-b098-4e31-9b76-9a66f0595fb9',0,'lats','left','exhale',6.0);
 CREATE TABLE hold_pain (
     hold_uid TEXT NOT NULL REFERENCES holds (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
@@ -61,14 +61,14 @@ CREATE TABLE hold_pain (
     site TEXT CONSTRAINT "site is a known word" CHECK (site IN ('pecs', 'armpit', 'lats', 'ribs', 'triceps', 'front-shoulder', 'top-shoulder', 'between-blades', 'forearm', 'wrist', 'neck', 'low-back', 'elbow', 'hand')),
     PRIMARY KEY (hold_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "hold_pain" VALUES('d70d58de-ab4b-4c7d-af8c-cfe2b8e59e8d',0,'numb','hand');
+INSERT INTO "hold_pain" VALUES('5843f2e4-b098-4e31-9b76-9a66f0595fb9',0,'numb','hand');
 CREATE TABLE holds (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     session_uid TEXT NOT NULL REFERENCES sessions (uid),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
     set_number INTEGER NOT NULL CHECK (set_number >= 1),
     started_at TEXT NOT NULL CONSTRAINT "started_at is a UTC time" CHECK (started_at IS NULL OR (started_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(started_at) IS NOT NULL AND (date(substr(started_at, 1, 10)) IS NOT NULL AND date(substr(started_at, 1, 10), '+0 days') = substr(started_at, 1, 10)))),
-    target_s REAL CHECK (target_s > 0 AND target_s <= 300),
+    target_s REAL CHECK (target_s >= 1 AND target_s <= 300),
     held_s REAL NOT NULL CHECK (held_s >= 0 AND held_s <= 600),
     kept_s REAL CHECK (kept_s >= 0 AND kept_s <= held_s),
     lost_on_breath INTEGER CHECK (lost_on_breath >= 1),
@@ -89,35 +89,35 @@ CREATE TABLE holds (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "holds" VALUES('d70d58de-ab4b-4c7d-af8c-cfe2b8e59e8d','67b0ba4e-f16f-4ee1-979a-754ffaef740e','hang',1,'2026-03-02T17:00:00.000000Z',30.0,28.0,24.5,NULL,NULL,NULL,'target',NULL,0,7.5,0,NULL,'[/] =cmd() 🙂','2026-03-02T17:00:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
-INSERT INTO "holds" VALUES('6cdc1ba3-6ae3-49a3-8fed-ea0446cd4228','67b0ba4e-f16f-4ee1-979a-754ffaef740e','hang',2,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000000Z',NULL);
-INSERT INTO "holds" VALUES('81644584-798c-444d-8aa3-8d5beb397be8','67b0ba4e-f16f-4ee1-979a-754ffaef740e','hang',3,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z','2026-03-02T17:00:00.000000Z');
-INSERT INTO "holds" VALUES('a9854d07-d207-4964-848a-43bd1e330f11','12d4312c-1250-4ebc-b238-fbc5cd02e783','hang',1,'2026-03-02T17:01:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('5843f2e4-b098-4e31-9b76-9a66f0595fb9','d9e389c0-7fa8-4b88-afb8-7a7873b96187','hang',1,'2026-03-02T17:00:00.000000Z',30.0,28.0,24.5,NULL,NULL,NULL,'target',NULL,0,7.5,0,NULL,'[/] =cmd() 🙂','2026-03-02T17:00:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('5d67574b-6f3a-479f-8738-57cb0dabe9b2','d9e389c0-7fa8-4b88-afb8-7a7873b96187','hang',2,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000000Z',NULL);
+INSERT INTO "holds" VALUES('a907bf0e-6d24-483f-bb5b-4ea962519e40','d9e389c0-7fa8-4b88-afb8-7a7873b96187','hang',3,'2026-03-02T17:00:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z','2026-03-02T17:00:00.000000Z');
+INSERT INTO "holds" VALUES('df81b755-03c3-4596-8921-ae915a52e4c5','d88c95ac-d643-4bfc-bea5-ca76a5d0c2a5','hang',1,'2026-03-02T17:01:00.000000Z',30.0,30.0,NULL,NULL,NULL,NULL,'target',NULL,0,NULL,0,NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE journal (
     session_uid TEXT NOT NULL PRIMARY KEY REFERENCES sessions (uid),
     hold_uid TEXT NOT NULL CHECK (length(hold_uid) = 36),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
     set_number INTEGER NOT NULL CHECK (set_number >= 1),
     started_at TEXT NOT NULL CONSTRAINT "started_at is a UTC time" CHECK (started_at IS NULL OR (started_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(started_at) IS NOT NULL AND (date(substr(started_at, 1, 10)) IS NOT NULL AND date(substr(started_at, 1, 10), '+0 days') = substr(started_at, 1, 10)))),
-    target_s REAL CHECK (target_s > 0 AND target_s <= 300),
+    target_s REAL CHECK (target_s >= 1 AND target_s <= 300),
     held_s REAL NOT NULL CHECK (held_s >= 0 AND held_s <= 600),
     allowance_s REAL CHECK (allowance_s >= 0),
     feet TEXT CONSTRAINT "feet is a known word" CHECK (feet IN ('half', 'little', 'toes')),
     journaled_at TEXT NOT NULL CONSTRAINT "journaled_at is a UTC time" CHECK (journaled_at IS NULL OR (journaled_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(journaled_at) IS NOT NULL AND (date(substr(journaled_at, 1, 10)) IS NOT NULL AND date(substr(journaled_at, 1, 10), '+0 days') = substr(journaled_at, 1, 10))))
 ) STRICT;
-INSERT INTO "journal" VALUES('632672cd-1fcf-47a1-9829-81698ec1b77e','cb4a1179-2c1c-40b3-b8c4-43d4c29b597f','hang',1,'2026-03-02T17:01:00.000000Z',30.0,7.0,NULL,NULL,'2026-03-02T17:01:00.000000Z');
+INSERT INTO "journal" VALUES('6381c664-4aca-4a33-b611-7ff5a44c6086','2bd23798-9d75-49fd-8ac2-5fa7c6876b42','hang',1,'2026-03-02T17:01:00.000000Z',30.0,7.0,NULL,NULL,'2026-03-02T17:01:00.000000Z');
 CREATE TABLE planned_sets (
     session_uid TEXT NOT NULL REFERENCES sessions (uid) ON DELETE CASCADE,
     position INTEGER NOT NULL CHECK (position >= 0),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
     set_number INTEGER NOT NULL CHECK (set_number >= 1),
-    target_s REAL NOT NULL CHECK (target_s > 0 AND target_s <= 300),
+    target_s REAL NOT NULL CHECK (target_s >= 1 AND target_s <= 300),
     rest_s REAL NOT NULL CHECK (rest_s >= 0),
     PRIMARY KEY (session_uid, position)
 ) STRICT, WITHOUT ROWID;
-INSERT INTO "planned_sets" VALUES('12d4312c-1250-4ebc-b238-fbc5cd02e783',0,'hang',1,30.0,60.0);
-INSERT INTO "planned_sets" VALUES('632672cd-1fcf-47a1-9829-81698ec1b77e',0,'hang',1,30.0,60.0);
-INSERT INTO "planned_sets" VALUES('67b0ba4e-f16f-4ee1-979a-754ffaef740e',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('6381c664-4aca-4a33-b611-7ff5a44c6086',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('d88c95ac-d643-4bfc-bea5-ca76a5d0c2a5',0,'hang',1,30.0,60.0);
+INSERT INTO "planned_sets" VALUES('d9e389c0-7fa8-4b88-afb8-7a7873b96187',0,'hang',1,30.0,60.0);
 CREATE TABLE plans (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     valid_from TEXT NOT NULL CONSTRAINT "valid_from is a date" CHECK ((date(valid_from) IS NOT NULL AND date(valid_from, '+0 days') = valid_from)),
@@ -128,7 +128,7 @@ CREATE TABLE plans (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "plans" VALUES('da04f094-1941-4492-828f-0f4a91a23cbe','2026-03-01','{"days": [1, 3, 5], "order": "in-turn", "warm_up_s": 240.0, "exercises": [{"exercise": "hang", "sets": 3, "start_s": 20.0, "rest_s": 60.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}, {"exercise": "press-pushup", "sets": 3, "start_s": 20.0, "rest_s": 90.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}], "top": {"hang": "hang", "press": "press-pike"}, "own": []}','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "plans" VALUES('21549d09-4dba-40b3-86be-fb3f80210bb2','2026-03-01','{"days": [1, 3, 5], "order": "in-turn", "warm_up_s": 240.0, "exercises": [{"exercise": "hang", "sets": 3, "start_s": 20.0, "rest_s": 60.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}, {"exercise": "press-pushup", "sets": 3, "start_s": 20.0, "rest_s": 90.0, "step_s": 5.0, "cap_s": 60.0, "floor_s": 10.0, "end_of_hold": "stop", "in_s": 4.0, "out_s": 6.0, "grip": null, "cue": ""}], "top": {"hang": "hang", "press": "press-pike"}, "own": []}','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE rest_weeks (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     week TEXT NOT NULL UNIQUE CONSTRAINT "week is an ISO week" CHECK (week GLOB '[0-9][0-9][0-9][0-9]-W[0-5][0-9]' AND week BETWEEN '1970' AND '2200'),
@@ -138,8 +138,8 @@ CREATE TABLE rest_weeks (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "rest_weeks" VALUES('cf2ffc05-a6a2-4c72-8206-706caf27f1d2','2026-W11','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
-INSERT INTO "rest_weeks" VALUES('53453198-1752-432c-a1cd-51b53b4684eb','2026-W12','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
+INSERT INTO "rest_weeks" VALUES('34f3509c-228e-4211-9d10-b7e8ed990cb3','2026-W11','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "rest_weeks" VALUES('9a583456-9037-4495-89e1-ab2eec8126cf','2026-W12','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
 CREATE TABLE sessions (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     kind TEXT NOT NULL CONSTRAINT "kind is a known word" CHECK (kind IN ('plan', 'one-off', 'test', 'added')),
@@ -155,15 +155,15 @@ CREATE TABLE sessions (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "sessions" VALUES('67b0ba4e-f16f-4ee1-979a-754ffaef740e','plan','2026-03-02T17:00:00.000000Z',60,'2026-03-02','','2026-03-02T17:00:00.000000Z','','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z',NULL);
-INSERT INTO "sessions" VALUES('12d4312c-1250-4ebc-b238-fbc5cd02e783','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
-INSERT INTO "sessions" VALUES('632672cd-1fcf-47a1-9829-81698ec1b77e','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "sessions" VALUES('d9e389c0-7fa8-4b88-afb8-7a7873b96187','plan','2026-03-02T17:00:00.000000Z',60,'2026-03-02','','2026-03-02T17:00:00.000000Z','','2026-03-02T17:00:00.000000Z','2026-03-02T17:00:00.000001Z',NULL);
+INSERT INTO "sessions" VALUES('d88c95ac-d643-4bfc-bea5-ca76a5d0c2a5','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000001Z','2026-03-02T17:01:00.000000Z');
+INSERT INTO "sessions" VALUES('6381c664-4aca-4a33-b611-7ff5a44c6086','plan','2026-03-02T17:01:00.000000Z',60,'2026-03-02','',NULL,'','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE shown_suggestions (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
     week TEXT NOT NULL CONSTRAINT "week is an ISO week" CHECK (week GLOB '[0-9][0-9][0-9][0-9]-W[0-5][0-9]' AND week BETWEEN '1970' AND '2200'),
     shown_at TEXT NOT NULL CONSTRAINT "shown_at is a UTC time" CHECK (shown_at IS NULL OR (shown_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(shown_at) IS NOT NULL AND (date(substr(shown_at, 1, 10)) IS NOT NULL AND date(substr(shown_at, 1, 10), '+0 days') = substr(shown_at, 1, 10)))),
-    target_s REAL CHECK (target_s > 0 AND target_s <= 300),
+    target_s REAL CHECK (target_s >= 1 AND target_s <= 300),
     sets INTEGER NOT NULL CHECK (sets >= 0),
     rule TEXT NOT NULL,
     "change" TEXT NOT NULL,
@@ -174,11 +174,11 @@ CREATE TABLE shown_suggestions (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "shown_suggestions" VALUES('b1e5f427-1c5d-4bea-b519-12a7d9b4f512','hang','2026-W11','2026-03-02T17:01:00.000000Z',NULL,0,'pain','rest',NULL,'2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "shown_suggestions" VALUES('a7c4be93-add4-4776-accd-b181676a4096','hang','2026-W11','2026-03-02T17:01:00.000000Z',NULL,0,'pain','rest',NULL,'2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE TABLE targets (
     uid TEXT NOT NULL PRIMARY KEY CHECK (length(uid) = 36),
     exercise TEXT NOT NULL CHECK (length(exercise) BETWEEN 1 AND 64),
-    target_s REAL NOT NULL CHECK (target_s > 0 AND target_s <= 300),
+    target_s REAL NOT NULL CHECK (target_s >= 1 AND target_s <= 300),
     author TEXT NOT NULL CONSTRAINT "author is a known word" CHECK (author IN ('person', 'coach', 'suggestion', 'test')),
     set_at TEXT NOT NULL CONSTRAINT "set_at is a UTC time" CHECK (set_at IS NULL OR (set_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(set_at) IS NOT NULL AND (date(substr(set_at, 1, 10)) IS NOT NULL AND date(substr(set_at, 1, 10), '+0 days') = substr(set_at, 1, 10)))),
     local_date TEXT NOT NULL CONSTRAINT "local_date is a date" CHECK ((date(local_date) IS NOT NULL AND date(local_date, '+0 days') = local_date)),
@@ -192,7 +192,7 @@ CREATE TABLE targets (
     deleted_at TEXT CONSTRAINT "deleted_at is a UTC time" CHECK (deleted_at IS NULL OR (deleted_at GLOB '[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]T[0-9][0-9]:[0-9][0-9]:[0-9][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]Z' AND julianday(deleted_at) IS NOT NULL AND (date(substr(deleted_at, 1, 10)) IS NOT NULL AND date(substr(deleted_at, 1, 10), '+0 days') = substr(deleted_at, 1, 10))))
 
 ) STRICT;
-INSERT INTO "targets" VALUES('1b1342e1-b94d-4307-bd54-dc8b7877925e','hang',35.0,'coach','2026-03-02T17:01:00.000000Z','2026-03-02','2026-W11',NULL,'','','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
+INSERT INTO "targets" VALUES('2e063da3-8731-4a7e-9879-263f4e54235d','hang',35.0,'coach','2026-03-02T17:01:00.000000Z','2026-03-02','2026-W11',NULL,'','','2026-03-02T17:01:00.000000Z','2026-03-02T17:01:00.000000Z',NULL);
 CREATE UNIQUE INDEX "idx__sqlite_migrations_migration_set_name"
     ON "_sqlite_migrations" ("migration_set", "name");
 CREATE INDEX sessions_by_day ON sessions (local_date);

@@ -7,7 +7,7 @@ import json
 import tempfile
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
@@ -174,7 +174,8 @@ def test_two_machines_become_one(
     first: list[Hold], second: list[Hold], plan: Plan
 ) -> None:
     """Whatever each machine logged, after an exchange both ways both have all of it."""
-    clock = ManualClock()
+    # Later than every hold that is made up here.
+    clock = ManualClock(start=datetime(2100, 1, 2, tzinfo=timezone.utc))
     make = Makers(clock)
     with (
         tempfile.TemporaryDirectory() as folder,
@@ -241,7 +242,7 @@ def test_a_clock_set_back_does_not_make_a_correction_older(
     hold = make.hold()
     make.logged(store, hold)
     other.import_document(through_json(store))
-    make.clock.advance(-timedelta(days=2).total_seconds())
+    make.clock.advance(-timedelta(hours=20).total_seconds())
 
     store.correct_hold(replace(hold, held_s=20.0))
     other.import_document(through_json(store))
@@ -283,7 +284,30 @@ BAD: list[tuple[Callable[[Document], object], str]] = [
     (lambda d: _hold(d).update(held_s=float("nan")), "held_s is out of bounds"),
     (lambda d: _hold(d).update(held_s=True), "held_s is True, no number"),
     (lambda d: _hold(d).update(kept_s=29.0), "kept 29 s of 28 s held"),
-    (lambda d: _hold(d).update(target_s=301), "target_s is 301: up to 300 s"),
+    (lambda d: _hold(d).update(target_s=301), "target_s is 301: 1 to 300 s"),
+    (lambda d: _hold(d).update(target_s=0.5), "target_s is 0.5: 1 to 300 s"),
+    (
+        lambda d: d["sessions"][0]["planned"][0].update(target_s=0.5),
+        r"sessions\[0\].planned\[0\].target_s is 0.5",
+    ),
+    (
+        lambda d: _hold(d).update(started_at="2026-03-04T18:00:00Z"),
+        r"holds\[0\].started_at is 2026-03-04T.* still to come",
+    ),
+    (
+        lambda d: d["sessions"][0].update(
+            started_at="2027-03-02T18:00:00Z", local_date="2027-03-02", ended_at=None
+        ),
+        r"sessions\[0\].started_at is 2027-03-02T.* still to come",
+    ),
+    (
+        lambda d: d["sessions"][0].update(ended_at="2026-03-01T18:00:00Z"),
+        r"sessions\[0\].ended_at is before started_at",
+    ),
+    (
+        lambda d: d["targets"][0].update(set_at="2026-05-01T18:00:00Z"),
+        r"targets\[0\].set_at is .* still to come",
+    ),
     (lambda d: _hold(d).update(set=0), "set is 0"),
     (lambda d: _hold(d).update(set=1.5), "set is 1.5, no whole number"),
     (lambda d: _hold(d).update(exercise=""), "exercise is empty"),

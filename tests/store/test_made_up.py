@@ -52,8 +52,11 @@ def test_a_person_s_export_is_refused_by_a_made_up_file(
         store.import_document(json.loads(json.dumps(other.export())))
 
 
-def test_between_made_up_files_it_travels(store: Store, other: Store) -> None:
+def test_between_made_up_files_it_travels(
+    store: Store, other: Store, make: Makers
+) -> None:
     """Two made-up files merge as any two files do."""
+    make.clock.advance(300 * 86400)
     fill(store, TRAINEE)
     for key, value in TRAINEE.answers.items():
         other.set_answer(key, value)

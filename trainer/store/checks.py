@@ -25,7 +25,7 @@ _IMPOSSIBLE = {
     "hold {} was held for a length that is out of bounds": """
         SELECT uid FROM holds WHERE NOT held_s BETWEEN 0 AND 600""",
     "the target {} is out of bounds": """
-        SELECT uid FROM targets WHERE NOT target_s BETWEEN 0.1 AND 300""",
+        SELECT uid FROM targets WHERE NOT target_s BETWEEN 1 AND 300""",
 }
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 import sqlite3
 from collections import Counter
 from collections.abc import Callable
+from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -22,10 +23,19 @@ from trainer.store import reading
 from trainer.store.decisions import put_answer, read_answers
 from trainer.store.document import FORMAT, VERSION
 from trainer.store.log import write_planned, write_said
-from trainer.store.rows import hold_row, session_row
+from trainer.store.rows import from_utc_text, hold_row, session_row, utc_text
 from trainer.store.write import insert
 
 Row = dict[str, Any]
+CLOCKS_MAY_DIFFER = timedelta(days=1)
+"""What lies further ahead than this was not done yet (our choice)."""
+_NOT_TO_COME = {
+    "sessions": ("started_at", "ended_at"),
+    "holds": ("started_at",),
+    "targets": ("set_at",),
+    "angle_checks": ("measured_at",),
+}
+"""Table: the times of what was done, none of which can lie in the future."""
 
 
 def merge_document(db: Database, document: object, now: str) -> ImportReport:
@@ -65,6 +75,7 @@ class _Merge:
     def __init__(self, db: Database, now: str) -> None:
         self.db = db
         self.now = now
+        self.latest = utc_text(from_utc_text(now) + CLOCKS_MAY_DIFFER)
         self.counts: Counter[tuple[str, str]] = Counter()
 
     def run(self, document: Record) -> ImportReport:
@@ -131,6 +142,9 @@ class _Merge:
 
     def _row(self, record: Record, table: str, row: Row, *, key: str = "uid") -> bool:
         """Write a row where it is new or later than ours; tell whether it was."""
+        for name in _NOT_TO_COME.get(table, ()):
+            if (row[name] or "") > self.latest:
+                raise record.fault(name, f"is {row[name]}, which is still to come")
         stamped = row | reading.stamps_in(record, self.now)
         ours = self.db.execute(
             f'SELECT updated_at FROM "{table}" WHERE "{key}" = ?', [row[key]]

@@ -31,6 +31,7 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
+from trainer.core.plan import SHORTEST_TARGET_S
 from trainer.core.plan_codec import plan_from_dict, plan_to_dict
 from trainer.core.record import Record, RecordError
 from trainer.core.weeks import IsoWeek
@@ -80,6 +81,8 @@ def session_in(record: Record) -> Session:
         planned=tuple(_planned(each) for each in record.records("planned")),
         note=record.text("note", ""),
     )
+    if session.ended_at is not None and session.ended_at < session.started_at:
+        raise record.fault("ended_at", "is before started_at")
     local = session.started_at + timedelta(minutes=offset_min)
     if abs((local.date() - session.local_date).days) > 1:
         raise record.fault("local_date", "is not the day of started_at")
@@ -156,8 +159,9 @@ def _set_number(record: Record) -> int:
 
 def _target(record: Record) -> float | None:
     target_s = record.maybe_number("target_s")
-    if target_s is not None and not 0 < target_s <= LONGEST_HOLD_S:
-        raise record.fault("target_s", f"is {target_s:g}: up to {LONGEST_HOLD_S:g} s")
+    if target_s is not None and not SHORTEST_TARGET_S <= target_s <= LONGEST_HOLD_S:
+        bounds = f"{SHORTEST_TARGET_S:g} to {LONGEST_HOLD_S:g} s, please"
+        raise record.fault("target_s", f"is {target_s:g}: {bounds}")
     return target_s
 
 
