@@ -338,6 +338,23 @@ async def test_nobody_there(tmp_path: Path) -> None:
         assert session.is_in(Phase.SET_UP)
 
 
+async def test_nobody_there_takes_out_nothing_that_was_answered(
+    tmp_path: Path,
+) -> None:
+    """Once the holds that nobody answered for are out, x isn't there any more."""
+    async with rig(tmp_path, running("hang", 10, 5)) as session:
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.press("7")
+        await session.wait_for(Phase.PAUSED)
+        assert "x Didn't happen" in session.seen()
+
+        await session.press("x")
+        assert "Didn't happen" not in session.seen().splitlines()[-1]
+        await session.press("x")
+
+        assert [7.0] == [hold.rpe for hold in session.logged()]
+
+
 async def test_the_seconds_turn_over(tmp_path: Path) -> None:
     """u turns the figure by 180° for this exercise, in the hold and from go up on."""
     async with rig(tmp_path, (one_set("press-pike", 30),)) as session:

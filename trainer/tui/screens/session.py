@@ -147,7 +147,7 @@ class SessionScreen(SessionPage):
     def _has_hold(self) -> bool:
         pause = self.state.pause
         if pause is not None and pause.reason is PauseReason.NOBODY:
-            return self.state.last_hold is not None
+            return bool(self.state.unconfirmed_running)
         return open_draft(self.state) is not None
 
     def action_go_on(self) -> None:
