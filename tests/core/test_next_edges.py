@@ -2,7 +2,17 @@
 
 from __future__ import annotations
 
-from tests.core.next_cases import ask, log, trained
+from dataclasses import replace
+
+import pytest
+
+from tests.core.next_cases import ask, log, plan_of, shown, trained
+from trainer.core.exercises import Family
+from trainer.core.first_test import last_test
+from trainer.core.model import EndedBy, History, Session, SessionKind
+from trainer.core.score import Scored, scored
+
+WALL = {Family.HANG: "hang", Family.PRESS: "press-wall"}
 
 
 def test_a_promise_after_a_rise_names_the_day_from_which_it_holds() -> None:
@@ -18,3 +28,75 @@ def test_a_promise_after_a_rise_names_the_day_from_which_it_holds() -> None:
         " and an RPE of 7 or less noted, would make it 35 s in a week that begins"
         " training on 12 March 2026 or later.",
     ) == got.would_change
+
+
+def _at_the_cap(exercise: str) -> History:
+    return log(
+        *(trained(n, 60, 60, 60, target=60, exercise=exercise, rpe=6) for n in (0, 2))
+    )
+
+
+@pytest.mark.parametrize(
+    ("answers", "offered"),
+    [({}, "press-pike"), ({"wall-unhurried": "no"}, "press-pike")],
+)
+def test_the_wall_in_a_plan_file_answers_nothing_for_the_person(
+    answers: dict[str, str], offered: str
+) -> None:
+    """The wall is offered after the person's own yes, whoever wrote the plan."""
+    plan = replace(plan_of("press-pike"), top=WALL)
+    pushup = replace(plan_of("press-pushup"), top=WALL)
+
+    assert "at-cap" == ask(_at_the_cap("press-pike"), 3, plan, answers=answers).rule
+    assert (
+        offered == ask(_at_the_cap("press-pushup"), 3, pushup, answers=answers).exercise
+    )
+
+
+def test_the_wall_is_offered_after_the_persons_own_yes() -> None:
+    """With the answer, the plan's wall is on offer."""
+    plan = replace(plan_of("press-pike"), top=WALL)
+    yes = {"wall-unhurried": "yes"}
+
+    assert "press-wall" == ask(_at_the_cap("press-pike"), 3, plan, answers=yes).exercise
+
+
+def _with_added(kind: SessionKind, *held_s: float, target_s: float = 30.0) -> Session:
+    """Give a session of one hold of its own kind, and holds added to it by hand."""
+    own = trained(2, 40, target=45, rpe=7, kind=kind)
+    added = trained(2, *held_s, target=target_s, rpe=7, ended_by=EndedBy.ADDED)
+    return replace(
+        own,
+        holds=(
+            *own.holds,
+            *(replace(h, uid=f"a{h.uid}", set_number=9) for h in added.holds),
+        ),
+    )
+
+
+def test_a_hold_added_by_hand_is_no_first_day_test() -> None:
+    """Added to the day of the test it stays an added hold, and the test the test."""
+    found = last_test(log(_with_added(SessionKind.TEST, 12)), "hang")
+
+    assert found is not None
+    assert 40 == found.held_s
+
+
+@pytest.mark.parametrize("kind", [SessionKind.ONE_OFF, SessionKind.TEST])
+def test_holds_added_to_a_one_off_session_count_for_the_rules(
+    kind: SessionKind,
+) -> None:
+    """Three added holds are a session of training, whatever session they joined."""
+    got = ask(log(trained(0, 30, 30, 30), _with_added(kind, 30, 30, 30)), 4)
+
+    assert ("step", "up", 35.0) == (got.rule, got.change, got.target_s)
+
+
+def test_holds_added_to_a_one_off_session_are_scored() -> None:
+    """What was shown is scored by the added holds, and not by the one-off's own."""
+    history = log(
+        _with_added(SessionKind.ONE_OFF, 30, 30, 30),
+        shown=[shown(1, chance=0.8)],
+    )
+
+    assert (Scored("hang", 0.8, made=True),) == scored(history)

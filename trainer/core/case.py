@@ -154,8 +154,10 @@ class Case:
             return None
         top = self.plan.top.get(family, LADDERS[family][-1])
         if family is Family.PRESS:
-            if top == PRESS_PIKE.id and self.answers.get(WALL_UNHURRIED) == YES:
-                top = PRESS_WALL.id
+            if top in (PRESS_PIKE.id, PRESS_WALL.id):
+                # A plan file's word for the wall answers nothing for the person.
+                unhurried = self.answers.get(WALL_UNHURRIED) == YES
+                top = PRESS_WALL.id if unhurried else PRESS_PIKE.id
             if self.answers.get(HEAD_UP) == YES:
                 top = PRESS_PUSHUP.id
         return top
