@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from trainer.core.exercises import PRESS_WALL
-from trainer.core.model import History, SessionKind
+from trainer.core.model import EndedBy, History, SessionKind
 
 TEST_RPE = 7.0
 TEST_LIMIT_S = 45.0
@@ -48,12 +48,16 @@ def start_from_test(held_s: float) -> float | None:
 
 
 def last_test(history: History, exercise: str) -> TestResult | None:
-    """Give the last test of EXERCISE that counts, or None."""
+    """Give the last test of EXERCISE that counts, or None.
+
+    A hold added by hand may have joined a test's session; it is no test.
+    """
     for session in reversed(history.sessions):
         if session.kind is not SessionKind.TEST:
             continue
         for hold in reversed(session.holds):
-            if hold.exercise == exercise and hold.counts:
+            added = hold.ended_by is EndedBy.ADDED
+            if hold.exercise == exercise and hold.counts and not added:
                 held_s = hold.kept_or_held_s
                 return TestResult(
                     on=session.local_date,
