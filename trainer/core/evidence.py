@@ -1,8 +1,9 @@
 """What the log says of one exercise: its days, its run, the target in force.
 
 A *session* of the rules is all sets of an exercise on one local day; here it is a
-``Day``. One-off holds and tests make no day: they feed the capacity only. Pain counts
-wherever it was noted, in any kind of session and on any hold.
+``Day``. One-off holds and tests make no day: they feed the capacity only. A hold added
+by hand counts even where it joined such a session. Pain counts wherever it was noted,
+in any kind of session and on any hold.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from datetime import date
 from trainer.core.day import Day
 from trainer.core.model import (
     Author,
+    EndedBy,
     History,
     Hold,
     Pain,
@@ -30,6 +32,11 @@ RUNNING_DAYS = 14
 RULE_KINDS = frozenset({SessionKind.PLAN, SessionKind.ADDED})
 """The kinds of session that the rules look at; the others feed the capacity only."""
 _TINY_S = 0.05
+
+
+def for_rules(session: Session, hold: Hold) -> bool:
+    """Tell whether the rules look at HOLD of SESSION, not the capacity alone."""
+    return session.kind in RULE_KINDS or hold.ended_by is EndedBy.ADDED
 
 
 def same_target(one_s: float, other_s: float) -> bool:
@@ -94,11 +101,13 @@ def _day(
     for session in sessions:
         mine = [hold for hold in session.holds if hold.exercise == exercise]
         pain.extend(sign for hold in mine for sign in hold.pain)
-        if session.kind not in RULE_KINDS:
-            continue
-        planned = [part for part in session.planned if part.exercise == exercise]
+        planned = [
+            part
+            for part in session.planned
+            if part.exercise == exercise and session.kind in RULE_KINDS
+        ]
         planned_sets = max(planned_sets, len(planned))
-        counted = [hold for hold in mine if hold.counts]
+        counted = [hold for hold in mine if hold.counts and for_rules(session, hold)]
         holds.extend(counted)
         for hold in counted:
             target_s = hold.target_s or target_s

@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from trainer.core.evidence import RULE_KINDS, same_target
+from trainer.core.evidence import for_rules, same_target
 from trainer.core.model import CLEAN_SLACK_S, History, Hold, Session, ShownSuggestion
 from trainer.core.weeks import IsoWeek
 
@@ -79,10 +79,9 @@ def scored(history: History) -> tuple[Scored, ...]:
     for one in history.shown:
         shown_for[one.exercise, one.week].append(one)
     for session in history.sessions:
-        if session.kind not in RULE_KINDS:
-            continue
-        for exercise in dict.fromkeys(hold.exercise for hold in session.holds):
-            mine = [hold for hold in session.holds if hold.exercise == exercise]
+        holds = [hold for hold in session.holds if for_rules(session, hold)]
+        for exercise in dict.fromkeys(hold.exercise for hold in holds):
+            mine = [hold for hold in holds if hold.exercise == exercise]
             shown = _last_shown(
                 shown_for.get((exercise, IsoWeek.of(session.local_date)), ()), session
             )
