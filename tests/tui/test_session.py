@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 from tests.tui.desk import frame
@@ -9,6 +10,7 @@ from tests.tui.session_rig import alone, one_set, rig, running
 from trainer.config import Settings, read_settings
 from trainer.core.big_digits import big_rows
 from trainer.core.clock import SystemClock
+from trainer.core.exercises import BUILT_IN
 from trainer.core.model import EndedBy, SessionKind, StoppedBy
 from trainer.core.program import SessionProgram
 from trainer.core.session_state import Phase, SessionEnd
@@ -177,6 +179,65 @@ async def test_down_earlier_right_after_a_hold_that_ended_by_itself(
 
         await session.press("z")
         assert 30.0 == session.logged()[0].held_s
+
+
+async def test_down_earlier_counts_after_the_last_come_out_too(tmp_path: Path) -> None:
+    """An allowance longer than the come-out: enter is no summary while it lasts."""
+    own = replace(
+        one_set("hang", 14), exercise=replace(BUILT_IN["hang"], allowance_s=12)
+    )
+    async with rig(tmp_path, (own,)) as session:
+        await session.wait_for(Phase.DONE)
+        await session.wait(2)
+        assert "any other key: I was down earlier" in session.seen()
+        assert "Summary" not in session.seen()
+        await session.press("enter")
+
+        assert not session.ended
+        assert (8.0, EndedBy.KEY) == (
+            session.logged()[0].held_s,
+            session.logged()[0].ended_by,
+        )
+        assert "enter Summary" in session.seen()
+
+        await session.press("enter")
+        assert session.ended
+
+
+async def test_the_summary_opens_once_the_allowance_is_over(tmp_path: Path) -> None:
+    """After it nothing is left of being down earlier: enter goes on."""
+    own = replace(
+        one_set("hang", 14), exercise=replace(BUILT_IN["hang"], allowance_s=12)
+    )
+    async with rig(tmp_path, (own,)) as session:
+        await session.wait_for(Phase.DONE)
+        await session.wait(12)
+        assert "enter Summary" in session.seen()
+        await session.press("enter")
+
+        assert session.ended
+        assert 14.0 == session.logged()[0].held_s
+
+
+async def test_a_come_down_is_undone_only_while_one_comes_out(tmp_path: Path) -> None:
+    """In the rest, or past the hold's time, no hold can go on: undo isn't offered."""
+    async with rig(tmp_path, running("hang", 30, 3)) as session:
+        await session.wait(20)
+        await session.press("space")
+        assert "z Undo come-down" in session.seen()
+        await session.wait(5)
+        assert session.is_in(Phase.LOG_AND_REST)
+        assert "z Undo" not in session.seen()
+        await session.press("z")
+        assert [7.0] == [hold.held_s for hold in session.logged()]
+
+        await session.wait_for(Phase.HOLD)
+        await session.wait(28)
+        await session.press("space")
+        assert "z Undo come-down" in session.seen()
+        await session.wait(3)
+        assert session.is_in(Phase.COME_OUT)
+        assert "z Undo" not in session.seen()
 
 
 async def test_a_come_down_that_was_a_mistake_is_undone(tmp_path: Path) -> None:
@@ -387,6 +448,7 @@ async def test_what_was_turned_over_stays_so(tmp_path: Path) -> None:
     async with rig(tmp_path, (one_set("press-pike", 30),)) as session:
         await session.press("u")
         await session.wait_for(Phase.DONE)
+        await session.wait(1)
         await session.press("enter")
 
         assert ("press-pike",) == read_settings(tmp_path / "settings.toml").upside_down

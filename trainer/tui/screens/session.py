@@ -33,6 +33,7 @@ from trainer.runner import SessionRunner
 from trainer.tui.keymap import bind
 from trainer.tui.screens.session_page import HANDS_TAKEN, STILL, SessionPage
 from trainer.tui.widgets.keyline import KeyLine
+from trainer.tui.widgets.session_hints import can_be_undone, down_earlier_counts
 from trainer.tui.widgets.session_log_rows import open_draft
 
 REPEATS_WITHIN_S = 0.7
@@ -127,6 +128,8 @@ class SessionScreen(SessionPage):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer a key only where it does something."""
+        if action == "go_on" and self.phase is Phase.DONE:
+            return not down_earlier_counts(self.state, self.now_s())
         if action in _PHASES:
             return self.phase in _PHASES[action]
         if action == "out":
@@ -134,11 +137,10 @@ class SessionScreen(SessionPage):
                 return self.false_start_counts()
             return self.phase is Phase.INTERRUPTED or self._has_hold()
         if action == "take_back":
-            return self.state.undo is not None and self.phase is not Phase.HOLD
+            return can_be_undone(self.state, self.now_s())
         if action == "anyway":
-            hurt = any(draft.pain for draft in self.state.kept_holds)
             left_out = bool(self.state.struck) or self.state.end in _BY_PAIN
-            return hurt and left_out and self.phase is not Phase.HOLD
+            return left_out and self.phase not in (Phase.HOLD, Phase.INTERRUPTED)
         if action == "back":
             return self.desk.is_open
         # The page keys are a presenter's remote's: they must be free.

@@ -23,7 +23,12 @@ from trainer.tui.keymap import KEYS, shown
 from trainer.tui.screens.page import Page, too_small
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.session_desk import Desk
-from trainer.tui.widgets.session_hints import foot_words, hint
+from trainer.tui.widgets.session_hints import (
+    can_be_undone,
+    down_earlier_counts,
+    foot_words,
+    hint,
+)
 from trainer.tui.widgets.session_log_rows import open_draft
 from trainer.tui.widgets.session_stage import Stage, Words
 from trainer.tui.widgets.session_words import Face, face
@@ -223,10 +228,11 @@ class SessionPage(Page[SessionState]):
 
     def _offer_keys(self) -> None:
         """Draw the keys again where others work than before."""
-        state = self.state
+        state, now_s = self.state, self.now_s()
         offered = (
             state.phase,
-            state.undo is None,
+            can_be_undone(state, now_s),
+            down_earlier_counts(state, now_s),
             bool(state.struck),
             open_draft(state),
             self.desk.is_open,

@@ -22,7 +22,9 @@ def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str
             return f"any key: not yet, {NOT_YET_S:g} s more"
         case Phase.HOLD:
             return "any key: down early"
-        case Phase.COME_OUT | Phase.LOG_AND_REST if down_earlier_counts(state, now_s):
+        case Phase.COME_OUT | Phase.LOG_AND_REST | Phase.DONE if down_earlier_counts(
+            state, now_s
+        ):
             return "any other key: I was down earlier"
         case Phase.INTERRUPTED if state.last_hold is not None:
             return (
@@ -50,6 +52,24 @@ def foot_words(state: SessionState, action: str, usual: str) -> str:
     if action == "take_back" and undo is not None and undo.kind is not UndoKind.LOG:
         return f"{usual} {undo.kind}"
     return FOOT_WORDS.get((state.phase, action), usual)
+
+
+def can_be_undone(state: SessionState, now_s: float) -> bool:
+    """Tell whether the undo key takes something back just now.
+
+    A come-down only while the person comes out, and while the hold's time lasts;
+    a false start only in the set-up that it led back to.
+    """
+    if state.undo is None or state.phase is Phase.HOLD:
+        return False
+    if state.undo.kind is UndoKind.COME_DOWN:
+        began_at_s = state.hold_began_at_s
+        return (
+            state.phase is Phase.COME_OUT
+            and began_at_s is not None
+            and now_s < began_at_s + state.set.longest_s
+        )
+    return state.undo.kind is not UndoKind.FALSE_START or state.phase is Phase.SET_UP
 
 
 def down_earlier_counts(state: SessionState, now_s: float) -> bool:
