@@ -34,6 +34,7 @@ from trainer.core.model import (
     TargetSet,
 )
 from trainer.core.plan import Plan, default_plan
+from trainer.core.plan_codec import plan_to_dict
 from trainer.core.weeks import IsoWeek
 from trainer.errors import ExitCode, UsageError
 from trainer.store import Store, open_store
@@ -378,37 +379,65 @@ def test_a_dry_run_says_what_would_be_done(
     assert dry == other.import_document(through_json(store))
 
 
-def test_a_document_written_by_hand_needs_no_stamps(store: Store, make: Makers) -> None:
-    """Holds from elsewhere can be brought in with the promised keys alone; once."""
-    fill(store, make)
-    document = through_json(store)
+def test_a_document_written_by_hand_needs_the_promised_keys_alone(store: Store) -> None:
+    """The keys that the documentation names are enough; the rest follows; once."""
+    hold = {
+        "uid": str(uuid4()),
+        "exercise": "hang",
+        "set": 1,
+        "target_s": 30,
+        "held_s": 30,
+        "kept_s": None,
+        "ended_by": "target",
+        "stopped_by": None,
+        "confirmed": True,
+        "rpe": 7,
+        "pain": [{"kind": "numb", "site": "hand"}],
+        "felt": [{"site": "lats", "side": None, "moment": None, "strength": None}],
+        "note": "",
+    }
+    session = {
+        "uid": str(uuid4()),
+        "started_at": "2025-06-02T00:30:00+02:00",
+        "zone": "Europe/Berlin",
+        "holds": [hold],
+    }
     short = {
-        "format": document["format"],
+        "format": "overhead-hold-trainer",
         "version": 1,
-        "sessions": [
-            {
-                "uid": str(uuid4()),
-                "kind": "added",
-                "started_at": "2025-06-01T10:00:00+02:00",
-                "utc_offset_min": 120,
-                "local_date": "2025-06-01",
-                "holds": [
-                    {
-                        "uid": str(uuid4()),
-                        "exercise": "hang",
-                        "set": 1,
-                        "started_at": "2025-06-01T10:00:00+02:00",
-                        "held_s": 30,
-                        "ended_by": "added",
-                    }
-                ],
-            }
-        ],
+        "sessions": [session],
+        "angle_checks": [],
         "rest_weeks": ["2025-W23"],
+        "plan": {},
     }
 
     assert 3 == store.import_document(short).added
     assert not store.import_document(short).changed
+    (found,) = store.history().sessions
+    assert (120, date(2025, 6, 2), "Europe/Berlin") == (
+        found.utc_offset_min,
+        found.local_date,
+        found.zone,
+    )
+    assert [found.started_at] == [each.started_at for each in found.holds]
+    assert [] == store.check()
+
+
+def test_a_plan_without_its_history_is_taken_from_today_on(store: Store) -> None:
+    """It is a change of today, which can be taken back; the second time it is none."""
+    plan = replace(default_plan(), days=(2, 4))
+    document = {
+        "format": "overhead-hold-trainer",
+        "version": 1,
+        "plan": plan_to_dict(plan),
+    }
+
+    assert 1 == store.import_document(document).added
+    assert not store.import_document(document).changed
+    assert ((date(2026, 3, 2), plan),) == store.plans()
+    document["plan"] = plan_to_dict(plan) | {"days": [9]}
+    with pytest.raises(UsageError, match=r"plan\.days has 9"):
+        store.import_document(document)
 
 
 def read_csv(path: Path) -> list[dict[str, str]]:

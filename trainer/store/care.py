@@ -125,7 +125,12 @@ class DataCare:
                 make_backup(self.path, BackupKind.IMPORT, self._clock.wall())
         with self._file.writing() as db:
             try:
-                report = merge_document(db, document, self._now())
+                report = merge_document(
+                    db,
+                    document,
+                    now=self._now(),
+                    today=self._clock.wall().date(),
+                )
             except RecordError as error:
                 raise UsageError(
                     f"The document can't be imported: {error}", "Nothing was changed"

@@ -10,7 +10,7 @@ from __future__ import annotations
 import sqlite3
 from collections import Counter
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 
@@ -18,9 +18,10 @@ from sqlite_utils import Database
 
 from trainer.core.logbook import ImportReport
 from trainer.core.made_up import MADE_UP_KEY, is_made_up
+from trainer.core.plan_codec import plan_from_dict
 from trainer.core.record import Record, RecordError
 from trainer.store import reading
-from trainer.store.decisions import put_answer, read_answers
+from trainer.store.decisions import put_answer, read_answers, read_plan, write_plan
 from trainer.store.document import FORMAT, VERSION
 from trainer.store.log import write_planned, write_said
 from trainer.store.rows import from_utc_text, hold_row, session_row, utc_text
@@ -38,8 +39,16 @@ _NOT_TO_COME = {
 """Table: the times of what was done, none of which can lie in the future."""
 
 
-def merge_document(db: Database, document: object, now: str) -> ImportReport:
+def merge_document(
+    db: Database, document: object, *, now: str, today: date
+) -> ImportReport:
     """Take DOCUMENT in; the caller's transaction makes it all or nothing.
+
+    Args:
+        db: the data file, in a transaction.
+        document: what ``export_document`` gave, or somebody wrote by hand.
+        now: the time, as the tables keep it.
+        today: the local date, from which a plan without one is in force.
 
     Raises:
         RecordError: something in it can't be believed; the text says where.
@@ -47,7 +56,7 @@ def merge_document(db: Database, document: object, now: str) -> ImportReport:
     record = Record(document)
     _check_head(record)
     _check_made_up(db, record)
-    return _Merge(db, now).run(record)
+    return _Merge(db, now, today).run(record)
 
 
 def _check_head(record: Record) -> None:
@@ -72,9 +81,10 @@ def _check_made_up(db: Database, record: Record) -> None:
 class _Merge:
     """One run: the file, the time, and what was done so far."""
 
-    def __init__(self, db: Database, now: str) -> None:
+    def __init__(self, db: Database, now: str, today: date) -> None:
         self.db = db
         self.now = now
+        self.today = today
         self.latest = utc_text(from_utc_text(now) + CLOCKS_MAY_DIFFER)
         self.counts: Counter[tuple[str, str]] = Counter()
 
@@ -100,6 +110,7 @@ class _Merge:
             )
             self._rows(part, "angle_checks", "angle_checks", reading.angle_check_row_in)
         self._bare_rest_weeks(document)
+        self._bare_plan(document)
         for record in document.records("corrections"):
             self._correction(record)
         for record in document.records("answers"):
@@ -120,10 +131,12 @@ class _Merge:
         if self._row(record, "sessions", session_row(session)):
             self._guarded(record, lambda: write_planned(self.db, session))
         for hold in record.records("holds"):
-            self._hold(hold, session.uid)
+            self._hold(hold, session.uid, session.started_at)
 
-    def _hold(self, record: Record, session_uid: str) -> None:
-        hold = reading.hold_in(record)
+    def _hold(
+        self, record: Record, session_uid: str, session_start: datetime | None = None
+    ) -> None:
+        hold = reading.hold_in(record, session_start)
         row = hold_row(hold) | {"session_uid": session_uid}
         if self._row(record, "holds", row):
             self._guarded(record, lambda: write_said(self.db, hold))
@@ -176,6 +189,20 @@ class _Merge:
             self._row(
                 record, "rest_weeks", reading.rest_week_row_in(record), key="week"
             )
+
+    def _bare_plan(self, document: Record) -> None:
+        """Take a plan that stands alone as a change of today, if it is one.
+
+        Beside ``plans`` it only says which of them was in force.
+        """
+        if document.has("plans") or not document.raw("plan"):
+            return
+        plan = plan_from_dict(document.raw("plan"), document.at("plan"))
+        if plan == read_plan(self.db, self.today):
+            self.counts["plans", "unchanged"] += 1
+            return
+        write_plan(self.db, plan, self.today, self.now)
+        self.counts["plans", "added"] += 1
 
     def _correction(self, record: Record) -> None:
         row = reading.correction_row_in(record)

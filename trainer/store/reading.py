@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from datetime import timedelta
+from datetime import date, datetime, timedelta
 from typing import Any, TypeVar
 from uuid import UUID
 
@@ -35,7 +35,7 @@ from trainer.core.plan import SHORTEST_TARGET_S
 from trainer.core.plan_codec import plan_from_dict, plan_to_dict
 from trainer.core.record import Record, RecordError
 from trainer.core.weeks import IsoWeek
-from trainer.store.rows import shown_row, target_row, utc_text
+from trainer.store.rows import offset_min, shown_row, target_row, utc_text
 
 Row = dict[str, Any]
 _T = TypeVar("_T")
@@ -65,17 +65,30 @@ def stamps_in(record: Record, now: str) -> Row:
     }
 
 
+def local_in(record: Record, key: str) -> tuple[int, date]:
+    """Give the offset in minutes and the local date, or those that KEY's time has."""
+    record.instant(key)
+    written = datetime.fromisoformat(record.text(key))
+    given = record.maybe_integer("utc_offset_min")
+    day = record.day("local_date") if record.has("local_date") else written.date()
+    return offset_min(written) if given is None else given, day
+
+
 def session_in(record: Record) -> Session:
-    """Read a session without its holds."""
-    offset_min = record.integer("utc_offset_min")
-    if not -1439 <= offset_min <= 1439:
-        raise record.fault("utc_offset_min", f"is {offset_min}: within a day, please")
+    """Read a session without its holds.
+
+    A document written by hand may leave out what follows from its start, and its kind:
+    what nobody led was added.
+    """
+    offset, local_date = local_in(record, "started_at")
+    if not -1439 <= offset <= 1439:
+        raise record.fault("utc_offset_min", f"is {offset}: within a day, please")
     session = Session(
         uid=uid_in(record),
-        kind=record.choice("kind", SessionKind),
+        kind=record.maybe_choice("kind", SessionKind) or SessionKind.ADDED,
         started_at=record.instant("started_at"),
-        utc_offset_min=offset_min,
-        local_date=record.day("local_date"),
+        utc_offset_min=offset,
+        local_date=local_date,
         zone=record.text("zone", ""),
         ended_at=record.maybe_instant("ended_at"),
         planned=tuple(_planned(each) for each in record.records("planned")),
@@ -83,7 +96,7 @@ def session_in(record: Record) -> Session:
     )
     if session.ended_at is not None and session.ended_at < session.started_at:
         raise record.fault("ended_at", "is before started_at")
-    local = session.started_at + timedelta(minutes=offset_min)
+    local = session.started_at + timedelta(minutes=offset)
     if abs((local.date() - session.local_date).days) > 1:
         raise record.fault("local_date", "is not the day of started_at")
     return session
@@ -98,15 +111,19 @@ def _planned(record: Record) -> PlannedSet:
     )
 
 
-def hold_in(record: Record) -> Hold:
-    """Read a hold with what was felt."""
+def hold_in(record: Record, session_start: datetime | None = None) -> Hold:
+    """Read a hold with what was felt; one without a start has its session's."""
+    if session_start is not None and not record.has("started_at"):
+        started_at = session_start
+    else:
+        started_at = record.instant("started_at")
     return _built(
         record,
         lambda: Hold(
             uid=uid_in(record),
             exercise=exercise_in(record),
             set_number=_set_number(record),
-            started_at=record.instant("started_at"),
+            started_at=started_at,
             target_s=_target(record),
             held_s=record.number("held_s"),
             kept_s=record.maybe_number("kept_s"),
@@ -224,6 +241,7 @@ def rest_week_row_in(record: Record) -> Row:
 
 def angle_check_row_in(record: Record) -> Row:
     """Read an angle check as its row: landmarks are points of two numbers."""
+    offset, local_date = local_in(record, "measured_at")
     points = record.record("landmarks")
     landmarks = {
         str(name): _point(points, str(name), value)
@@ -236,8 +254,8 @@ def angle_check_row_in(record: Record) -> Row:
     return {
         "uid": uid_in(record),
         "measured_at": utc_text(record.instant("measured_at")),
-        "utc_offset_min": record.integer("utc_offset_min"),
-        "local_date": record.day("local_date").isoformat(),
+        "utc_offset_min": offset,
+        "local_date": local_date.isoformat(),
         "method": exercise_in(record, "method"),
         **words,
         "overhead_deg": record.maybe_number("overhead_deg"),
