@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -17,6 +18,7 @@ from trainer.core.session_events import (
     AnswerRpe,
     AnyKey,
     DidNotHappen,
+    EndSession,
     FalseStart,
     Resolve,
     TakeBack,
@@ -234,6 +236,78 @@ def test_a_full_disk_loses_no_hold_and_stops_no_session(
     assert [(20, 7)] == [(hold.held_s, hold.rpe) for hold in logged(store)]
     assert 0 == runner.unsaved
     assert any("all is saved" in notice for notice in runner.take_notices())
+
+
+def test_what_could_not_be_written_can_be_rescued_and_imported(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """The disk stays full to the end: the whole session is a document to import."""
+    disk = FullDisk(store)
+    runner = SessionRunner(TWO, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
+    runner.start()
+    lead(runner, clock, 40)
+    runner.send(AnswerRpe(rpe=7))
+    runner.send(AnswerPain(pain=Pain(PainKind.NUMB, Site.HAND)))
+    with pytest.raises(DataWriteError):
+        runner.close()
+    assert runner.unsaved
+
+    document = json.loads(json.dumps(runner.rescue()))
+    with open_store(tmp_path / "other.db", clock=clock) as other:
+        other.import_document(document)
+        other.import_document(document)
+        (hold,) = logged(other)
+
+    assert (20, 7, (Pain(PainKind.NUMB, Site.HAND),)) == (
+        hold.held_s,
+        hold.rpe,
+        hold.pain,
+    )
+
+
+def test_a_key_counts_from_when_it_was_pressed(
+    store: Store, clock: ManualClock
+) -> None:
+    """Half a second behind a slow disk costs the hold nothing; never in the future."""
+    runner = started(store, clock)
+    lead(runner, clock, 10 + 8)
+    clock.advance(0.5)
+
+    runner.send(AnyKey(), at_s=clock.seconds - 0.4)
+
+    assert [8.1] == [hold.key_s for hold in logged(store)]
+
+
+def test_a_false_start_leaves_another_sessions_broken_hold_alone(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """A crash that nobody has answered for yet is still there to be answered for."""
+    crashed = started(store, clock)
+    lead(crashed, clock, 10 + 7)
+    store.close()
+    with open_store(tmp_path / "log.db", clock=clock) as again:
+        runner = started(again, clock)
+        lead(runner, clock, 10.5)
+        runner.send(FalseStart())
+        runner.close()
+        unfinished = again.unfinished()
+
+    assert unfinished is not None
+    assert 7 == unfinished.hold.held_s
+
+
+def test_a_false_start_and_an_early_end_leave_no_session(
+    store: Store, clock: ManualClock
+) -> None:
+    """A journaled second made the session known; without a hold it is taken out."""
+    runner = started(store, clock)
+    lead(runner, clock, 13)
+    runner.send(FalseStart())
+    runner.send(EndSession())
+
+    runner.close()
+
+    assert () == store.history().sessions
 
 
 def test_pain_is_in_the_file_with_its_site(store: Store, clock: ManualClock) -> None:

@@ -29,6 +29,9 @@ class SessionLog(Protocol):
     def end_session(self, uid: str, *, ended_at: datetime) -> None:
         """Note when it ended."""
 
+    def take_out_session(self, uid: str) -> None:
+        """Let a session in which nothing was held leave no trace."""
+
     def save_hold(self, session_uid: str, hold: Hold) -> None:
         """Write a hold down, or over its earlier version."""
 

@@ -18,6 +18,7 @@ from trainer.core.clock import Clock, PacedClock
 from trainer.core.cues import TimedCue
 from trainer.core.model import Hold, Session
 from trainer.core.program import SessionProgram
+from trainer.core.rescue import session_document
 from trainer.core.session import begin, step
 from trainer.core.session_events import (
     DropJournal,
@@ -86,6 +87,7 @@ class SessionRunner:
         self._notices: list[str] = []
         self._watch = self._looked()
         self._slept_s = 0.0
+        self._stepped_s = self.clock.now_s()
         self._started_at_s = 0.0
         self._started_wall = self.clock.wall()
 
@@ -113,14 +115,19 @@ class SessionRunner:
         self._writer.retry(self.clock.now_s())
         self._notices.extend(self._writer.take_notices())
 
-    def send(self, event: Event) -> bool:
+    def send(self, event: Event, *, at_s: float | None = None) -> bool:
         """Let a person's event happen; tell whether it was taken.
 
         What can't be is said through ``take_notices``, and changes nothing.
+
+        Args:
+            event: what happened.
+            at_s: when, on the real monotonic clock, where that is known better than
+                by the call: a key waits while a slow disk holds the screen up.
         """
         self._look_for_gap()
         try:
-            self._step(event)
+            self._step(event, at_s=at_s)
         except IllegalEventError:
             return False
         except ValueError as error:
@@ -143,12 +150,24 @@ class SessionRunner:
         stays in the journal, so that the next start can offer to keep it.
 
         Raises:
-            DataError: something could not be written even now.
+            DataError: something could not be written even now; ``rescue`` has it.
         """
         self._player.play(())
-        if self._begun and self.state.phase not in (Phase.DONE, Phase.HOLD):
-            self._end_session(self.clock.now_s())
+        if self._begun and self.state.phase is not Phase.HOLD:
+            if self.state.phase is not Phase.DONE:
+                self._end_session(self.clock.now_s())
+            if not self.state.kept_holds:
+                uid = self.session_uid
+                self._write(lambda log: log.take_out_session(uid))
         self._writer.flush()
+
+    def rescue(self) -> dict[str, object]:
+        """Give the whole session as a document that ``trainer data import`` takes.
+
+        For when the data file can't be written to the end.
+        """
+        holds = tuple(self._hold(draft) for draft in self.state.kept_holds)
+        return session_document(self._session(holds))
 
     # -- time -------------------------------------------------------------------------
 
@@ -175,9 +194,12 @@ class SessionRunner:
 
     # -- effects ----------------------------------------------------------------------
 
-    def _step(self, event: Event) -> None:
-        before = self.state
-        self.state, effects = step(before, event, self.clock.now_s())
+    def _step(self, event: Event, *, at_s: float | None = None) -> None:
+        before, now_s = self.state, self.clock.now_s()
+        if at_s is not None and self._paced is None:
+            now_s = max(self._stepped_s, min(now_s, at_s))
+        self.state, effects = step(before, event, now_s)
+        self._stepped_s = now_s
         for effect in effects:
             self._carry_out(effect)
             for watcher in self._watchers:
@@ -197,7 +219,7 @@ class SessionRunner:
                 hold, session = self._hold(draft), self.session_uid
                 self._begin_session()
                 self._write(lambda log: log.journal(session, hold), keep=False)
-            case DropJournal():
+            case DropJournal() if self._begun:
                 self._write(lambda log: log.drop_unfinished())
             case Said(text=text):
                 self._notices.append(text)
@@ -224,9 +246,13 @@ class SessionRunner:
         if self._begun:
             return
         self._begun = True
+        session = self._session(())
+        self._write(lambda log: log.begin_session(session))
+
+    def _session(self, holds: tuple[Hold, ...]) -> Session:
         wall = self._started_wall
         offset = wall.utcoffset() or timedelta()
-        session = Session(
+        return Session(
             uid=self.session_uid,
             kind=self.state.program.kind,
             started_at=wall.astimezone(timezone.utc),
@@ -234,8 +260,8 @@ class SessionRunner:
             local_date=wall.date(),
             zone=wall.tzname() or "",
             planned=self.state.program.planned,
+            holds=holds,
         )
-        self._write(lambda log: log.begin_session(session))
 
     def _end_session(self, at_s: float) -> None:
         uid, ended_at = self.session_uid, self._wall_at(at_s)

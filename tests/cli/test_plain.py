@@ -6,6 +6,7 @@ import json
 import os
 import select
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
@@ -123,6 +124,11 @@ def test_a_session_by_keys_is_logged_as_it_was(
     terminal.until("Done.")
     terminal.type("g")
     terminal.until("stopped by grip")
+    terminal.type("nby the window, slowly")
+    time.sleep(0.5)  # longer than a key takes: the log stays open
+    terminal.type("\r")
+    terminal.until("note: by the window, slowly")
+    terminal.type("\r")
 
     assert 0 == terminal.end()
     first, second = holds()
@@ -132,10 +138,11 @@ def test_a_session_by_keys_is_logged_as_it_was(
         first["rpe"],
         first["ended_by"],
     )
-    assert ("key", "grip", 0.5) == (
+    assert ("key", "grip", 0.5, "by the window, slowly") == (
         second["ended_by"],
         second["stopped_by"],
         second["allowance_s"],
+        second["note"],
     )
     assert pytest.approx(second["key_s"] - 0.5) == second["held_s"]
 
@@ -184,6 +191,57 @@ def test_without_a_terminal_nothing_is_asked(
     assert [("target", 2, False)] == [
         (hold["ended_by"], hold["held_s"], hold["confirmed"]) for hold in holds()
     ]
+
+
+def test_without_a_terminal_a_stopped_process_goes_on_by_itself(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """A gap in a hold: what was noted stands, confirmed by nobody."""
+    command = [sys.executable, "-m", "trainer", "--db", str(db), "session", "--plain"]
+    one = ["--exercise", "quick", "--sets", "1", "--target", "6"]
+    with subprocess.Popen(
+        [*command, *one],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=environment(tmp_path),
+    ) as process:
+        assert process.stdout is not None
+        for line in process.stdout:
+            if line.startswith("Hold."):
+                break
+        time.sleep(1.5)  # into the hold
+        process.send_signal(signal.SIGSTOP)
+        time.sleep(3)  # longer than two seconds, which is a gap
+        process.send_signal(signal.SIGCONT)
+        assert 0 == process.wait(20)
+
+    (hold,) = holds()
+    assert ("interrupted", False) == (hold["ended_by"], hold["confirmed"])
+    assert 1 <= hold["held_s"] <= 2
+
+
+def test_a_locked_file_at_the_end_is_waited_for(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """What could not be written is kept and written before the program leaves."""
+    terminal = Terminal(
+        tmp_path,
+        *("--db", str(db), "session", "--plain"),
+        *("--exercise", "quick", "--sets", "1", "--target", "2"),
+    )
+    terminal.until("Hold.")
+    other = sqlite3.connect(db, isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    terminal.until("Done.")
+    terminal.type("8\r")
+    time.sleep(1.0)  # it would have left by now
+    assert terminal.process.poll() is None
+    other.execute("ROLLBACK")
+    other.close()
+
+    assert 0 == terminal.end()
+    assert [(2, 8)] == [(hold["held_s"], hold["rpe"]) for hold in holds()]
 
 
 def test_a_second_session_on_the_file_is_refused_but_may_rehearse(

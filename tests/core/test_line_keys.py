@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import TypeVar
+
 import pytest
 
 from tests.core.sessions import Led, program, program_set
+from trainer.cli.keys import OTHER
 from trainer.cli.options import parse_felt, parse_pain
 from trainer.core.line_keys import (
     CONTROL,
@@ -14,7 +18,7 @@ from trainer.core.line_keys import (
     Line,
     Parsers,
     Typing,
-    finish_at_set_up,
+    finish,
     press,
 )
 from trainer.core.model import Feet, Felt, Moment, Pain, PainKind, Side, Site
@@ -39,15 +43,20 @@ from trainer.core.session_state import SessionState
 from trainer.errors import UsageError
 from trainer.tui.session_keys import SESSION_KEYS
 
-
-def _felt(text: str) -> Felt:
-    try:
-        return parse_felt(text)
-    except UsageError as error:
-        raise ValueError(str(error)) from None
+_Parsed = TypeVar("_Parsed")
 
 
-PARSERS = Parsers(_felt, parse_pain)
+def _plainly(parse: Callable[[str], _Parsed]) -> Callable[[str], _Parsed]:
+    def parsed(text: str) -> _Parsed:
+        try:
+            return parse(text)
+        except UsageError as error:
+            raise ValueError(str(error)) from None
+
+    return parsed
+
+
+PARSERS = Parsers(_plainly(parse_felt), _plainly(parse_pain))
 MADE = program(program_set(), program_set(set_number=2))
 
 
@@ -75,15 +84,15 @@ def typed(state: SessionState, keys: list[str]) -> tuple[Line, list[Event]]:
         ("-", AnswerHeld(held_s=19)),
         ("x", DidNotHappen()),
         ("e", AnswerFeet(feet=Feet.HALF)),
-        ("l2\n", AnswerKept(lost_on_breath=2)),
-        ("t17.5\n", AnswerHeld(held_s=17.5)),
-        ("phand=numb\n", AnswerPain(pain=Pain(PainKind.NUMB, Site.HAND))),
-        ("pdizzy\n", AnswerPain(pain=Pain(PainKind.DIZZY))),
-        ("nmore to the left [/]\n", AnswerNote(note="more to the left [/]")),
+        ("l2\n", AnswerKept(1, lost_on_breath=2)),
+        ("t17.5\n", AnswerHeld(1, held_s=17.5)),
+        ("phand=numb\n", AnswerPain(1, pain=Pain(PainKind.NUMB, Site.HAND))),
+        ("pdizzy\n", AnswerPain(1, pain=Pain(PainKind.DIZZY))),
+        ("nmore to the left [/]\n", AnswerNote(1, note="more to the left [/]")),
         (
             "flats:left@exhale=4,ribs\n",
             AnswerFelt(
-                felt=(Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 4), Felt(Site.RIBS))
+                1, felt=(Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 4), Felt(Site.RIBS))
             ),
         ),
         (" ", AnyKey()),
@@ -130,19 +139,41 @@ def test_escape_leaves_a_line_without_an_answer() -> None:
 def test_nonsense_gets_a_sentence_and_no_event() -> None:
     """An unknown site, a word for a number."""
     state = resting()
-    for keys in ("fknee", "tmany"):
+    for keys in ("fknee", "tmany", "linf", "l0", "l1.5", "tnan"):
         line, events = typed(state, list(keys))
         pressed = press(ENTER, state, line, PARSERS)
         assert ([], ()) == (events, pressed.events)
         assert pressed.say
 
 
-def test_a_half_typed_note_is_kept_when_the_set_up_begins() -> None:
-    """The log saves and gives up the keys."""
+def test_what_is_half_typed_is_kept_when_the_set_up_begins() -> None:
+    """A note as it stands; a pain at no one site rather than none; no half figure."""
     line, _ = typed(resting(), list("nlats again"))
+    assert (Line(), (AnswerNote(1, note="lats again"),)) == finish(line, PARSERS)
 
-    assert (Line(), (AnswerNote(note="lats again"),)) == finish_at_set_up(line)
-    assert (Line(), ()) == finish_at_set_up(Line(Typing.HELD, "3"))
+    line, _ = typed(resting(), list("pwri"))
+    assert (AnswerPain(1, Pain(PainKind.PAIN)),) == finish(line, PARSERS)[1]
+    line, _ = typed(resting(), list("pwrist"))
+    assert (AnswerPain(1, Pain(PainKind.PAIN, Site.WRIST)),) == finish(line, PARSERS)[1]
+
+    assert (Line(), ()) == finish(Line(Typing.HELD, "3"), PARSERS)
+
+
+def test_an_arrow_leaves_what_is_typed() -> None:
+    """A key without a character adds none."""
+    line, _ = typed(resting(), [*"nleft", OTHER, "s"])
+
+    assert "lefts" == line.text
+
+
+def test_after_a_hold_was_taken_out_no_key_reaches_the_one_before() -> None:
+    """The log is about the set just done, or about nothing."""
+    led = Led(program(program_set(), program_set(set_number=2), program_set()))
+    led.wait(10 + 20 + 4 + 60 + 10 + 20 + 10)
+    led.send(DidNotHappen())
+
+    for key in ("x", "9", "k"):
+        assert (AnyKey(),) == press(key, led.state, Line(), PARSERS).events
 
 
 def test_an_interrupted_hold_is_asked_about() -> None:

@@ -50,6 +50,11 @@ def line(text: str = "") -> None:
     print(" " * lead + clean(text, limit=LONGEST_LINE))
 
 
+def part(text: str) -> None:
+    """Write a piece of a line at once: what somebody is typing."""
+    print(clean(text, limit=LONGEST_LINE) or " " * len(text), end="", flush=True)
+
+
 def exactly(text: str) -> None:
     """Write one line for another program to the letter; tamed on a terminal."""
     print(clean(text, limit=LONGEST_LINE) if is_terminal() else text)

@@ -32,8 +32,8 @@ def keys_line() -> str:
     )
 
 
-def phase_line(phase: Phase, state: SessionState) -> str:
-    """Say that a phase began."""
+def phase_line(phase: Phase, state: SessionState, *, asks: bool) -> str:
+    """Say that a phase began; ASKS: somebody can answer."""
     planned = state.set
     match phase:
         case Phase.WARM_UP:
@@ -53,17 +53,19 @@ def phase_line(phase: Phase, state: SessionState) -> str:
             return "Breathe in, then down."
         case Phase.LOG_AND_REST:
             rest_s = (state.ends_at_s or 0.0) - state.began_at_s
-            return f"Rest {rest_s:.0f} s. RPE? All kept?"
+            return f"Rest {rest_s:.0f} s." + (" RPE? All kept?" if asks else "")
         case Phase.PAUSED:
             why = "" if state.pause is None else _PAUSED[state.pause.reason]
-            return f"Paused{why}. Enter goes on."
+            return f"Paused{why}." + (" Enter goes on." if asks else "")
         case Phase.INTERRUPTED:
-            return (
-                "Interrupted: nobody watched for a while. Seconds held and enter,"
-                " enter alone for those noted, x if it didn't happen."
+            return "Interrupted: nobody watched for a while." + (
+                " Seconds held and enter, enter alone for those noted, x if it didn't"
+                " happen."
+                if asks
+                else ""
             )
         case _:
-            return "Done. RPE? All kept? Felt?"
+            return "Done." + (" RPE? All kept? Felt? Enter leaves." if asks else "")
 
 
 _PAUSED = {

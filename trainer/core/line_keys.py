@@ -6,11 +6,12 @@ a terminal; what a typed text means is left to a parser that is handed in.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from trainer.core.model import Feet, Felt, Pain, StoppedBy
+from trainer.core.model import Feet, Felt, Pain, PainKind, StoppedBy
 from trainer.core.session_events import (
     AnswerFeet,
     AnswerFelt,
@@ -48,6 +49,8 @@ CONTROL: Mapping[str, type[Event]] = {
     "w": PauseSession,
     "a": OverridePain,
 }
+MOST_BREATHS = 600
+"""No hold has more: the longest, at the fastest pattern."""
 ENTER, ESCAPE, BACKSPACE = "enter", "escape", "backspace"
 GO_ON = frozenset({ENTER, " "})
 
@@ -80,6 +83,8 @@ class Line:
 
     typing: Typing = Typing.NOTHING
     text: str = ""
+    serial: int | None = None
+    """The hold that it is about, where the session may go on meanwhile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,14 +135,17 @@ def press(key: str, state: SessionState, line: Line, parsers: Parsers) -> Presse
         return Pressed(line, (CONTROL[key](),))
     if state.phase is Phase.PAUSED and key in GO_ON:
         return Pressed(line, (Resume(),))
-    if state.last_hold is not None and state.phase is not Phase.SET_UP:
-        answer = _answered(key, state, state.last_hold)
+    if key == "x" and state.pause is not None:
+        return Pressed(line, (DidNotHappen(),))
+    draft = state.open_hold
+    if draft is not None:
+        answer = _answered(key, draft)
         if answer is not None:
             return answer
     return Pressed(line, (AnyKey(),))
 
 
-def _answered(key: str, state: SessionState, draft: HoldDraft) -> Pressed | None:
+def _answered(key: str, draft: HoldDraft) -> Pressed | None:
     """Give what a key of the log answers, or None if it is none."""
     if key.isdecimal() and len(key) == 1:
         return Pressed(_NOT_TYPING, (AnswerRpe(rpe=float(key) or 10.0),))
@@ -158,7 +166,8 @@ def _answered(key: str, state: SessionState, draft: HoldDraft) -> Pressed | None
     if key in STOPPED_BY:
         return Pressed(_NOT_TYPING, (AnswerStoppedBy(why=STOPPED_BY[key]),))
     if key in _OPENS:
-        return Pressed(Line(_OPENS[key]), say=f"{_OPENS[key].value}?")
+        opened = Line(_OPENS[key], serial=draft.serial)
+        return Pressed(opened, say=f"{opened.typing.value}?")
     return None
 
 
@@ -167,9 +176,10 @@ def _typed(key: str, state: SessionState, line: Line, parsers: Parsers) -> Press
     if key == ESCAPE:
         return Pressed(_NOT_TYPING, say="nothing noted")
     if key == BACKSPACE:
-        return Pressed(Line(line.typing, line.text[:-1]))
+        return Pressed(replace(line, text=line.text[:-1]))
     if key != ENTER:
-        return Pressed(Line(line.typing, line.text + key if len(key) == 1 else ""))
+        typed = key if len(key) == 1 else ""
+        return Pressed(replace(line, text=line.text + typed))
     try:
         event = _meant(line, state, parsers)
     except ValueError as error:
@@ -187,27 +197,48 @@ def _meant(line: Line, state: SessionState, parsers: Parsers) -> Event | None:
         return None
     match line.typing:
         case Typing.BREATH:
-            return AnswerKept(lost_on_breath=int(_number(text)))
+            return AnswerKept(line.serial, lost_on_breath=_whole(text))
         case Typing.HELD:
-            return AnswerHeld(held_s=_number(text))
+            return AnswerHeld(line.serial, _number(text))
         case Typing.PAIN:
-            return AnswerPain(pain=parsers.pain(text))
+            return AnswerPain(line.serial, parsers.pain(text))
         case Typing.FELT:
             each = tuple(parsers.felt(part.strip()) for part in text.split(","))
-            return AnswerFelt(felt=each)
+            return AnswerFelt(line.serial, each)
         case _:
-            return AnswerNote(note=text)
+            return AnswerNote(line.serial, text)
 
 
 def _number(text: str) -> float:
     try:
-        return float(text)
+        number = float(text)
     except ValueError:
         raise ValueError(f"{text!r} is not a number") from None
+    if not math.isfinite(number):
+        raise ValueError(f"{text!r} is not a number of seconds")
+    return number
 
 
-def finish_at_set_up(line: Line) -> tuple[Line, tuple[Event, ...]]:
-    """Give up the keys when a set-up begins: a half-typed note is kept."""
-    if line.typing is Typing.NOTE and line.text.strip():
-        return _NOT_TYPING, (AnswerNote(note=line.text),)
+def _whole(text: str) -> int:
+    number = _number(text)
+    if not (number.is_integer() and 1 <= number <= MOST_BREATHS):
+        raise ValueError(f"{text!r} is not the number of a breath")
+    return int(number)
+
+
+def finish(line: Line, parsers: Parsers) -> tuple[Line, tuple[Event, ...]]:
+    """Give up the keys as a set-up begins: what is half typed is kept if it can be.
+
+    A note is kept as it stands. A pain that isn't typed to its end is still a pain, at
+    no one site: a warning sign is never dropped.
+    """
+    text = line.text.strip()
+    if line.typing is Typing.NOTE and text:
+        return _NOT_TYPING, (AnswerNote(line.serial, text),)
+    if line.typing is Typing.PAIN:
+        try:
+            pain = parsers.pain(text)
+        except ValueError:
+            pain = Pain(PainKind.PAIN)
+        return _NOT_TYPING, (AnswerPain(line.serial, pain),)
     return _NOT_TYPING, ()

@@ -18,12 +18,9 @@ from sqlite_utils import Database
 from trainer.core.made_up import MADE_UP_KEY, is_made_up
 from trainer.core.plan import default_plan
 from trainer.core.plan_codec import plan_to_dict
+from trainer.core.rescue import FORMAT, VERSION
 from trainer.store.decisions import read_answers, read_plan
 from trainer.store.rows import from_utc_text
-
-FORMAT = "overhead-hold-trainer"
-VERSION = 1
-"""Raised when a reader of the former version would misread the document."""
 
 Plain = dict[str, Any]
 

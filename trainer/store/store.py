@@ -104,6 +104,11 @@ class Store(DataCare):
         if uid == self._running_uid:
             self._running_uid = ""
 
+    def take_out_session(self, uid: str) -> None:
+        """Let a session in which nothing was held leave no trace."""
+        with self._file.writing() as db:
+            set_deleted(db, "sessions", uid, self._now(), deleted=True)
+
     def save_hold(self, session_uid: str, hold: Hold) -> None:
         """Write a hold with all that was said of it, and end its journal."""
         with self._file.writing() as db:
@@ -183,13 +188,18 @@ class Store(DataCare):
         with self._read() as db:
             return log.read_unfinished(db)
 
-    def keep_unfinished(self, held_s: float | None = None) -> None:
-        """Log the unfinished hold: as journaled, or as HELD_S says."""
+    def keep_unfinished(
+        self, held_s: float | None = None, *, confirmed: bool = True
+    ) -> None:
+        """Log the unfinished hold: as journaled, or as HELD_S says.
+
+        CONFIRMED is False where nobody was asked.
+        """
         with self._file.writing() as db:
             unfinished = log.read_unfinished(db)
             if unfinished is None:
                 return
-            hold = replace(unfinished.hold, confirmed=True)
+            hold = replace(unfinished.hold, confirmed=confirmed)
             if held_s is not None:
                 hold = with_held(hold, held_s)
             now = self._now()

@@ -17,16 +17,19 @@ _TABLES = {
     LoggedKind.ANGLE_CHECK: "angle_checks",
     LoggedKind.PLAN: "plans",
 }
-# A session is only offered when nothing is left in it, so that undo goes one hold at
-# a time. Rows logged in the same instant come in the order of the list.
+# A session is only offered when it is over and nothing is left in it: undo goes one
+# hold at a time, and never takes the ground from under a session that is running.
+# Rows logged in the same instant come in the order of the list.
 _LATEST = """
 SELECT 'hold' AS kind, h.uid, h.logged_at, 1 AS place, h.rowid AS number FROM holds h
     JOIN sessions s ON s.uid = h.session_uid
     WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
 UNION ALL
 SELECT 'session', s.uid, s.logged_at, 2, s.rowid FROM sessions s
-    WHERE s.deleted_at IS NULL AND NOT EXISTS (SELECT 1 FROM holds h
+    WHERE s.deleted_at IS NULL AND s.ended_at IS NOT NULL
+    AND NOT EXISTS (SELECT 1 FROM holds h
         WHERE h.session_uid = s.uid AND h.deleted_at IS NULL)
+    AND NOT EXISTS (SELECT 1 FROM journal j WHERE j.session_uid = s.uid)
 UNION ALL SELECT 'target', uid, logged_at, 3, rowid FROM targets
     WHERE deleted_at IS NULL
 UNION ALL SELECT 'rest-week', uid, logged_at, 4, rowid FROM rest_weeks

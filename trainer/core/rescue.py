@@ -1,0 +1,53 @@
+"""A session as a document of plain values: the last resort of what can't be written.
+
+The keys are those of ``trainer data export``, so that ``trainer data import`` takes it;
+the ids are the session's own, so that what had been written already is there once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import timedelta, timezone
+
+from trainer.core.model import Hold, Session
+
+FORMAT = "overhead-hold-trainer"
+VERSION = 1
+"""Raised when a reader of the former version would misread the document."""
+
+
+def session_document(session: Session) -> dict[str, object]:
+    """Give SESSION, with its holds, as an export of just this."""
+    zone = timezone(timedelta(minutes=session.utc_offset_min))
+    return {
+        "format": FORMAT,
+        "version": VERSION,
+        "sessions": [
+            {
+                "uid": session.uid,
+                "kind": session.kind.value,
+                "started_at": session.started_at.astimezone(zone).isoformat(),
+                "utc_offset_min": session.utc_offset_min,
+                "local_date": session.local_date.isoformat(),
+                "zone": session.zone,
+                "planned": [
+                    {
+                        "exercise": planned.exercise,
+                        "set": planned.set_number,
+                        "target_s": planned.target_s,
+                        "rest_s": planned.rest_s,
+                    }
+                    for planned in session.planned
+                ],
+                "holds": [_hold(hold) for hold in session.holds],
+            }
+        ],
+    }
+
+
+def _hold(hold: Hold) -> dict[str, object]:
+    """Give a hold; enumerations are texts already, as JSON writes them."""
+    plain = asdict(hold)
+    plain["set"] = plain.pop("set_number")
+    plain["started_at"] = hold.started_at.isoformat()
+    return plain
