@@ -16,6 +16,7 @@ from trainer.core.breathing import Pattern
 from trainer.core.exercises import BUILT_IN, LADDERS, Exercise, Family
 from trainer.core.model import LONGEST_HOLD_S, EndOfHold, Site
 from trainer.core.plan import (
+    IN_ORDER,
     LARGEST_STEP_S,
     LONGEST_REST_S,
     MOST_SETS,
@@ -25,6 +26,7 @@ from trainer.core.plan import (
     Plan,
     PlanExercise,
     default_entry,
+    order_fault,
 )
 from trainer.core.text import clean
 from trainer.planfields import Fields
@@ -144,9 +146,10 @@ def _entry(table: Fields, known: tuple[str, ...]) -> PlanExercise:
     values["cue"] = clean(table.text("cue", "", longest=LONGEST_LINE))
     if table.has("pattern"):
         values["pattern"] = table.made("pattern", Pattern.parse)
-    if values["floor_s"] > values["cap_s"]:
-        name = "floor_s" if table.has("floor_s") else "cap_s"
-        raise table.fault(name, f"the floor, {values['floor_s']:g} s, is over the cap")
+    for low, high in IN_ORDER:
+        said = order_fault(low, values[low], high, values[high])
+        if said:
+            raise table.fault(low if table.has(low) else high, said)
     return PlanExercise(**values)
 
 

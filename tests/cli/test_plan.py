@@ -89,7 +89,9 @@ def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
         (["hang", "--target", "301"], "--target: 301 is out of bounds"),
         (["hang", "--sets", "2.5"], "--sets: 2.5 is not whole"),
         (["hang", "--step", "16"], "--step: 16 is out of bounds"),
-        (["hang", "--cap", "5"], "hang: floor is 10: between 1 and 5"),
+        (["hang", "--cap", "5"], "hang: the floor, 10 s, is over the cap, 5 s"),
+        (["hang", "--start", "80"], "hang: the start, 80 s, is over the cap, 60 s"),
+        (["hang", "--start", "5"], "hang: the floor, 10 s, is over the start, 5 s"),
         (["hang", "--pattern", "4:20"], "a breath out of 20 s"),
         (["press-wall", "--end", "stay"], "may not go on past its target"),
         (["hang", "--remove"], "hang is not in the plan"),
@@ -105,6 +107,22 @@ def test_a_bad_figure_is_one_sentence_and_changes_nothing(
     assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
     assert sentence in answer.err
     assert SHOWN == cli.ok("plan", "show").out
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ["--cap", "90", "--start", "80"],
+        ["--start", "80", "--cap", "90"],
+    ],
+)
+def test_the_order_of_the_figures_does_not_matter(
+    cli: Cli, arguments: list[str]
+) -> None:
+    """A start over the old cap goes with a new cap, whichever is named first."""
+    cli.ok("plan", "set", "hang-supported", *arguments)
+
+    assert "start 80 s, rest 60 s, step 5 s, cap 90 s" in cli.ok("plan", "show").out
 
 
 def test_a_plan_saved_and_used_again_changes_nothing(cli: Cli, tmp_path: Path) -> None:

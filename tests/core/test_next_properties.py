@@ -229,16 +229,26 @@ def histories(draw: st.DrawFn, most_runs: int = 5, most_mixed: int = 8) -> Histo
 def plans(draw: st.DrawFn, among: Sequence[str] = IDS) -> Plan:
     """Any plan: both rungs in it, odd steps and caps."""
     chosen = draw(st.lists(st.sampled_from(among), min_size=1, max_size=4, unique=True))
+    figures = st.sampled_from(
+        [
+            (start_s, cap_s, floor_s)
+            for start_s in (5.0, 20.0, 30.0)
+            for cap_s in (25.0, 60.0, 60.0, 90.0)
+            for floor_s in (5.0, 10.0, 20.0)
+            if floor_s <= start_s <= cap_s
+        ]
+    )
+    of = {exercise: draw(figures) for exercise in chosen}
     return Plan(
         days=tuple(draw(st.sets(st.integers(1, 7), max_size=4))),
         exercises=tuple(
             PlanExercise(
                 exercise=exercise,
                 sets=draw(st.integers(1, 4)),
-                start_s=draw(st.sampled_from([5.0, 20.0, 30.0])),
+                start_s=of[exercise][0],
                 step_s=draw(st.sampled_from([0.5, 1.0, 2.0, 5.0, 5.0, 15.0])),
-                cap_s=draw(st.sampled_from([25.0, 60.0, 60.0, 90.0])),
-                floor_s=draw(st.sampled_from([5.0, 10.0, 20.0])),
+                cap_s=of[exercise][1],
+                floor_s=of[exercise][2],
             )
             for exercise in chosen
         ),

@@ -48,7 +48,7 @@ def plans(draw: st.DrawFn) -> Plan:
                 rest_s=draw(st.integers(0, 300)),
                 step_s=draw(st.sampled_from([2.5, 5.0, 10.0])),
                 cap_s=draw(st.integers(60, 120)),
-                floor_s=draw(st.integers(5, 20)),
+                floor_s=draw(st.integers(5, 10)),
                 end_of_hold=EndOfHold.STAY if stays else EndOfHold.STOP,
                 pattern=draw(st.sampled_from([Pattern(), Pattern(3.5, 7)])),
                 grip=draw(st.sampled_from([None, *Grip])) if press else None,

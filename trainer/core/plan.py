@@ -18,6 +18,8 @@ LARGEST_STEP_S = 15.0
 SHORTEST_TARGET_S = 1.0
 MOST_SETS = 20
 LONGEST_REST_S = 900.0
+IN_ORDER = (("floor_s", "cap_s"), ("floor_s", "start_s"), ("start_s", "cap_s"))
+"""Of each pair of figures the first is not over the second."""
 
 
 class Order(StrEnum):
@@ -39,10 +41,10 @@ class Grip(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlanExercise:
-    """One exercise of the plan.
+    """One exercise of the plan; its floor, start and cap lie in that order.
 
     Raises:
-        ValueError: a figure is out of bounds; the message names it.
+        ValueError: a figure is out of bounds or out of order; the message names it.
     """
 
     exercise: str
@@ -64,12 +66,24 @@ class PlanExercise:
         _between("rest", self.rest_s, 0, LONGEST_REST_S)
         _between("step", self.step_s, 0.5, LARGEST_STEP_S)
         _between("cap", self.cap_s, SHORTEST_TARGET_S, LONGEST_HOLD_S)
-        _between("floor", self.floor_s, SHORTEST_TARGET_S, self.cap_s)
+        _between("floor", self.floor_s, SHORTEST_TARGET_S, LONGEST_HOLD_S)
+        for low, high in IN_ORDER:
+            said = order_fault(low, getattr(self, low), high, getattr(self, high))
+            if said:
+                raise ValueError(said)
 
 
 def _between(name: str, value: float, low: float, high: float) -> None:
     if not low <= value <= high:
         raise ValueError(f"{name} is {value:g}: between {low:g} and {high:g}, please")
+
+
+def order_fault(low: str, low_s: float, high: str, high_s: float) -> str:
+    """Say that the field LOW is over the field HIGH; empty where it isn't."""
+    if low_s <= high_s:
+        return ""
+    low, high = low.removesuffix("_s"), high.removesuffix("_s")
+    return f"the {low}, {low_s:g} s, is over the {high}, {high_s:g} s"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
