@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Callable
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -80,3 +84,64 @@ def answers(monkeypatch: pytest.MonkeyPatch) -> Callable[[str], None]:
         monkeypatch.setattr("sys.stdin", stream)
 
     return answer
+
+
+_WITHOUT_RIGHTS = """
+import importlib, os, pkgutil, sys
+import trainer
+if os.geteuid() == 0:
+    # Loaded before: the packages may be out of reach for other users.
+    for found in pkgutil.walk_packages(trainer.__path__, "trainer."):
+        if not found.name.startswith(("trainer.tui", "trainer.sound.worker")):
+            importlib.import_module(found.name)
+    os.setgid(65534); os.setuid(65534)
+from trainer.cli.main import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+@dataclass(frozen=True)
+class ReadOnly:
+    """The command line of somebody who may read the data file and write nowhere."""
+
+    folder: Path
+
+    def __call__(self, *arguments: str) -> subprocess.CompletedProcess[str]:
+        """Run one command line in a process of its own."""
+        done = subprocess.run(
+            [sys.executable, "-c", _WITHOUT_RIGHTS, *arguments],
+            env={
+                **os.environ,
+                "TRAINER_DB": str(self.folder / "log.db"),
+                **{name: str(self.folder) for name in _FOLDERS},
+            },
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            text=True,
+            timeout=60,
+            check=False,
+        )
+        if "ModuleNotFoundError" in done.stderr:
+            pytest.skip("the interpreter itself is out of reach for other users here")
+        return done
+
+
+_FOLDERS = ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "HOME")
+
+
+@pytest.fixture
+def read_only(cli: Cli) -> Iterator[ReadOnly]:
+    """Give the command line on a log with one hold, where nothing can be written."""
+    if os.name == "nt":
+        pytest.skip("modes are POSIX's")
+    cli.ok("add", "hang", "--held", "30")
+    # pytest's own folders are closed to other users.
+    folder = Path(tempfile.mkdtemp())
+    try:
+        shutil.copy(cli.db, folder / "log.db")
+        (folder / "log.db").chmod(0o444)
+        folder.chmod(0o555)
+        yield ReadOnly(folder)
+    finally:
+        folder.chmod(0o700)
+        shutil.rmtree(folder)

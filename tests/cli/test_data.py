@@ -229,6 +229,16 @@ def test_a_read_only_folder_is_one_sentence(cli: Cli) -> None:
     assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
 
 
+def test_what_is_no_file_is_never_written_over(cli: Cli, tmp_path: Path) -> None:
+    """A folder or a device in the place of an export or a copy: exit 2."""
+    for arguments in (("data", "export"), ("data", "backup")):
+        for place in (str(tmp_path), os.devnull):
+            answer = cli(*arguments, place, "--yes")
+
+            assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+            assert "is no file" in answer.err
+
+
 def test_a_place_that_cannot_hold_a_folder_is_one_sentence(cli: Cli) -> None:
     """A file where a folder should be made: exit 3, also for root."""
     cli.db.write_text("")

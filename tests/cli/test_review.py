@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Cli
+from tests.cli.conftest import Cli, ReadOnly
 from trainer.core.clock import ManualClock
 
 
@@ -91,12 +91,39 @@ class TestReview:
     def test_a_page_that_can_t_be_written_is_said(
         self, demo: Cli, tmp_path: Path
     ) -> None:
-        """A folder that isn't there: one sentence, no traceback."""
-        answer = demo("review", "--html", str(tmp_path / "no" / "page.html"))
+        """A place that is no place: one sentence, exit 2, no traceback."""
+        (tmp_path / "file").write_text("")
+        for bad in (tmp_path / "file" / "page.html", tmp_path):
+            answer = demo("review", "--html", str(bad), "--yes")
 
-        assert answer.code == 3
-        assert "can't be written" in answer.err
-        assert "Traceback" not in answer.err
+            assert (2, "") == (answer.code, answer.out)
+            assert str(bad) in answer.err
+            assert "Traceback" not in answer.err
+
+    def test_a_page_that_is_there_is_asked_for(self, demo: Cli, tmp_path: Path) -> None:
+        """Nothing of the person's is replaced unasked, nor open to others before."""
+        page = tmp_path / "page.html"
+        page.write_text("mine")
+        page.chmod(0o644)
+        refused = demo("review", "--html", str(page))
+        kept = page.read_text()
+        replaced = demo("review", "--html", str(page), "--yes")
+
+        assert (2, "mine") == (refused.code, kept)
+        assert "Add --yes" in refused.err
+        assert 0 == replaced.code
+        assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
+        assert 0o600 == stat.S_IMODE(page.stat().st_mode)
+
+    def test_a_file_that_can_only_be_read_is_reviewed(
+        self, read_only: ReadOnly
+    ) -> None:
+        """Looking back needs no writing; that it can't be written is said."""
+        done = read_only("review")
+
+        assert 0 == done.returncode
+        assert "Review of " in done.stdout
+        assert "open for reading only" in done.stderr
 
     @pytest.mark.parametrize("weeks", ["0", "-1", "x"])
     def test_a_senseless_number_of_weeks_is_refused(self, cli: Cli, weeks: str) -> None:

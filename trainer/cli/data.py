@@ -10,6 +10,7 @@ import click
 
 from trainer.cli import output
 from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.cli.files import may_write, write_file
 from trainer.errors import ExitCode, UsageError
 
 LARGEST_IMPORT_BYTES = 200_000_000
@@ -53,8 +54,8 @@ def check(context: CliContext) -> int:
 @pass_context
 def backup(context: CliContext, *, file: Path | None, yes: bool) -> int:
     """Copy the data file, to FILE or into the folder of copies beside it."""
-    if file is not None and file.exists() and not yes:
-        raise UsageError(f"{file} is there already", "Add --yes to replace it")
+    if file is not None:
+        may_write(file, replace=yes)
     with context.open_store() as store:
         made = store.backup(file)
     output.line(f"Copied to {made}")
@@ -153,20 +154,20 @@ def export(
     """Write all that was logged as one JSON document, to FILE or to stdout."""
     if folder is not None and (file is not None or as_json):
         raise UsageError("--csv writes into its folder only", "Leave the rest out")
-    if file is not None and file.exists() and not yes:
-        raise UsageError(f"{file} is there already", "Add --yes to replace it")
+    to_stdout = file is None or str(file) == "-"
+    if file is not None and not to_stdout:
+        may_write(file, replace=yes)
     with context.open_to_read() as store:
         if folder is not None:
             for written in store.export_csv(folder):
                 output.line(f"Written: {written}")
             return ExitCode.DONE
         document = store.export()
-    if file is None or str(file) == "-":
+    if file is None or to_stdout:
         output.document(document)
         return ExitCode.DONE
-    from trainer.config import write_atomically
-
-    write_atomically(file, json.dumps(document, ensure_ascii=False, indent=2) + "\n")
+    text = json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    write_file(file, text, replace=yes)
     output.line(f"Written: {file}")
     return ExitCode.DONE
 

@@ -12,7 +12,8 @@ import click
 
 from trainer.cli import diagnostics, output
 from trainer.cli.context import CliContext, db_option, pass_context
-from trainer.errors import DataWriteError, ExitCode, UsageError
+from trainer.cli.files import may_write, write_file
+from trainer.errors import ExitCode, UsageError
 
 if TYPE_CHECKING:
     from trainer.core.charts import Glyphs
@@ -35,14 +36,20 @@ MOST_WEEKS = 2000
 @click.option(
     "--html",
     "html_file",
-    type=click.Path(dir_okay=False, path_type=Path),
+    type=click.Path(path_type=Path),
     metavar="FILE",
     help="Write one page for a coach: nothing fetched, no script, printable.",
 )
+@click.option("--yes", is_flag=True, help="Replace a page that is there.")
 @db_option
 @pass_context
 def review_command(
-    context: CliContext, *, weeks: int | None, as_json: bool, html_file: Path | None
+    context: CliContext,
+    *,
+    weeks: int | None,
+    as_json: bool,
+    html_file: Path | None,
+    yes: bool,
 ) -> int:
     """What the weeks of holds say.
 
@@ -56,8 +63,10 @@ def review_command(
 
     if as_json and html_file is not None:
         raise UsageError("--json and --html don't go together", "Choose one of them")
+    if html_file is not None:
+        may_write(html_file, replace=yes)
     today = context.clock.wall().date()
-    with context.open_store() as store:
+    with context.open_to_read() as store:
         found = gather(store, today=today, weeks=weeks or DEFAULT_WEEKS)
     found = with_forecasts(found)
     if as_json:
@@ -65,23 +74,16 @@ def review_command(
 
         output.document(review_as_dict(found))
     elif html_file is not None:
-        _write_page(found, html_file)
+        _write_page(found, html_file, replace=yes)
     else:
         _show(found, context)
     return ExitCode.DONE
 
 
-def _write_page(found: Review, path: Path) -> None:
+def _write_page(found: Review, path: Path, *, replace: bool) -> None:
     from trainer.report.page import render_page
 
-    text = render_page(found)
-    try:
-        path.write_text(text, encoding="utf-8")
-        path.chmod(0o600)
-    except OSError as fault:
-        raise DataWriteError(
-            f"{path} can't be written: {fault.strerror}", "Choose another place"
-        ) from fault
+    write_file(path, render_page(found), replace=replace)
     diagnostics.say(
         f"Written: {path}. It holds what you logged; send it to whom you trust."
     )
