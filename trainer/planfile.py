@@ -146,10 +146,10 @@ def _entry(table: Fields, known: tuple[str, ...]) -> PlanExercise:
     values["cue"] = clean(table.text("cue", "", longest=LONGEST_LINE))
     if table.has("pattern"):
         values["pattern"] = table.made("pattern", Pattern.parse)
-    for low, high in IN_ORDER:
-        said = order_fault(low, values[low], high, values[high])
+    for lower, upper in IN_ORDER:
+        said = order_fault(lower, values[lower], upper, values[upper])
         if said:
-            raise table.fault(low if table.has(low) else high, said)
+            raise table.fault(lower if table.has(lower) else upper, said)
     return PlanExercise(**values)
 
 

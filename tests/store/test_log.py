@@ -354,6 +354,44 @@ def test_rest_weeks_can_be_set_and_undone(store: Store) -> None:
     assert store.set_rest_week(week, True)
 
 
+def test_a_suggestion_is_remembered_anew_when_anything_in_it_changes(
+    store: Store, make: Makers
+) -> None:
+    """Another rule, change, number of sets or chance at the same target is kept too.
+
+    A chance that differs by less than what is shown of it makes no new one.
+    """
+    first = ShownSuggestion(
+        uid="",
+        exercise="hang",
+        week=IsoWeek(2026, 10),
+        shown_at=make.clock.wall(),
+        target_s=30.0,
+        sets=3,
+        rule="repeat",
+        change="same",
+        chance=0.75,
+    )
+    later = [
+        first,
+        replace(first, chance=0.751),
+        replace(first, rule="step", chance=0.751),
+        replace(first, rule="step", chance=0.44),
+        replace(first, rule="step", sets=2, chance=0.44),
+        replace(first, rule="step", change="up", sets=2, chance=0.44),
+        replace(first, rule="step", change="up", sets=2, chance=None),
+        replace(first, rule="step", change="up", sets=2, chance=None),
+    ]
+    for one in later:
+        make.clock.advance(60)
+        store.remember_shown(replace(one, uid=str(uuid4()), shown_at=make.clock.wall()))
+
+    kept = [
+        replace(one, uid="", shown_at=first.shown_at) for one in store.history().shown
+    ]
+    assert [later[n] for n in (0, 2, 3, 4, 5, 6)] == kept
+
+
 def test_a_suggestion_is_remembered_when_first_shown(
     store: Store, make: Makers
 ) -> None:

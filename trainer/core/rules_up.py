@@ -209,7 +209,11 @@ def _held_back(case: Case, target_s: float, chance: float) -> Outcome:
 
 
 def _held_back_before(case: Case) -> bool:
-    """Tell whether the last week that was shown, within two, was held back too."""
+    """Tell whether the last week that was shown, within two, was held back too.
+
+    That week's suggestion is the last one that was shown before it was trained: what
+    is shown afterwards only says that the week was trained already.
+    """
     earlier = [
         shown
         for shown in case.history.shown
@@ -217,7 +221,24 @@ def _held_back_before(case: Case) -> bool:
     ]
     if not earlier:
         return False
-    last = max(earlier, key=lambda shown: (shown.week, shown.shown_at))
+    week = max(shown.week for shown in earlier)
+    begun = min(
+        (
+            hold.started_at
+            for day in case.trained
+            if day.date in week
+            for hold in day.holds
+        ),
+        default=None,
+    )
+    before = [
+        shown
+        for shown in earlier
+        if shown.week == week and (begun is None or shown.shown_at <= begun)
+    ]
+    if not before:
+        return False
+    last = max(before, key=lambda shown: shown.shown_at)
     return (
         case.week.since(last.week) <= 2
         and last.rule == Rule.STEP

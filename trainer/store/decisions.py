@@ -116,18 +116,30 @@ def read_rest_weeks(db: Database) -> frozenset[IsoWeek]:
 
 
 def write_shown(db: Database, shown: ShownSuggestion, now: str) -> bool:
-    """Keep a suggestion the first time that it is shown; False if it was before."""
+    """Keep a suggestion the first time that it is shown; False if it was before.
+
+    The rules look back at which one held a step back, and its chance is scored: so it
+    is another one as soon as any of these differs, not the target alone.
+    """
     row = shown_row(shown)
     latest = db.execute(
-        "SELECT target_s FROM shown_suggestions"
+        "SELECT target_s, sets, rule, change, chance FROM shown_suggestions"
         " WHERE exercise = ? AND week = ? AND deleted_at IS NULL"
         " ORDER BY shown_at DESC, rowid DESC LIMIT 1",
         [row["exercise"], row["week"]],
     ).fetchone()
-    if latest is not None and latest[0] == row["target_s"]:
-        return False
+    if latest is not None:
+        *before, chance = latest
+        now_shown = [row["target_s"], row["sets"], row["rule"], row["change"]]
+        if before == now_shown and _as_shown(chance) == _as_shown(row["chance"]):
+            return False
     put(db, "shown_suggestions", row, now)
     return True
+
+
+def _as_shown(chance: float | None) -> float | None:
+    """Give a chance in whole per cent, as everybody sees it."""
+    return None if chance is None else round(chance, 2)
 
 
 def read_shown(db: Database) -> tuple[ShownSuggestion, ...]:
