@@ -11,6 +11,7 @@ from datetime import datetime, timezone
 from typing import TYPE_CHECKING
 
 from trainer.core.model import ShownSuggestion
+from trainer.core.weeks import IsoWeek
 
 if TYPE_CHECKING:
     from trainer.core.suggestion import Suggestion
@@ -20,8 +21,16 @@ if TYPE_CHECKING:
 def remember_shown(
     store: Store, suggestions: Collection[Suggestion], *, now: datetime
 ) -> None:
-    """Keep what was shown, so that its forecast can be scored later."""
+    """Keep what was shown, so that its forecast can be scored later.
+
+    Only of the week that runs and the coming one, at the local time NOW: a week that is
+    past was trained before anything was shown, and what is said of a later one holds
+    only if nothing is trained until then.
+    """
+    running = IsoWeek.of(now.date())
     for one in suggestions:
+        if one.week not in (running, running.plus(1)):
+            continue
         store.remember_shown(
             ShownSuggestion(
                 uid=str(uuid.uuid4()),
