@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
@@ -116,6 +117,41 @@ def test_a_week_in_which_pain_said_rest_is_neutral() -> None:
     found = judged(day(0), day(2), today=day(2), shown=(shown,))
 
     assert (2, WeekState.PAIN) == (found.current, found.weeks[1].state)
+
+
+@pytest.mark.parametrize(
+    ("rule", "change", "state"),
+    [
+        ("step", "up", WeekState.MISSED),
+        ("pain", "same", WeekState.PAIN),
+        ("pain", "rest", WeekState.PAIN),
+    ],
+)
+def test_a_rest_for_pain_ends_with_the_pain(
+    rule: str, change: str, state: WeekState
+) -> None:
+    """What was shown last decides: pain taken back is none, a rest that is over was."""
+    rest = ShownSuggestion(
+        uid="a",
+        exercise="hang",
+        week=IsoWeek.of(day(1)),
+        shown_at=datetime(2026, 3, 8, tzinfo=timezone.utc),
+        target_s=None,
+        sets=0,
+        rule="pain",
+        change="rest",
+        chance=None,
+    )
+    later = replace(
+        rest,
+        uid="b",
+        shown_at=datetime(2026, 3, 9, tzinfo=timezone.utc),
+        rule=rule,
+        change=change,
+    )
+    found = judged(day(0), day(2), today=day(2), shown=(rest, later))
+
+    assert state == found.weeks[1].state
 
 
 def test_a_day_stopped_for_pain_counts() -> None:

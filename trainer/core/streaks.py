@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
-from trainer.core.model import History
+from trainer.core.model import History, ShownSuggestion
 from trainer.core.suggestion import Change, Rule
 from trainer.core.weeks import IsoWeek
 
@@ -71,12 +71,20 @@ def days_trained(history: History) -> Mapping[IsoWeek, frozenset[date]]:
 
 
 def pain_rest_weeks(history: History) -> frozenset[IsoWeek]:
-    """Give the weeks for which the rule ``pain`` was shown with the change ``rest``."""
-    return frozenset(
-        shown.week
-        for shown in history.shown
-        if shown.rule == Rule.PAIN and shown.change == Change.REST
-    )
+    """Give the weeks for which the rule ``pain`` said ``rest``, and still stands.
+
+    The last suggestion that was shown for an exercise and a week says whether the pain
+    still stands: after one that was taken back it is another rule's. A rest that is over
+    later in the week was a rest all the same.
+    """
+    last: dict[tuple[str, IsoWeek], ShownSuggestion] = {}
+    rested: set[tuple[str, IsoWeek]] = set()
+    for shown in sorted(history.shown, key=lambda one: one.shown_at):
+        key = (shown.exercise, shown.week)
+        last[key] = shown
+        if shown.rule == Rule.PAIN and shown.change == Change.REST:
+            rested.add(key)
+    return frozenset(key[1] for key in rested if last[key].rule == Rule.PAIN)
 
 
 def streaks(
