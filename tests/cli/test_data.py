@@ -164,6 +164,20 @@ def test_a_well_file_is_said_to_be_well(cli: Cli) -> None:
     assert f"{cli.db} is well.\n" == cli.ok("data", "check").out
 
 
+def test_what_is_wrong_with_a_file_comes_as_json(cli: Cli) -> None:
+    """One document, well or not; the exit code says which."""
+    cli.ok("add", "hang", "--held", "30")
+    well = cli.ok("data", "check", "--json").json
+    with sqlite3.connect(cli.db) as db:
+        db.execute("UPDATE sessions SET ended_at = '2026-03-01T17:00:00.000000Z'")
+    db.close()
+    ill = cli("data", "check", "--json")
+
+    assert {"path": str(cli.db), "faults": []} == well
+    assert 3 == ill.code
+    assert ["ends before it starts" in fault for fault in ill.json["faults"]] == [True]
+
+
 COMMANDS = (["next"], ["plan", "show"], ["add", "hang", "--held", "3"], ["undo"])
 
 

@@ -260,3 +260,15 @@ class _Terminal:
 def test_the_modules_of_the_table_are_looked_for_by_name() -> None:
     """A command of the table whose module is missing isn't offered."""
     assert main_module._module("no-such-command") is None
+
+
+@pytest.mark.parametrize("group", ["data", "plan"])
+def test_a_group_alone_gives_its_help_and_names_its_commands(
+    cli: Cli, group: str
+) -> None:
+    """Help on stdout, one sentence on stderr, exit 2."""
+    answer = cli(group)
+
+    assert (2, 1) == (answer.code, answer.err.count("\n"))
+    assert answer.out.startswith(f"Usage: trainer {group}")
+    assert f"trainer {group} needs a command: " in answer.err

@@ -203,3 +203,18 @@ def test_a_bad_plan_file_is_one_sentence_and_changes_nothing(
     assert sentence in answer.err
     assert "bad.toml" in answer.err
     assert SHOWN == cli.ok("plan", "show").out
+
+
+def test_what_a_plan_would_change_comes_as_json(cli: Cli, tmp_path: Path) -> None:
+    """A dry run gives the sentences and the plan that would come; nothing is taken."""
+    file = tmp_path / "plan.toml"
+    cli.ok("plan", "save", str(file))
+    cli.ok("plan", "set", "hang-supported", "--sets", "5")
+    before = cli.ok("plan", "show").out
+    document = cli.ok("plan", "use", str(file), "--dry-run", "--json").json
+
+    assert {"changes", "plan", "targets"} == set(document)
+    assert [True] == ["hang-supported" in line for line in document["changes"]]
+    assert 3 == document["plan"]["exercises"][0]["sets"]
+    assert before == cli.ok("plan", "show").out
+    assert 2 == cli("plan", "use", str(file), "--json").code

@@ -103,6 +103,23 @@ def db_option(command: Command) -> Command:
     )(command)
 
 
+def want_subcommand(ctx: click.Context) -> None:
+    """Show the help of a group that was called without one of its commands.
+
+    Raises:
+        UsageError: none was named; says which there are.
+    """
+    if ctx.invoked_subcommand is not None:
+        return
+    from trainer.cli import output
+
+    output.text(ctx.get_help())
+    known = (
+        ctx.command.list_commands(ctx) if isinstance(ctx.command, click.Group) else ()
+    )
+    raise UsageError(f"{ctx.command_path} needs a command: {', '.join(known)}")
+
+
 def stdin_is_terminal() -> bool:
     """Tell whether somebody can answer."""
     return sys.stdin is not None and sys.stdin.isatty()

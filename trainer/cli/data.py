@@ -9,7 +9,13 @@ from pathlib import Path
 import click
 
 from trainer.cli import output
-from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.cli.context import (
+    CliContext,
+    confirmed,
+    db_option,
+    pass_context,
+    want_subcommand,
+)
 from trainer.cli.files import may_write, write_file
 from trainer.errors import ExitCode, UsageError
 
@@ -17,10 +23,12 @@ LARGEST_IMPORT_BYTES = 200_000_000
 """An import above this is refused: a lifetime of holds is far smaller (our choice)."""
 
 
-@click.group("data")
+@click.group("data", invoke_without_command=True)
 @db_option
-def data_command() -> None:
+@click.pass_context
+def data_command(ctx: click.Context) -> None:
     """Where the data is; check, back up, restore, export, import."""
+    want_subcommand(ctx)
 
 
 @data_command.command("path")
@@ -33,12 +41,16 @@ def path_command(context: CliContext) -> int:
 
 
 @data_command.command("check")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 @db_option
 @pass_context
-def check(context: CliContext) -> int:
+def check(context: CliContext, *, as_json: bool) -> int:
     """Look the data file over, and say what is wrong with it."""
     with context.open_to_read() as store:
         faults = store.check()
+    if as_json:
+        output.document({"path": str(context.db_path), "faults": faults})
+        return ExitCode.DATA if faults else ExitCode.DONE
     for fault in faults:
         output.line(f"{fault.rstrip('.')}.")
     if faults:

@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime, timezone
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
-from uuid import uuid4
+from typing import Any
 
 import click
 
 from trainer.cli import options, output
-from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.cli.context import (
+    CliContext,
+    confirmed,
+    db_option,
+    pass_context,
+    want_subcommand,
+)
+from trainer.cli.plan_taking import WHO, set_targets, take, targets_in_force
 from trainer.core.breathing import Pattern
-from trainer.core.model import Author, EndOfHold, History, TargetSet
+from trainer.core.model import EndOfHold
 from trainer.core.plan import (
     LARGEST_STEP_S,
     LONGEST_REST_S,
@@ -27,16 +33,13 @@ from trainer.core.text import clean
 from trainer.errors import ExitCode, UsageError
 from trainer.planchanges import keeping_own, plan_changes
 
-if TYPE_CHECKING:
-    from trainer.store import Store
 
-WHO = {"person": Author.PERSON, "coach": Author.COACH}
-
-
-@click.group("plan")
+@click.group("plan", invoke_without_command=True)
 @db_option
-def plan_command() -> None:
+@click.pass_context
+def plan_command(ctx: click.Context) -> None:
     """Show the plan, change it, read it from or write it to a file."""
+    want_subcommand(ctx)
 
 
 @plan_command.command("show")
@@ -47,7 +50,7 @@ def show(context: CliContext, *, as_json: bool) -> int:
     """Show the plan in force, with the targets in force."""
     with context.open_to_read() as store:
         plan = store.plan()
-        targets = _in_force(store.history(), plan)
+        targets = targets_in_force(store.history(), plan)
     if as_json:
         from trainer.core.plan_codec import plan_to_dict
 
@@ -80,21 +83,6 @@ def _entry_lines(plan: Plan, entry: PlanExercise, target_s: float) -> tuple[str,
     if entry.cue:
         lines.append(f"  cue: {entry.cue}")
     return tuple(lines)
-
-
-def _in_force(history: History, plan: Plan) -> dict[str, float]:
-    """Give the target in force of each exercise of the plan."""
-    from trainer.core.evidence import target_in_force
-
-    return {
-        entry.exercise: target_in_force(history, plan, entry.exercise)
-        for entry in plan.exercises
-    }
-
-
-def set_targets(history: History) -> dict[str, float]:
-    """Give the latest target that was set or taken, by exercise."""
-    return {target.exercise: target.target_s for target in history.targets}
 
 
 @plan_command.command("set")
@@ -164,10 +152,10 @@ def set_(
         lines = plan_changes(
             old,
             new,
-            old_targets=_in_force(store.history(), new),
+            old_targets=targets_in_force(store.history(), new),
             new_targets=new_targets,
         )
-        _take(context, store, old, new, new_targets, WHO[by])
+        take(store, old, new, new_targets, author=WHO[by], now=context.clock.wall())
     for text in lines or (f"{ident}: nothing changed",):
         output.line(text)
     return ExitCode.DONE
@@ -202,37 +190,11 @@ def _without(plan: Plan, ident: str) -> Plan:
     return replace(plan, exercises=left)
 
 
-def _take(
-    context: CliContext,
-    store: Store,
-    old: Plan,
-    new: Plan,
-    targets: dict[str, float],
-    author: Author,
-) -> None:
-    """Write the plan if it differs, and each target."""
-    now = context.clock.wall()
-    if new != old:
-        store.save_plan(new, valid_from=now.date())
-    for exercise, target_s in targets.items():
-        store.set_target(_target(exercise, target_s, author, now))
-
-
-def _target(exercise: str, target_s: float, author: Author, now: datetime) -> TargetSet:
-    return TargetSet(
-        uid=str(uuid4()),
-        exercise=exercise,
-        target_s=target_s,
-        author=author,
-        set_at=now.astimezone(timezone.utc),
-        local_date=now.date(),
-    )
-
-
 @plan_command.command("use")
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--yes", is_flag=True, help="Don't ask.")
 @click.option("--dry-run", is_flag=True, help="Only show what it would change.")
+@click.option("--json", "as_json", is_flag=True, help="That as one JSON document.")
 @click.option(
     "--by",
     type=click.Choice(tuple(WHO)),
@@ -241,21 +203,34 @@ def _target(exercise: str, target_s: float, author: Author, now: datetime) -> Ta
 )
 @db_option
 @pass_context
-def use(context: CliContext, *, file: Path, yes: bool, dry_run: bool, by: str) -> int:
+def use(
+    context: CliContext,
+    *,
+    file: Path,
+    yes: bool,
+    dry_run: bool,
+    as_json: bool,
+    by: str,
+) -> int:
     """Take the plan in a TOML file, once you have seen what it changes."""
     from trainer.planfile import read_plan_file
 
+    if as_json and not dry_run:
+        raise UsageError("--json goes with --dry-run", "Add --dry-run")
     content = read_plan_file(file)
     with context.open_store() as store:
         old = store.plan()
         new = keeping_own(old, content.plan)
-        before = _in_force(store.history(), new)
+        before = targets_in_force(store.history(), new)
         targets = {
             exercise: target_s
             for exercise, target_s in content.targets.items()
             if before.get(exercise) != target_s
         }
         lines = plan_changes(old, new, old_targets=before, new_targets=targets)
+        if as_json:
+            _show_change(lines, new, targets)
+            return ExitCode.DONE
         if not lines:
             output.line("This plan changes nothing.")
             return ExitCode.DONE
@@ -268,9 +243,18 @@ def use(context: CliContext, *, file: Path, yes: bool, dry_run: bool, by: str) -
         ):
             output.line("Left as it is.")
             return ExitCode.DONE
-        _take(context, store, old, new, targets, WHO[by])
+        take(store, old, new, targets, author=WHO[by], now=context.clock.wall())
     output.line("Taken.")
     return ExitCode.DONE
+
+
+def _show_change(lines: Sequence[str], new: Plan, targets: Mapping[str, float]) -> None:
+    """Write what would change, and the plan that would come of it."""
+    from trainer.core.plan_codec import plan_to_dict
+
+    output.document(
+        {"changes": list(lines), "plan": plan_to_dict(new), "targets": dict(targets)}
+    )
 
 
 @plan_command.command("save")
