@@ -57,6 +57,16 @@ def test_option_before_and_after_wins_over_the_environment(
     ]
 
 
+@pytest.mark.parametrize("empty", ["", " "])
+def test_an_empty_name_is_refused(cli: Cli, empty: str) -> None:
+    """A variable of a script that is unset must not lead to the person's own file."""
+    for arguments in (("--db", empty, "data", "path"), ("undo", "--db", empty)):
+        answer = cli(*arguments)
+
+        assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+        assert "--db names no file" in answer.err
+
+
 def test_without_either_the_platforms_folder_is_used(cli: Cli, tmp_path: Path) -> None:
     """The XDG folder, where one is named; an empty TRAINER_DB counts as unset."""
     answer = cli(

@@ -91,8 +91,11 @@ def db_option(command: Command) -> Command:
     """Let ``--db FILE`` stand after the command too."""
 
     def keep(ctx: click.Context, _: click.Parameter, value: str | None) -> None:
-        if value is not None:
-            ctx.ensure_object(CliContext).db = value
+        if value is None:
+            return
+        if not value.strip():
+            raise UsageError("--db names no file", "Name one, as in --db my.db")
+        ctx.ensure_object(CliContext).db = value
 
     return click.option(
         "--db",
