@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import os
+import signal
 from dataclasses import replace
 from pathlib import Path
+
+import pytest
 
 from tests.tui.desk import frame
 from tests.tui.session_rig import alone, one_set, rig, running
@@ -17,6 +21,7 @@ from trainer.core.session_state import Phase, SessionEnd
 from trainer.runner import SessionRunner
 from trainer.sound.player import SilentPlayer
 from trainer.store import open_store
+from trainer.tui.app import TrainerApp
 from trainer.tui.screens.session import SessionScreen
 
 HANG = (one_set("hang", 30),)
@@ -323,6 +328,59 @@ async def test_the_way_out_asks_once_then_obeys(tmp_path: Path) -> None:
 
         assert [12.0] == [hold.held_s for hold in session.logged()]
         assert session.pilot.app._exit
+
+
+async def test_the_way_out_asks_through_whatever_lies_over_the_page(
+    tmp_path: Path,
+) -> None:
+    """ctrl+q on the help, or on what lies over that: a session is under way below."""
+    async with rig(tmp_path, TWO) as session:
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.press("question_mark", "ctrl+p")
+        await session.press("ctrl+q")
+
+        assert not session.pilot.app._exit
+        assert not session.covered
+        assert "Leave?" in session.seen()
+
+        await session.press("ctrl+q")
+        assert session.pilot.app._exit
+
+
+@pytest.mark.skipif(os.name == "nt", reason="the loop takes no signals there")
+@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP"])
+async def test_told_to_end_it_keeps_what_is_half_said(
+    tmp_path: Path, name: str
+) -> None:
+    """A half-typed note is in the file, the session has its end, the code is 130."""
+    async with rig(tmp_path, HANG) as session:
+        app = session.pilot.app
+        assert isinstance(app, TrainerApp)
+        app._leave_when_told()  # the rig opens without the page that does this
+        await session.wait_for(Phase.COME_OUT)
+        await session.press("n")
+        await session.write("half typed")
+        os.kill(os.getpid(), getattr(signal, name))
+        await session.pilot.pause(0.1)
+
+        assert 130 == app.return_code
+        assert "half typed" == session.logged()[0].note
+        ended = session.store.session(session.screen.runner.session_uid)
+        assert ended is not None
+        assert ended.ended_at is not None
+
+
+async def test_told_to_end_in_a_hold_it_leaves_the_hold_in_the_journal(
+    tmp_path: Path,
+) -> None:
+    """The next start can offer to keep its last second."""
+    async with rig(tmp_path, HANG) as session:
+        await session.wait(25)
+        session.screen.leave_at_once()
+
+        unfinished = session.store.unfinished()
+        assert unfinished is not None
+        assert 15.0 == unfinished.hold.held_s
 
 
 async def test_whatever_lies_over_the_page_goes_when_a_set_up_begins(

@@ -125,8 +125,21 @@ class TrainerApp(App[int], inherit_bindings=False):
             # Not on Windows, and not outside the main thread.
             with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
                 asyncio.get_running_loop().add_signal_handler(
-                    number, self.exit, None, int(ExitCode.INTERRUPTED)
+                    number, self._told_to_leave
                 )
+
+    def _told_to_leave(self) -> None:
+        """Let each page keep what is half said; none is asked."""
+        try:
+            for leave_at_once in self._open_pages_with("leave_at_once"):
+                leave_at_once()
+        finally:
+            self.exit(None, int(ExitCode.INTERRUPTED))
+
+    def _open_pages_with(self, name: str) -> list[Callable[[], bool | None]]:
+        """Give a method of each open page that has it, the topmost first."""
+        pages = reversed(self.screen_stack)
+        return [getattr(page, name) for page in pages if hasattr(page, name)]
 
     def _handle_exception(self, error: Exception) -> None:
         """Say a fault that a person can act on, and go on; end in order at any other.
@@ -219,9 +232,8 @@ class TrainerApp(App[int], inherit_bindings=False):
             self.push_screen(CautionsScreen())
 
     def action_leave(self) -> None:
-        """Leave; a screen with something under way may ask first."""
-        may_leave: Callable[[], bool] | None = getattr(self.screen, "may_leave", None)
-        if may_leave is None or may_leave():
+        """Leave; a page with something under way may ask first, whatever lies on it."""
+        if all(may_leave() for may_leave in self._open_pages_with("may_leave")):
             self.exit(int(ExitCode.DONE))
 
 

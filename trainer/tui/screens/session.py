@@ -1,13 +1,13 @@
 """The live session: what its keys do.
 
 What a session does with an event is decided in ``core.session``; what is seen of it is
-in ``session_page.py``. The log's keys are the desk's.
+in ``session_page.py``, the way out of it in ``session_end.py``. The log's keys are the
+desk's.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import replace
 from typing import ClassVar
 
 from textual import events
@@ -28,10 +28,11 @@ from trainer.core.session_events import (
     TakeBack,
 )
 from trainer.core.session_state import PauseReason, Phase, SessionEnd
-from trainer.errors import TrainerError
+from trainer.errors import ExitCode
 from trainer.runner import SessionRunner
 from trainer.tui.keymap import bind
-from trainer.tui.screens.session_page import HANDS_TAKEN, STILL, SessionPage
+from trainer.tui.screens.session_end import SessionEnding
+from trainer.tui.screens.session_page import HANDS_TAKEN, STILL
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.session_hints import can_be_undone, down_earlier_counts
 from trainer.tui.widgets.session_log_rows import open_draft
@@ -51,7 +52,7 @@ _PHASES: Mapping[str, frozenset[Phase]] = {
 _BY_PAIN = (SessionEnd.PAIN, SessionEnd.DIZZY)
 
 
-class SessionScreen(SessionPage):
+class SessionScreen(SessionEnding):
     """One session, from its start to its summary; gives the state that it ended in.
 
     Args:
@@ -87,7 +88,6 @@ class SessionScreen(SessionPage):
             reduced_motion=reduced_motion,
         )
         self._any_key_at_s = float("-inf")
-        self._refused = False
 
     def tell(self, event: Event) -> None:
         """Let something happen to the session, and show what came of it."""
@@ -163,7 +163,7 @@ class SessionScreen(SessionPage):
             case Phase.INTERRUPTED if self.state.last_hold is not None:
                 self.tell(Resolve(self.state.last_hold.held_s))
             case Phase.DONE:
-                self._leave()
+                self.leave(lambda: self.dismiss(self.state))
 
     def action_back(self) -> None:
         """Close what is open over the log."""
@@ -206,10 +206,12 @@ class SessionScreen(SessionPage):
 
     def may_leave(self) -> bool:
         """The way out of the program: asked once, then obeyed."""
+        self._uncover()
         if self.phase is Phase.DONE or self._confirmed("Leave? What was done is kept."):
             self.desk.fold()
             self.runner.send(EndSession())
-            return self._close()
+            self.show()
+            self.leave(lambda: self.app.exit(int(ExitCode.DONE)))
         return False
 
     def _confirmed(self, question: str) -> bool:
@@ -219,31 +221,3 @@ class SessionScreen(SessionPage):
         self.asking = f"{question} The same key again: yes. Any other: no."
         self.show()
         return False
-
-    # -- the end ----------------------------------------------------------------------
-
-    def _leave(self) -> None:
-        self.desk.fold()
-        if self._close():
-            self.dismiss(self.state)
-
-    def _close(self) -> bool:
-        """Leave the session in good order; tell whether the screen may go.
-
-        What can't be saved even now is said; asked again, the screen goes all the same.
-        """
-        self._keep_turned()
-        try:
-            self.runner.close()
-        except TrainerError as error:
-            self.complain(error)
-            refused, self._refused = self._refused, True
-            return refused
-        return True
-
-    def _keep_turned(self) -> None:
-        """Remember for which exercises the seconds were turned over."""
-        settings = self.trainer.settings
-        if self.turned != set(settings.upside_down):
-            turned = tuple(sorted(self.turned))
-            self.trainer.keep_settings(replace(settings, upside_down=turned))

@@ -28,6 +28,7 @@ from trainer.tui.widgets.session_hints import (
     down_earlier_counts,
     foot_words,
     hint,
+    unsaved_words,
 )
 from trainer.tui.widgets.session_log_rows import open_draft
 from trainer.tui.widgets.session_stage import Stage, Words
@@ -194,8 +195,9 @@ class SessionPage(Page[SessionState]):
             self.query_one("#too-small", Words).put(words)
 
     def _show_foot(self, sentence: str, coming: str) -> None:
-        """Say a sentence, and what comes next where there is room for both."""
-        words = f"next: {coming}" if coming else ""
+        """Say a sentence; beside it what waits to be saved, else what comes next."""
+        waiting = unsaved_words(self.runner.unsaved)
+        words = waiting or (f"next: {coming}" if coming else "")
         room = self.query_one("#foot", Horizontal).content_size.width
         if sentence and len(sentence) + len(words) >= room:
             words = ""

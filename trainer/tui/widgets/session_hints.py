@@ -35,6 +35,11 @@ def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str
     return ""
 
 
+def unsaved_words(count: int) -> str:
+    """Say how many changes the data file hasn't taken yet, or nothing."""
+    return f"{count} not saved yet" if count else ""
+
+
 FOOT_WORDS: Mapping[tuple[Phase, str], str] = {
     (Phase.HOLD, "out"): "False start",
     (Phase.INTERRUPTED, "out"): "None of it",
