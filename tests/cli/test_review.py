@@ -3,29 +3,71 @@
 from __future__ import annotations
 
 import re
+import shutil
 import stat
 from datetime import datetime, timezone
 from pathlib import Path
 
 import pytest
 
-from tests.cli.conftest import Cli, ReadOnly
+from tests.cli.conftest import Answer, Cli, ReadOnly
 from trainer.core.clock import ManualClock
+from trainer.demo_file import write_demo
+
+NOTE = "trainer: note: Made up: this trainee doesn't exist.\n"
+
+
+EVENING = datetime(2026, 11, 25, 18, tzinfo=timezone.utc)
+
+
+@pytest.fixture(scope="module")
+def made_up_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make the made-up trainee's file once."""
+    path = tmp_path_factory.mktemp("demo") / "made-up.db"
+    write_demo(path, clock=ManualClock(start=EVENING))
+    return path
 
 
 @pytest.fixture
-def demo(cli: Cli) -> Cli:
-    """Give a command line on the made-up trainee's file."""
-    cli.clock = ManualClock(start=datetime(2026, 11, 25, 18, tzinfo=timezone.utc))
-    answer = cli("demo", "--no-open", "--db", str(cli.db))
-    assert answer.code == 0
+def demo(cli: Cli, made_up_file: Path) -> Cli:
+    """Give a command line on a copy of the made-up trainee's file."""
+    cli.clock = ManualClock(start=EVENING)
+    shutil.copy(made_up_file, cli.db)
     return cli
+
+
+def shown(demo: Cli, *arguments: str) -> Answer:
+    """Run a command on the made-up file: it works, and says once whose file it is."""
+    answer = demo(*arguments)
+    assert (0, NOTE) == (answer.code, answer.err), arguments
+    return answer
+
+
+@pytest.mark.parametrize(
+    "command",
+    [
+        "next",
+        "next --score",
+        "plan show",
+        "plan set hang --sets 4",
+        "add hang --held 30",
+        "undo --yes",
+        "rest-week 2026-W50",
+        "data check",
+        "data export",
+        "data backup",
+        "review",
+    ],
+)
+def test_every_command_says_that_a_file_is_made_up(demo: Cli, command: str) -> None:
+    """Once, on stderr, so that no program reads it as data; a person's says nothing."""
+    shown(demo, *command.split())
 
 
 class TestReview:
     def test_says_the_weeks_and_shows_the_pictures(self, demo: Cli) -> None:
         """Every section has its name, a sentence and a picture; made up is said."""
-        out = demo.ok("review", "--weeks", "20").out
+        out = shown(demo, "review", "--weeks", "20").out
 
         assert "Made up: this trainee doesn't exist." in out
         for title in ("WEEKS", "KEPT: HANG", "TIME OVERHEAD", "FELT", "LOAD", "BESTS"):
@@ -36,7 +78,7 @@ class TestReview:
 
     def test_holds_no_escape_sequence(self, demo: Cli) -> None:
         """Piped, or with NO_COLOR, or on any terminal: plain text."""
-        assert "\x1b" not in demo.ok("review").out
+        assert "\x1b" not in shown(demo, "review").out
 
     def test_a_plain_terminal_gets_ascii(self, demo: Cli) -> None:
         """With TERM=linux no character beyond ASCII is written."""
@@ -48,7 +90,7 @@ class TestReview:
 
     def test_json_is_one_document(self, demo: Cli) -> None:
         """The keys carry their units, the trend its verdict, the file its mark."""
-        found = demo.ok("review", "--json", "--weeks", "20").json
+        found = shown(demo, "review", "--json", "--weeks", "20").json
 
         assert found["made_up"] is True
         assert 20 == len(found["weeks"])
@@ -61,7 +103,7 @@ class TestReview:
 
     def test_the_forecasts_say_when_the_caps_are_reached(self, demo: Cli) -> None:
         """In words and, in JSON, as ISO weeks: the median and the 80 % range."""
-        told = demo.ok("review", "--json").json["forecasts"]["exercises"]
+        told = shown(demo, "review", "--json").json["forecasts"]["exercises"]
 
         assert ["hang", "press-pike"] == sorted(one["exercise"] for one in told)
         for one in told:
@@ -69,7 +111,7 @@ class TestReview:
             known = [week for week in weeks if week is not None]
             assert known == sorted(known)
             assert all(re.fullmatch(r"\d{4}-W\d\d", week) for week in known)
-        assert told[0]["sentence"] in " ".join(demo.ok("review").out.split())
+        assert told[0]["sentence"] in " ".join(shown(demo, "review").out.split())
 
     def test_an_empty_file_is_no_fault(self, cli: Cli) -> None:
         """Before the first hold there is a sentence, and exit code 0."""
@@ -162,7 +204,7 @@ class TestDemo:
         again = demo("demo", "--no-open", "--db", str(demo.db))
 
         assert again.code == 0
-        assert "99 s" not in demo.ok("review").out
+        assert "99 s" not in shown(demo, "review").out
 
     def test_without_a_terminal_it_says_how_to_look(self, cli: Cli) -> None:
         """No screen to open: the file is made, and the way to read it is said."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
 from collections.abc import Callable, Mapping
@@ -32,6 +33,7 @@ class CliContext:
     db: str | None = None
     """What ``--db`` said, before or after the command."""
     debug: bool = False
+    _said_made_up: bool = field(default=False, repr=False)
 
     @property
     def paths(self) -> Paths:
@@ -61,6 +63,7 @@ class CliContext:
         store = open_store(self.db_path, clock=self.clock)
         for notice in store.notices:
             diagnostics.warning(notice)
+        self._say_if_made_up(store)
         return store
 
     def open_to_read(self) -> Store:
@@ -79,7 +82,22 @@ class CliContext:
                 raise
             store = open_store(self.db_path, clock=self.clock, read_only=True)
             diagnostics.warning(f"{self.db_path} is open for reading only.")
+            self._say_if_made_up(store)
             return store
+
+    def _say_if_made_up(self, store: Store) -> None:
+        """Say once that what a command shows or writes is no person's."""
+        from trainer.cli import diagnostics
+        from trainer.core.made_up import MADE_UP, is_made_up
+        from trainer.errors import DataError
+
+        if self._said_made_up:
+            return
+        # A damaged file is said by what the command itself reads, or finds.
+        with contextlib.suppress(DataError):
+            if is_made_up(store.answers()):
+                self._said_made_up = True
+                diagnostics.warning(MADE_UP)
 
 
 def pass_context(command: Command) -> Command:
