@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import pytest
 
-from tests.core.next_cases import ask, log, plan_of, shown, trained
+from tests.core.next_cases import ask, log, plan_of, shown, target, trained
 from trainer.core.exercises import Family
 from trainer.core.first_test import last_test
-from trainer.core.model import EndedBy, History, Session, SessionKind
+from trainer.core.model import Author, EndedBy, History, Session, SessionKind
 from trainer.core.score import Scored, scored
 
 WALL = {Family.HANG: "hang", Family.PRESS: "press-wall"}
@@ -100,3 +100,42 @@ def test_holds_added_to_a_one_off_session_are_scored() -> None:
     )
 
     assert (Scored("hang", 0.8, made=True),) == scored(history)
+
+
+@pytest.mark.parametrize(
+    ("author", "who"), [(Author.COACH, "your coach"), (Author.PERSON, "you")]
+)
+def test_a_target_set_after_the_last_session_outlasts_the_weeks_away(
+    author: Author, who: str
+) -> None:
+    """Whoever set it knew of the absence: it is kept, said to be theirs, a set fewer."""
+    got = ask(
+        log(
+            trained(0, 40, 40, 40, target=40),
+            targets=[target(39, 35, author=author)],
+        ),
+        40,
+    )
+
+    assert ("away", "same", 35.0, 2) == (got.rule, got.change, got.target_s, got.sets)
+    assert (
+        f"The target of 35 s is one that {who} set on 10 April 2026."
+        " It was set after that session, so it is kept."
+    ) in " ".join(got.reasons)
+    assert (
+        "Without that target the weeks away would make it 20 s at most.",
+    ) == got.would_change
+
+
+def test_a_target_set_before_the_last_session_does_not() -> None:
+    """Nobody knew of the absence then: the weeks away count."""
+    history = log(
+        trained(2, 40, 40, 40, target=40),
+        targets=[target(1, 40, author=Author.COACH)],
+    )
+
+    assert ("away", "down", 20.0) == (
+        (got := ask(history, 40)).rule,
+        got.change,
+        got.target_s,
+    )

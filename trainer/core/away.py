@@ -18,14 +18,22 @@ SLIP_S = 5.0
 
 
 def away(case: Case) -> Outcome | None:
-    """After two weeks away: hold, step back, or start again."""
+    """After two weeks away: hold, step back, or start again.
+
+    A target that a person or a coach set since then is kept: they knew of it.
+    """
     days = case.days_away
     if days < AWAY_DAYS:
         return None
     figure_s = _after_away(case, case.trained[-1].target_s)
-    target_s = min(figure_s, case.current_s)
+    own = _set_since(case)
+    target_s = case.current_s if own else min(figure_s, case.current_s)
     sets = max(1, case.entry.sets - 1) if days >= SLIP_DAYS else case.entry.sets
-    reasons = _reasons(case, figure_s, sets)
+    reasons = [
+        _last_session(case),
+        *(_theirs(case) if own else _why(case, figure_s)),
+        *(_first_session_back(case, sets) if days >= SLIP_DAYS else ()),
+    ]
     exercise = _instead_of_wall(case, reasons) if days >= SLIP_DAYS else ""
     if exercise is None:
         return Outcome(
@@ -41,20 +49,41 @@ def away(case: Case) -> Outcome | None:
         sets=sets,
         reasons=tuple(reasons),
         would_change=(
-            f"Had the last session been less than {AWAY_DAYS} days ago, the sessions"
-            " themselves would have decided.",
+            f"Without that target the weeks away would make it"
+            f" {words.seconds(figure_s)} at most."
+            if own
+            else f"Had the last session been less than {AWAY_DAYS} days ago, the"
+            " sessions themselves would have decided.",
         ),
         exercise=exercise,
     )
 
 
-def _reasons(case: Case, figure_s: float, sets: int) -> list[str]:
-    days, last = case.days_away, case.trained[-1]
+def _set_since(case: Case) -> bool:
+    """Tell whether a person or a coach set the target after the last session."""
+    own = case.own
+    if own is None:
+        return False
+    return all(own.set_at > hold.started_at for hold in case.trained[-1].holds)
+
+
+def _last_session(case: Case) -> str:
+    last = case.trained[-1]
+    return (
+        f"The last session was {case.days_away} days ago, on {words.day(last.date)},"
+        f" at {words.seconds(last.target_s)}."
+    )
+
+
+def _theirs(case: Case) -> tuple[str, ...]:
+    return (*case.whose(), "It was set after that session, so it is kept.")
+
+
+def _why(case: Case, figure_s: float) -> list[str]:
+    """Say what the weeks away come to."""
+    days = case.days_away
     floor = words.seconds(case.entry.floor_s)
-    reasons = [
-        f"The last session was {days} days ago, on {words.day(last.date)}, at"
-        f" {words.seconds(last.target_s)}."
-    ]
+    reasons = []
     if days < SLIP_DAYS:
         reasons.append("After two to three weeks away that target doesn't rise.")
     elif days < FRESH_START_DAYS:
@@ -74,16 +103,15 @@ def _reasons(case: Case, figure_s: float, sets: int) -> list[str]:
             f"The target in force is already {words.seconds(case.current_s)}; coming"
             " back doesn't raise it."
         )
-    if days >= SLIP_DAYS:
-        reasons.append(
-            "The first session back has"
-            f" {words.count(sets, 'set')} of {case.entry.sets}."
-        )
-        reasons.append(
-            "Gains fade within two to six weeks (Konrad et al. 2025); the seconds taken"
-            " off are our choice."
-        )
     return reasons
+
+
+def _first_session_back(case: Case, sets: int) -> tuple[str, ...]:
+    return (
+        f"The first session back has {words.count(sets, 'set')} of {case.entry.sets}.",
+        "Gains fade within two to six weeks (Konrad et al. 2025); what is taken off is"
+        " our choice.",
+    )
 
 
 def _after_away(case: Case, last_s: float) -> float:

@@ -74,8 +74,8 @@ def pain_rest_weeks(history: History) -> frozenset[IsoWeek]:
     """Give the weeks for which the rule ``pain`` said ``rest``, and still stands.
 
     The last suggestion that was shown for an exercise and a week says whether the pain
-    still stands: after one that was taken back it is another rule's. A rest that is over
-    later in the week was a rest all the same.
+    still stands: after one that was taken back it is another rule's. A rest that is
+    over later in the week was a rest all the same.
     """
     last: dict[tuple[str, IsoWeek], ShownSuggestion] = {}
     rested: set[tuple[str, IsoWeek]] = set()
