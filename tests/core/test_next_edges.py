@@ -6,11 +6,21 @@ from dataclasses import replace
 
 import pytest
 
-from tests.core.next_cases import ask, log, plan_of, shown, target, trained
+from tests.core.next_cases import (
+    ask,
+    day,
+    hurts,
+    log,
+    plan_of,
+    shown,
+    target,
+    trained,
+)
 from trainer.core.exercises import Family
 from trainer.core.first_test import last_test
 from trainer.core.model import Author, EndedBy, History, Session, SessionKind
 from trainer.core.score import Scored, scored
+from trainer.training import today_view
 
 WALL = {Family.HANG: "hang", Family.PRESS: "press-wall"}
 
@@ -108,7 +118,7 @@ def test_holds_added_to_a_one_off_session_are_scored() -> None:
 def test_a_target_set_after_the_last_session_outlasts_the_weeks_away(
     author: Author, who: str
 ) -> None:
-    """Whoever set it knew of the absence: it is kept, said to be theirs, a set fewer."""
+    """Whoever set it knew of the absence: kept, and said to be theirs; a set fewer."""
     got = ask(
         log(
             trained(0, 40, 40, 40, target=40),
@@ -139,3 +149,27 @@ def test_a_target_set_before_the_last_session_does_not() -> None:
         got.change,
         got.target_s,
     )
+
+
+@pytest.mark.parametrize(("target_s", "rest_s"), [(30.0, 60.0), (50.0, 100.0)])
+def test_the_rest_is_the_one_that_will_run(target_s: float, rest_s: float) -> None:
+    """At least twice the target, as the session leads it; the plan's 60 s where more."""
+    history = log(
+        trained(0, *[target_s] * 3, target=target_s, rpe=None),
+    )
+    plan = plan_of()
+
+    got = ask(history, 2, plan)
+    due = today_view(plan, history, today=day(2), answers={}).program
+
+    assert rest_s == got.rest_s
+    assert due is not None
+    assert {rest_s} == {one.rest_s for one in due.sets}
+
+
+def test_the_rest_on_another_rung_is_that_rungs_own() -> None:
+    """A rung down that has a line of its own rests as that line says."""
+    hurt = log(*(trained(n, 30, 30, 30, pain=hurts()) for n in (0, 2)))
+
+    assert 60.0 == ask(hurt, 3, plan_of("hang", rest_s=60)).rest_s
+    assert 75.0 == ask(hurt, 3, plan_of("hang", rest_s=75)).rest_s

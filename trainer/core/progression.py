@@ -19,7 +19,7 @@ from trainer.core.case import Case, Outcome
 from trainer.core.evidence import target_in_force, targets_for
 from trainer.core.model import Author, History
 from trainer.core.pain import pain_of, under_ceiling
-from trainer.core.plan import Plan
+from trainer.core.plan import Plan, rest_after
 from trainer.core.slots import slots_of
 from trainer.core.suggestion import Change, Rule, Suggestion, suggestion_as_dict, taken
 from trainer.core.weeks import IsoWeek
@@ -187,7 +187,7 @@ def _suggest(case: Case) -> Suggestion:
         target_s=outcome.target_s,
         current_s=case.current_s if started else None,
         sets=outcome.sets,
-        rest_s=case.entry.rest_s,
+        rest_s=_rest_s(case, exercise, outcome.target_s),
         reasons=(
             *outcome.reasons,
             *(() if rest else notes.evidence_notes(case)),
@@ -202,6 +202,12 @@ def _suggest(case: Case) -> Suggestion:
         likely_rpe=_likely_rpe(case, outcome),
         lighter_sets=lighter_sets,
     )
+
+
+def _rest_s(case: Case, exercise: str, target_s: float | None) -> float:
+    """Give the rest that will run after a set: at least twice its target."""
+    rest_s = (case.plan.entry(exercise) or case.entry).rest_s
+    return rest_after(rest_s, target_s or 0.0)
 
 
 def _change(case: Case, outcome: Outcome) -> Change:

@@ -97,7 +97,7 @@ def _headline(due: Due) -> Text:
     if one.change is Change.REST or due.target_s is None:
         return styled("rest", "bold")
     sets = one.sets or due.entry.sets
-    rest = words.seconds(rest_after(one.rest_s, due.target_s))
+    rest = words.seconds(rest_after(due.entry.rest_s, due.target_s))
     step = "" if due.declined else words.step_words(due.target_s, one.current_s)
     return Content.assemble(
         (f"{sets} × {words.seconds(due.target_s)}   ", "bold"),
