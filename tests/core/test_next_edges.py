@@ -20,6 +20,7 @@ from trainer.core.exercises import Family
 from trainer.core.first_test import last_test
 from trainer.core.model import Author, EndedBy, History, Session, SessionKind
 from trainer.core.score import Scored, scored
+from trainer.core.weeks import IsoWeek
 from trainer.training import today_view
 
 WALL = {Family.HANG: "hang", Family.PRESS: "press-wall"}
@@ -173,3 +174,44 @@ def test_the_rest_on_another_rung_is_that_rungs_own() -> None:
 
     assert 60.0 == ask(hurt, 3, plan_of("hang", rest_s=60)).rest_s
     assert 75.0 == ask(hurt, 3, plan_of("hang", rest_s=75)).rest_s
+
+
+FAR = IsoWeek.of(day(0)).plus(4)
+"""The week that begins on 30 March 2026."""
+
+
+def test_a_week_far_ahead_counts_the_days_up_to_it() -> None:
+    """Asked on the day after a session for a week four weeks on: that is weeks away.
+
+    The reasons say on which day they rest, since those days are yet to come.
+    """
+    history = log(*(trained(n, 40, 40, 40, target=40) for n in (0, 2)))
+
+    got = ask(history, 3, week=FAR)
+
+    assert ("away", "down", 35.0, 2) == (got.rule, got.change, got.target_s, got.sets)
+    assert (
+        "This is how it will stand on 29 March 2026 if nothing more is logged by then.",
+        "The last session was 25 days ago, on 4 March 2026, at 40 s.",
+    ) == got.reasons[:2]
+
+
+def test_pain_elsewhere_is_over_in_a_week_far_ahead() -> None:
+    """Pain counts for seven days up to that week, not up to the day of asking."""
+    hurt = trained(2, 20, exercise="press-pike", target=20, pain=hurts("pecs"))
+    history = log(*(trained(n, 30, 30, 30) for n in (0, 2)), hurt)
+    two_on = IsoWeek.of(day(0)).plus(2)
+
+    assert ["pain", "step"] == [
+        ask(history, 3, week=week).rule for week in (None, two_on)
+    ]
+
+
+def test_the_coming_week_is_judged_by_today() -> None:
+    """The days left of this week may still be trained: they are not counted."""
+    history = log(*(trained(n, 40, 40, 40, target=40) for n in (0, 2)))
+
+    got = ask(history, 14)
+
+    assert "away" != got.rule
+    assert not any("will stand" in reason for reason in got.reasons)

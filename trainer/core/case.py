@@ -75,6 +75,8 @@ class Case:
     answers: Mapping[str, str]
     standing: frozenset[str] = frozenset()
     """Every exercise that is asked for, this one among them."""
+    ahead: bool = False
+    """TODAY is yet to come: the eve of a week after the coming one."""
 
     @property
     def entry(self) -> PlanExercise:

@@ -24,6 +24,16 @@ HANG_BEFORE_PRESS_S = 60.0
 (Behm et al. 2016; Kay & Blazevich 2012)."""
 
 
+def ahead(case: Case) -> tuple[str, ...]:
+    """Say on which day a suggestion for a later week rests."""
+    if not case.ahead:
+        return ()
+    return (
+        f"This is how it will stand on {words.day(case.today)} if nothing more is logged"
+        " by then.",
+    )
+
+
 def evidence_notes(case: Case) -> tuple[str, ...]:
     """Say what the figures rest on, where that is worth knowing."""
     return (*_trial(case), *_kept_unsaid(case), *_grip(case), *_seldom(case))

@@ -49,7 +49,8 @@ def next_week(
 
     One suggestion per exercise of the plan, in its order; after a move along the
     ladder the exercise that stands there now, and during a trial both. For a week that
-    is past, only what was logged before it counts.
+    is past, only what was logged before it counts; for one after the coming one, the
+    days up to it count as days without training.
 
     Args:
         history: all that was logged, sessions and targets in order of time.
@@ -58,10 +59,12 @@ def next_week(
         week: the week to suggest for.
         answers: what was answered on the first day (``core.first_day``).
     """
-    asked = week or IsoWeek.of(today).plus(1)
+    coming = IsoWeek.of(today).plus(1)
+    asked = week or coming
     if asked.sunday < today:
-        today = asked.monday - timedelta(days=1)
         history = _before(history, asked.monday)
+    if asked.sunday < today or asked > coming:
+        today = asked.monday - timedelta(days=1)
     slots = slots_of(history, plan, asked)
     standing = frozenset(slot.entry.exercise for slot in slots)
     return tuple(
@@ -74,6 +77,7 @@ def next_week(
                 week=asked,
                 answers=answers,
                 standing=standing,
+                ahead=asked > coming,
             )
         )
         for slot in slots
@@ -189,6 +193,7 @@ def _suggest(case: Case) -> Suggestion:
         sets=outcome.sets,
         rest_s=_rest_s(case, exercise, outcome.target_s),
         reasons=(
+            *notes.ahead(case),
             *outcome.reasons,
             *(() if rest else notes.evidence_notes(case)),
             *lighter,
