@@ -61,7 +61,7 @@ class SessionEnding(SessionPage):
     def _show_face(self, seen: Face) -> None:
         words = unsaved_words(self.runner.unsaved)
         if words and self.phase is Phase.DONE:
-            tried = f"{words}; it is tried again each second."
+            tried = f"{words}, tried again each second."
             seen = replace(seen, line=f"{seen.line} {tried}")
         super()._show_face(seen)
 

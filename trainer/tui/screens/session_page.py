@@ -199,7 +199,7 @@ class SessionPage(Page[SessionState]):
         waiting = unsaved_words(self.runner.unsaved)
         words = waiting or (f"next: {coming}" if coming else "")
         room = self.query_one("#foot", Horizontal).content_size.width
-        if sentence and len(sentence) + len(words) >= room:
+        if sentence and not waiting and len(sentence) + len(words) >= room:
             words = ""
         self.query_one("#said", Words).put(sentence)
         self.query_one("#coming", Words).put(words)
