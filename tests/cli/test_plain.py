@@ -16,6 +16,7 @@ from typing import Any
 
 import pytest
 
+from tests.cli.conftest import ReadOnly
 from trainer.cli.keys import OTHER, named
 from trainer.core.clock import SystemClock
 from trainer.core.exercises import Exercise, Family
@@ -191,6 +192,70 @@ def test_without_a_terminal_nothing_is_asked(
     assert [("target", 2, False)] == [
         (hold["ended_by"], hold["held_s"], hold["confirmed"]) for hold in holds()
     ]
+
+
+def test_what_a_session_shows_is_remembered_unless_it_is_a_rehearsal(
+    tmp_path: Path, db: Path
+) -> None:
+    """As on the full screen: the suggestions that were led can be scored later."""
+    found = []
+    for more in (["--rehearse"], []):
+        terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain", *more)
+        terminal.until("Set-up")
+        terminal.process.send_signal(signal.SIGINT)
+        assert 130 == terminal.end()
+        with open_store(db, clock=SystemClock()) as store:
+            found.append([one.exercise for one in store.history().shown])
+
+    assert [[], ["quick"]] == found
+
+
+def test_nobody_there_has_not_read_the_cautions(tmp_path: Path, db: Path) -> None:
+    """Unattended they are shown and stay unread; a key at a terminal reads them."""
+    with open_store(db, clock=SystemClock()) as store:
+        store.set_answer("cautions-read", "")
+    command = [
+        *("--db", str(db), "session", "--plain", "--rehearse", "--speed", "20"),
+        *("--exercise", "quick", "--sets", "1", "--target", "1"),
+    ]
+    unattended = subprocess.run(
+        [sys.executable, "-m", "trainer", *command],
+        input="",
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env=environment(tmp_path),
+        check=False,
+    )
+    with open_store(db, clock=SystemClock()) as store:
+        unread = store.answers()
+    terminal = Terminal(tmp_path, *command)
+    terminal.until("Enter: I have read this.")
+    terminal.type("\r")
+    terminal.until("Rehearsal")
+    terminal.process.send_signal(signal.SIGINT)
+
+    assert 130 == terminal.end()
+    assert 0 == unattended.returncode
+    assert "not medical advice" in unattended.stdout
+    with open_store(db, clock=SystemClock()) as store:
+        assert ("", True) == (
+            unread["cautions-read"],
+            bool(store.answers()["cautions-read"]),
+        )
+
+
+def test_a_file_that_can_only_be_read_can_be_rehearsed_from(
+    read_only: ReadOnly,
+) -> None:
+    """A rehearsal logs nothing, so it needs no writing."""
+    done = read_only(
+        *("session", "--plain", "--rehearse", "--speed", "20"),
+        *("--exercise", "hang", "--sets", "1", "--target", "2"),
+    )
+
+    assert (0, "Nothing was logged." in done.stdout) == (done.returncode, True)
+    assert "open for reading only" in done.stderr
 
 
 def test_without_a_terminal_a_stopped_process_goes_on_by_itself(

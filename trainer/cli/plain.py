@@ -33,8 +33,9 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
     from trainer import training
     from trainer.sound.player import open_player
 
-    with context.open_store() as store, open_keys() as keys:
-        rehearse = request.rehearse
+    rehearse = request.rehearse
+    opened = context.open_to_read if rehearse else context.open_store
+    with opened() as store, open_keys() as keys:
         if not rehearse and not store.take_lock():
             raise DataBusyError(
                 f"Another session is under way on {store.path}",
@@ -129,7 +130,10 @@ def read_cautions(store: Store, keys: Keys, *, today: str) -> None:
         return  # shown again to the first person who can say that they read them
     output.line("Enter: I have read this.")
     one_of(keys, (ENTER,))
-    store.set_answer(READ_ANSWER, today)
+    try:
+        store.set_answer(READ_ANSWER, today)
+    except DataError as fault:
+        output.line(f"{fault.message}: the cautions will be shown again.")
 
 
 def one_of(keys: Keys, wanted: tuple[str, ...]) -> str:

@@ -71,7 +71,8 @@ def session_command(
                 f"--{name} goes with --exercise", "Say which, as --exercise hang"
             )
     if exercise is not None:
-        with context.open_store() as store:
+        opened = context.open_to_read if rehearse else context.open_store
+        with opened() as store:
             exercise = known_exercise(exercise, store.plan().known_ids())
     request = SessionRequest(
         exercise=exercise,
