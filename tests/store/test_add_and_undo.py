@@ -33,9 +33,24 @@ def test_an_added_hold_begins_a_session_of_its_own(store: Store, make: Makers) -
 
 def test_a_date_alone_means_noon(store: Store, make: Makers) -> None:
     """A day without a session gets one at noon, local time."""
+    make.clock.advance(86400)
     store.add_hold(make.hold(), at=SIX, has_time=False)
 
     assert SIX.replace(hour=12) == store.history().sessions[0].started_at
+
+
+def test_a_date_alone_of_today_before_noon_means_now(
+    store: Store, make: Makers
+) -> None:
+    """No hold is stored that hasn't been done yet, and the day stays the day."""
+    make.clock.advance(-9 * 3600)
+    now = make.clock.wall()
+
+    store.add_hold(make.hold(), at=now, has_time=False)
+
+    (session,) = store.history().sessions
+    assert now == session.started_at == session.holds[0].started_at
+    assert now.date() == session.local_date
 
 
 def test_holds_added_together_make_one_session(store: Store, make: Makers) -> None:
@@ -73,7 +88,8 @@ def test_an_added_hold_never_joins_across_midnight(store: Store, make: Makers) -
 
 def test_undo_goes_back_one_thing_at_a_time(store: Store, make: Makers) -> None:
     """The last thing logged first, in words; at the end there is nothing left."""
-    make.logged(store, make.hold())
+    session = make.logged(store, make.hold())
+    store.end_session(session.uid, ended_at=make.clock.wall())
     make.clock.advance(1)
     store.set_rest_week(IsoWeek(2026, 11), True)
     make.clock.advance(1)

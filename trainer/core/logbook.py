@@ -127,6 +127,16 @@ def noon_of(at: datetime) -> datetime:
     return datetime.combine(at.date(), NOON, tzinfo=at.tzinfo)
 
 
+def time_on_day(at: datetime, *, now: datetime) -> datetime:
+    """Give a time of AT's local day that has come: its noon, or NOW if that is to come.
+
+    A day that lies ahead as a whole keeps its noon.
+    """
+    noon = noon_of(at)
+    local = now.astimezone(at.tzinfo)
+    return local if local.date() == at.date() and local < noon else noon
+
+
 def with_held(hold: Hold, held_s: float) -> Hold:
     """Give the hold with another held; lowering it lowers kept with it."""
     kept_s = None if hold.kept_s is None else min(hold.kept_s, held_s)

@@ -13,9 +13,9 @@ from trainer.core.logbook import (
     UnfinishedHold,
     hold_end,
     next_set_number,
-    noon_of,
     session_end,
     session_to_join,
+    time_on_day,
     with_held,
 )
 from trainer.core.model import (
@@ -150,7 +150,7 @@ class Store(DataCare):
             at: the local time, aware; where only the day is known, any time of it.
             has_time: whether the time is known.
         """
-        at = at if has_time else noon_of(at)
+        at = at if has_time else time_on_day(at, now=self._clock.wall())
         with self._file.writing() as db:
             day = log.read_sessions(db, "s.local_date = ?", [at.date().isoformat()])
             now = self._now()
