@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
+from textual import events
 
 from tests.tui.desk import frame
 from tests.tui.session_rig import alone, one_set, rig, running
@@ -122,6 +123,37 @@ async def test_every_key_that_isnt_bound_comes_down(tmp_path: Path) -> None:
             assert 7.0 == session.last.held_s, key
             await session.wait_for(Phase.LOG_AND_REST)
             await session.press("j")
+
+
+async def test_a_key_counts_from_when_it_was_pressed(tmp_path: Path) -> None:
+    """A screen that was held up for 0.7 s: the key was pressed 0.4 s ago, and a false
+    start of 4.6 s is one although it is looked at after 5 s."""
+    async with rig(tmp_path, running("hang", 30, 2)) as session:
+        await session.wait_for(Phase.HOLD)
+        await session.wait(4.5)
+        session.clock.advance(0.7)
+        session.screen.post_message(pressed_ago("x", 0.6))
+        await session.pilot.pause()
+        assert session.is_in(Phase.SET_UP)
+        assert () == session.logged()
+
+        await session.wait_for(Phase.HOLD)
+        await session.wait(10)
+        session.clock.advance(0.7)
+        now_s, began_s = session.clock.now_s(), session.state.hold_began_at_s
+        session.screen.post_message(pressed_ago("space", 0.4))
+        await session.pilot.pause()
+        assert began_s is not None
+        assert session.last.key_s is not None
+        # A busy machine may make it older, never younger; not older than the last look.
+        assert 0.4 - 1e-6 <= now_s - began_s - session.last.key_s <= 0.7 + 0.1
+
+
+def pressed_ago(key: str, seconds: float) -> events.Key:
+    """Make a key that was pressed a while ago."""
+    event = events.Key(key, None)
+    event.time -= seconds
+    return event
 
 
 async def test_help_and_palette_open_nothing_in_a_hold(tmp_path: Path) -> None:

@@ -89,9 +89,9 @@ class SessionScreen(SessionEnding):
         )
         self._any_key_at_s = float("-inf")
 
-    def tell(self, event: Event) -> None:
+    def tell(self, event: Event, *, at_s: float | None = None) -> None:
         """Let something happen to the session, and show what came of it."""
-        self.runner.send(event)
+        self.runner.send(event, at_s=at_s)
         self.show()
 
     def on_key(self, event: events.Key) -> None:
@@ -106,25 +106,40 @@ class SessionScreen(SessionEnding):
                 event.prevent_default()
                 self.show()
                 return
+        # When it was pressed decides whether it is a false start, not when it is seen.
+        out = self.phase is Phase.HOLD and event.key in self.keys_of("session.out")
         ours = key_id.startswith("session.") or key_id == "everywhere.leave"
-        if ours or (bound is not None and self.phase not in HANDS_TAKEN):
+        other = bound is not None and self.phase not in HANDS_TAKEN
+        if (ours or other) and not out:
             return
         event.stop()
         event.prevent_default()
-        if not self.desk.is_open:
-            self._any_key()
+        if out:
+            self.tell(FalseStart(), at_s=self._pressed_at_s(event))
+        elif not self.desk.is_open:
+            self._any_key(self._pressed_at_s(event))
 
     def on_click(self, event: events.Click) -> None:
         """In a hold and in a set-up the mouse is a key too."""
         on_keys = isinstance(event.widget, KeyLine)
         if self.phase in HANDS_TAKEN and not on_keys:
-            self._any_key()
+            self._any_key(self._pressed_at_s(event))
 
-    def _any_key(self) -> None:
-        repeated = self.now_s() - self._any_key_at_s < REPEATS_WITHIN_S
-        self._any_key_at_s = self.now_s()
+    def _pressed_at_s(self, event: events.Event) -> float:
+        """Give the moment of a key or a click on the session's clock.
+
+        A slow disk can hold the screen up between a key and its handling; the
+        framework notes the time as it reads the key. An event made now gives the age
+        on the framework's own clock, whichever that is.
+        """
+        age_s = max(0.0, events.Event().time - event.time)
+        return self.now_s() - age_s
+
+    def _any_key(self, at_s: float) -> None:
+        repeated = at_s - self._any_key_at_s < REPEATS_WITHIN_S
+        self._any_key_at_s = at_s
         if not (repeated and self.phase is Phase.SET_UP):
-            self.tell(AnyKey())
+            self.tell(AnyKey(), at_s=at_s)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer a key only where it does something."""

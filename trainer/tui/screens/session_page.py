@@ -40,6 +40,8 @@ BREATHING_TICKS_PER_S = 20.0
 """The same while the breathing line glides (our choice)."""
 STILL_TICKS_PER_S = 2.0
 """The same while nothing runs (our choice)."""
+SLOW_S = 0.2
+"""A look that took longer was held up by something (our choice)."""
 SAID_FOR_S = 8.0
 """How long a sentence stands, in seconds of the session's clock (our choice)."""
 LOW_ROWS = 23
@@ -166,8 +168,12 @@ class SessionPage(Page[SessionState]):
 
     def look(self) -> None:
         """Let time pass, and show what is true now."""
+        looked_s = self.now_s()
         self.runner.tick()
         self.show()
+        if self.now_s() - looked_s > SLOW_S:
+            # A key pressed meanwhile comes before the next look: it happened earlier.
+            self._pace()
 
     def show(self) -> None:
         """Show the session as it stands; only what changed is drawn."""
@@ -267,6 +273,10 @@ class SessionPage(Page[SessionState]):
 
     def key_of(self, key_id: str) -> str:
         """Give the key that does something, as it is on the keyboard now."""
+        return shown(self.keys_of(key_id)[0])
+
+    def keys_of(self, key_id: str) -> list[str]:
+        """Give all the keys that do something, by the framework's names."""
         # Textual has no public way to read the keys that were set.
         keys = self.app._keymap.get(key_id, KEYS[key_id].keys)
-        return shown(keys.split(",")[0])
+        return [key.strip() for key in keys.split(",")]
