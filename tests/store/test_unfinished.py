@@ -4,8 +4,11 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
+import pytest
+
 from tests.store.makers import Makers
 from trainer.core.model import EndedBy, Feet
+from trainer.errors import DataBusyError
 from trainer.store import Store, open_store
 
 
@@ -160,3 +163,46 @@ def test_of_two_crashes_each_is_offered(store: Store, make: Makers) -> None:
         store.keep_unfinished()
 
     assert [6.0, 5.0] == offered
+
+
+def test_of_two_programs_that_look_the_first_that_starts_may_train(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """Looking for an unfinished hold keeps nobody from a session; a session does."""
+    crashed = make.logged(store)
+    store.journal(crashed.uid, make.hold(held_s=7.0))
+    store.close()
+    with (
+        open_store(path, clock=make.clock) as first,
+        open_store(path, clock=make.clock) as second,
+    ):
+        for looking in (first, second):
+            assert looking.unfinished() is not None
+        first.keep_unfinished()
+
+        assert second.take_lock()
+        assert not first.take_lock()
+        assert None is second.unfinished()
+        assert not first.take_lock()
+
+
+def test_a_hold_that_is_under_way_elsewhere_by_now_is_not_settled(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """Asked about a crash, and answered too late: the other's hold stays its own."""
+    crashed = make.logged(store)
+    store.journal(crashed.uid, make.hold(held_s=7.0))
+    store.close()
+    with (
+        open_store(path, clock=make.clock) as asked,
+        open_store(path, clock=make.clock) as training,
+    ):
+        assert asked.unfinished() is not None
+        assert training.take_lock()
+        running = make.logged(training)
+        training.journal(running.uid, make.hold(held_s=3.0))
+
+        for settle in (asked.keep_unfinished, asked.drop_unfinished):
+            with pytest.raises(DataBusyError, match="leads a session"):
+                settle()
+        assert () == training.history().sessions[-1].holds

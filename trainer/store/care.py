@@ -16,7 +16,7 @@ from sqlite_utils import Database
 from trainer.core.clock import Clock
 from trainer.core.logbook import ImportReport
 from trainer.core.record import RecordError
-from trainer.errors import UsageError
+from trainer.errors import DataBusyError, UsageError
 from trainer.store import backups, faults
 from trainer.store.backups import Backup, BackupKind, make_backup
 from trainer.store.database import DataFile
@@ -67,6 +67,35 @@ class DataCare:
             return False
         with faults.plain_faults(self.path):
             return self._lock.take()
+
+    @contextmanager
+    def _lock_for_now(self) -> Iterator[bool]:
+        """Have the lock for a block; False if another program has it.
+
+        Whoever had it before, for a session, has it afterwards.
+        """
+        had = self._lock.taken
+        taken = self.take_lock()
+        try:
+            yield taken
+        finally:
+            if taken and not had:
+                self._lock.release()
+
+    @contextmanager
+    def _to_settle(self) -> Iterator[None]:
+        """Have the lock for a block that changes what a crash left.
+
+        Raises:
+            DataBusyError: another program has it: what is under way is its own.
+        """
+        with self._lock_for_now() as ours:
+            if not ours and not self._file.read_only:
+                raise DataBusyError(
+                    f"Another program leads a session on {self.path} by now",
+                    "Wait for its end, then open this one again",
+                )
+            yield
 
     def _now(self) -> str:
         return utc_text(self._clock.wall())

@@ -181,12 +181,14 @@ class Store(DataCare):
     def unfinished(self) -> UnfinishedHold | None:
         """Give the hold that was under way when the program died, or None.
 
-        Takes the lock: while another program has it, a hold under way is its own.
+        While another program has the lock, a hold under way is its own. The lock is
+        let go of again: whoever only looks keeps nobody from training.
         """
-        if not self.take_lock():
-            return None
-        with self._read() as db:
-            return log.read_unfinished(db)
+        with self._lock_for_now() as ours:
+            if not ours:
+                return None
+            with self._read() as db:
+                return log.read_unfinished(db)
 
     def keep_unfinished(
         self, held_s: float | None = None, *, confirmed: bool = True
@@ -194,8 +196,11 @@ class Store(DataCare):
         """Log the unfinished hold: as journaled, or as HELD_S says.
 
         CONFIRMED is False where nobody was asked.
+
+        Raises:
+            DataBusyError: another program leads a session by now.
         """
-        with self._file.writing() as db:
+        with self._to_settle(), self._file.writing() as db:
             unfinished = log.read_unfinished(db)
             if unfinished is None:
                 return
@@ -210,11 +215,15 @@ class Store(DataCare):
         """Forget the unfinished hold; in a session of this program, the one under way.
 
         A session that is still running goes on, one that crashed has ended.
+
+        Raises:
+            DataBusyError: another program leads a session by now.
         """
-        with self._file.writing() as db:
-            if self._running_uid:
+        if self._running_uid:
+            with self._file.writing() as db:
                 log.forget_journal(db, self._running_uid)
-                return
+            return
+        with self._to_settle(), self._file.writing() as db:
             unfinished = log.read_unfinished(db)
             if unfinished is not None:
                 log.close_unfinished(db, unfinished, self._now())
