@@ -143,6 +143,24 @@ def test_commands_do_not_load_the_screens(arguments: list[str]) -> None:
     assert set() == names & {"textual", "rich"}
 
 
+def test_no_settings_file_needs_no_reader_of_one(tmp_path: Path) -> None:
+    """Where no settings were written, the defaults come without a TOML parser."""
+    code = (
+        "import sys; from pathlib import Path\n"
+        "from trainer.config import read_settings\n"
+        "read_settings(Path(sys.argv[1])); print('tomllib' in sys.modules)"
+    )
+    result = subprocess.run(
+        [sys.executable, "-c", code, str(tmp_path / "settings.toml")],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+
+    assert "False" == result.stdout.strip()
+
+
 def test_the_package_root_loads_nothing() -> None:
     """``import trainer`` costs nothing until something is used."""
     result = subprocess.run(

@@ -12,13 +12,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, replace
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from trainer.core.cues import Cue
 from trainer.core.sound_settings import SoundSettings
 from trainer.errors import ConfigError
 from trainer.nearest import did_you_mean
-from trainer.tomllines import KeyPath, TomlFile, read
+
+if TYPE_CHECKING:
+    from trainer.tomllines import KeyPath, TomlFile
 
 LARGEST_BYTES = 100_000
 """A settings file above this is some other file (our choice)."""
@@ -50,6 +52,8 @@ def read_settings(path: Path) -> Settings:
     """
     if not path.exists():
         return Settings()
+    from trainer.tomllines import read
+
     return settings_from(read(path, largest_bytes=LARGEST_BYTES))
 
 

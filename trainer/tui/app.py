@@ -84,24 +84,31 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._players: list[Player] = []
         self.fault: Exception | None = None
         """What ended the program, if it was a defect of ours."""
+        for each in theme.THEMES:
+            self.register_theme(each)
+        # Put on before the style sheet is read: by assignment it would be read twice.
+        wanted = theme.theme_name(settings.theme, no_color=no_color)
+        self.set_reactive(TrainerApp.theme, wanted)
+        self.stylesheet.set_variables(self.get_css_variables())
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Give our own variables to the style sheet, which is read before a theme."""
         return dict(theme.THEMES[0].variables)
 
+    def get_default_screen(self) -> Screen[None]:
+        """Give Today: all other pages lie on it, and none below it."""
+        from trainer.tui.screens.today import TodayScreen
+
+        self._today = TodayScreen()
+        return self._today
+
     def on_mount(self) -> None:
-        """Put on the theme and the keys, and open the first page."""
-        for each in theme.THEMES:
-            self.register_theme(each)
-        self.theme = theme.theme_name(self.settings.theme, no_color=self._colourless)
+        """Put on the keys, and open the page that was asked for."""
         try:
             self.set_keymap(check_remaps(self.settings.keys))
         except ConfigError as error:
             self.notify(str(error), markup=False, severity="warning", timeout=15)
-        from trainer.tui.screens.today import TodayScreen
-
-        today = TodayScreen()
-        self.push_screen(today)
+        today = self._today
         first = {
             "next": today.action_next,
             "plan": today.action_plan,

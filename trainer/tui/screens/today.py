@@ -34,7 +34,7 @@ from trainer.tui.screens.today_text import (
     today_notes,
     turn_words,
 )
-from trainer.tui.widgets.sheet import Sheet, plain
+from trainer.tui.widgets.sheet import Sheet, SheetIfSeen, plain
 
 
 class TodayScreen(Page[None]):
@@ -67,7 +67,7 @@ class TodayScreen(Page[None]):
         """Give the day, and beside it, on a wide window, the card of its sets."""
         with Container(classes="spread"):
             yield Sheet(id="day", classes="leaf")
-            yield Sheet(id="card", classes="leaf second only-wide")
+            yield SheetIfSeen(id="card", classes="leaf second only-wide")
 
     async def on_screen_resume(self) -> None:
         """Work the day out anew: something may have been logged or changed."""
@@ -138,7 +138,7 @@ class TodayScreen(Page[None]):
         self.query_one("#corner", Static).update(plain(corner))
         notes = today_notes(view, streak=streak, made_up=self.trainer.made_up)
         await self.query_one("#day", Sheet).show(notes)
-        await self.query_one("#card", Sheet).show(card(view, history))
+        await self.query_one("#card", SheetIfSeen).show(card(view, history))
         self.refresh_bindings()
         try:
             remember_shown(store, [due.suggestion for due in view.due], now=now)

@@ -124,3 +124,21 @@ class Sheet(Vertical):
         async with self._turn, self.batch():
             await self.remove_children()
             await self.mount_all(Entry(entry) for entry in notes)
+
+
+class SheetIfSeen(Sheet):
+    """A sheet that isn't seen on every window: its notes wait until it is."""
+
+    _waiting: tuple[Note, ...] | None = None
+
+    async def show(self, notes: Iterable[Note]) -> None:
+        """Put other notes in their place, now or when the sheet comes in sight."""
+        self._waiting = tuple(notes)
+        if self.display:
+            await self.on_show()
+
+    async def on_show(self) -> None:
+        """Lay out what waits."""
+        waiting, self._waiting = self._waiting, None
+        if waiting is not None:
+            await super().show(waiting)
