@@ -347,3 +347,15 @@ def test_a_session_belongs_to_the_local_day_on_which_it_began(
     assert "2026-03-02" == session.local_date.isoformat()
     assert (-420, 2) == (session.utc_offset_min, len(session.holds))
     assert timezone.utc == session.holds[1].started_at.tzinfo
+
+
+def test_a_session_keeps_the_name_of_its_zone(
+    store: Store, clock: ManualClock, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The name, not the abbreviation: CET is the time of many places."""
+    monkeypatch.setenv("TZ", "Europe/Vienna")
+    runner = started(store, clock)
+
+    lead(runner, clock, 30)
+
+    assert ["Europe/Vienna"] == [one.zone for one in store.history().sessions]

@@ -39,6 +39,7 @@ from trainer.core.session_state import HoldDraft, Phase
 from trainer.core.timeline import paced
 from trainer.ports import Player, SessionLog
 from trainer.writer import PatientWriter
+from trainer.zone import zone_name
 
 _SAME = frozenset(field.name for field in fields(Hold)) & frozenset(
     HoldDraft.__dataclass_fields__
@@ -258,7 +259,7 @@ class SessionRunner:
             started_at=wall.astimezone(timezone.utc),
             utc_offset_min=int(offset.total_seconds() // 60),
             local_date=wall.date(),
-            zone=wall.tzname() or "",
+            zone=zone_name(wall),
             planned=self.state.program.planned,
             holds=holds,
         )

@@ -4,6 +4,8 @@ from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from uuid import uuid4
 
+import pytest
+
 from tests.store.makers import Makers
 from trainer.core.logbook import LoggedKind
 from trainer.core.model import Author, EndedBy, SessionKind, TargetSet
@@ -183,3 +185,14 @@ def test_a_plan_saved_after_the_clock_was_set_back_is_the_later_one(
     store.save_plan(replace(default_plan(), days=(6,)), valid_from=today)
 
     assert (6,) == store.plan().days
+
+
+def test_an_added_session_keeps_the_name_of_its_zone(
+    store: Store, make: Makers, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The name, not the abbreviation: CET is the time of many places."""
+    monkeypatch.setenv("TZ", "Europe/Vienna")
+
+    store.add_hold(make.hold(), at=make.clock.wall(), has_time=True)
+
+    assert ["Europe/Vienna"] == [one.zone for one in store.history().sessions]

@@ -34,6 +34,7 @@ from trainer.store.care import DataCare
 from trainer.store.database import open_file
 from trainer.store.rows import offset_min, utc_text
 from trainer.store.write import set_deleted
+from trainer.zone import zone_name
 
 
 def open_store(path: Path, *, clock: Clock, read_only: bool = False) -> Store:
@@ -298,6 +299,6 @@ def _added_session(at: datetime, hold: Hold) -> Session:
         started_at=at,
         utc_offset_min=offset_min(at),
         local_date=at.date(),
-        zone=at.tzname() or "",
+        zone=zone_name(at),
         ended_at=hold_end(replace(hold, started_at=at)),
     )
