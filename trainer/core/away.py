@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from trainer.core import words
-from trainer.core.case import Case, Outcome
+from trainer.core.case import Case, Outcome, whose_target
+from trainer.core.evidence import same_target, targets_for
 from trainer.core.exercises import PRESS_PIKE, PRESS_WALL
+from trainer.core.model import Author, TargetSet
 from trainer.core.suggestion import Rule
 
 AWAY_DAYS = 14
@@ -31,7 +33,7 @@ def away(case: Case) -> Outcome | None:
     sets = max(1, case.entry.sets - 1) if days >= SLIP_DAYS else case.entry.sets
     reasons = [
         _last_session(case),
-        *(_theirs(case) if own else _why(case, figure_s)),
+        *(_theirs(own) if own else _why(case, figure_s)),
         *(_first_session_back(case, sets) if days >= SLIP_DAYS else ()),
     ]
     exercise = _instead_of_wall(case, reasons) if days >= SLIP_DAYS else ""
@@ -59,12 +61,18 @@ def away(case: Case) -> Outcome | None:
     )
 
 
-def _set_since(case: Case) -> bool:
-    """Tell whether a person or a coach set the target after the last session."""
-    own = case.own
-    if own is None:
-        return False
-    return all(own.set_at > hold.started_at for hold in case.trained[-1].holds)
+def _set_since(case: Case) -> TargetSet | None:
+    """Give the target in force if a person or a coach set it after the last session.
+
+    It is theirs too after a suggestion that kept it was taken.
+    """
+    for target in reversed(targets_for(case.history, case.exercise.id, case.week)):
+        if not same_target(target.target_s, case.current_s):
+            return None
+        if target.author in (Author.PERSON, Author.COACH):
+            last = max(hold.started_at for hold in case.trained[-1].holds)
+            return target if target.set_at > last else None
+    return None
 
 
 def _last_session(case: Case) -> str:
@@ -75,8 +83,8 @@ def _last_session(case: Case) -> str:
     )
 
 
-def _theirs(case: Case) -> tuple[str, ...]:
-    return (*case.whose(), "It was set after that session, so it is kept.")
+def _theirs(own: TargetSet) -> tuple[str, ...]:
+    return (whose_target(own), "It was set after that session, so it is kept.")
 
 
 def _why(case: Case, figure_s: float) -> list[str]:

@@ -200,11 +200,13 @@ class Case:
 
     def whose(self) -> tuple[str, ...]:
         """Say whose the target in force is, if a person or a coach set it."""
-        own = self.own
-        if own is None:
-            return ()
-        who = "your coach" if own.author is Author.COACH else "you"
-        return (
-            f"The target of {words.seconds(own.target_s)} is one that {who} set on"
-            f" {words.day(own.local_date)}.",
-        )
+        return () if self.own is None else (whose_target(self.own),)
+
+
+def whose_target(own: TargetSet) -> str:
+    """Say who set a target, and when."""
+    who = "your coach" if own.author is Author.COACH else "you"
+    return (
+        f"The target of {words.seconds(own.target_s)} is one that {who} set on"
+        f" {words.day(own.local_date)}."
+    )
