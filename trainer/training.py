@@ -70,7 +70,7 @@ class Due:
         """What will be led: the suggestion, or what was in force if declined."""
         if not self.declined:
             return self.suggestion.target_s
-        return self.suggestion.current_s or self.entry.start_s
+        return self.suggestion.current_s
 
 
 @dataclass(frozen=True, slots=True)
@@ -211,12 +211,11 @@ def _column(plan: Plan, due: Due) -> tuple[ProgramSet, ...]:
         return ()
     if one.first_set_only and not due.declined and one.from_exercise:
         old_id = one.from_exercise
-        old_s = one.current_s or entry_for(plan, old_id).start_s
         first = Block(exercise=due.exercise, entry=due.entry, targets_s=(target_s,))
         others = Block(
             exercise=plan.exercise(old_id),
             entry=entry_for(plan, old_id),
-            targets_s=(old_s,) * (one.sets - 1),
+            targets_s=(one.current_s,) * (one.sets - 1),
         )
         return block_sets(first) + block_sets(others)
     return block_sets(

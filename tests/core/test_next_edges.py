@@ -16,12 +16,16 @@ from tests.core.next_cases import (
     target,
     trained,
 )
+from trainer.cli.next import suggestion_lines
 from trainer.core.exercises import Family
 from trainer.core.first_test import last_test
 from trainer.core.model import Author, EndedBy, History, Session, SessionKind
 from trainer.core.score import Scored, scored
+from trainer.core.suggestion import suggestion_as_dict
 from trainer.core.weeks import IsoWeek
 from trainer.training import today_view
+from trainer.tui.screens.next_week_text import headline
+from trainer.tui.screens.today_text import can_decline
 
 WALL = {Family.HANG: "hang", Family.PRESS: "press-wall"}
 
@@ -215,3 +219,36 @@ def test_the_coming_week_is_judged_by_today() -> None:
 
     assert "away" != got.rule
     assert not any("will stand" in reason for reason in got.reasons)
+
+
+def test_before_the_first_session_the_plans_start_is_in_force() -> None:
+    """The target in force is always told: at the start it is the plan's."""
+    got = ask(log(), 0, plan_of(start_s=25))
+
+    assert ("start", 25.0, 25.0) == (got.rule, got.current_s, got.target_s)
+    assert 25 == suggestion_as_dict(got)["current_s"]
+
+
+def test_a_start_is_no_step_on_the_screens() -> None:
+    """A test's start beside the plan's is neither more nor less of anything."""
+    tested = trained(0, 45, target=45, rpe=7, kind=SessionKind.TEST)
+    history, plan = log(tested), plan_of()
+    got = ask(history, 1, plan)
+    due = today_view(plan, history, today=day(1), answers={}).due[0]
+
+    assert (20.0, 30.0) == (got.current_s, got.target_s)
+    assert "start: 3 × 30 s" == headline(got)
+    assert "hang, 2026-W11: 3 × 30 s, rest 60 s (start)" == next(suggestion_lines(got))
+    assert not can_decline(due.suggestion)
+
+
+def test_a_coachs_target_stays_theirs_after_it_was_taken() -> None:
+    """Taking the suggestion that keeps a coach's target doesn't lower it next time."""
+    history = log(
+        trained(0, 40, 40, 40, target=40),
+        targets=[target(39, 35, author=Author.COACH), target(40, 35)],
+    )
+
+    got = ask(history, 40)
+
+    assert (35.0, True) == (got.target_s, "your coach set" in " ".join(got.reasons))

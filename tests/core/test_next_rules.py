@@ -43,10 +43,10 @@ def two(rpe: float | None = 7.0, gap: int = 2, **both: object) -> tuple[Session,
 
 class TestStart:
     def test_a_new_plan_starts_at_its_start(self) -> None:
-        """With nothing logged, the plan's start is suggested, without a current."""
+        """With nothing logged, the plan's start is suggested, and in force."""
         got = ask(log(), 0)
 
-        assert ("start", "start", 20.0, None, 3) == (
+        assert ("start", "start", 20.0, 20.0, 3) == (
             got.rule,
             got.change,
             got.target_s,

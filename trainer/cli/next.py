@@ -91,12 +91,11 @@ def _headline(one: Suggestion) -> str:
     """Give the target, and what changes, with the step in per cent."""
     word = _WORDS[one.change]
     if one.target_s is None:
-        kept = "" if one.current_s is None else f", {one.current_s:g} s is kept"
-        return f"{word}{kept}"
+        return f"{word}, {one.current_s:g} s is kept"
     figures = f"{one.sets} × {one.target_s:g} s, rest {one.rest_s:g} s"
     if one.from_exercise:
         return f"{figures} ({word}, from {one.from_exercise})"
-    if one.current_s and one.current_s != one.target_s:
+    if one.change is not Change.START and one.current_s != one.target_s:
         step_s = one.target_s - one.current_s
         share = step_s / one.current_s
         return f"{figures} ({word} {abs(step_s):g} s, {share:+.0%})"

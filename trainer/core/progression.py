@@ -179,7 +179,6 @@ def _start(case: Case) -> Outcome:
 
 def _suggest(case: Case) -> Suggestion:
     outcome = _decide(case)
-    started = outcome.rule is not Rule.START
     exercise = outcome.exercise or case.exercise.id
     rest = outcome.target_s is None
     lighter_sets, lighter = notes.lighter_offer(case, outcome)
@@ -189,7 +188,7 @@ def _suggest(case: Case) -> Suggestion:
         change=_change(case, outcome),
         rule=outcome.rule,
         target_s=outcome.target_s,
-        current_s=case.current_s if started else None,
+        current_s=case.current_s,
         sets=outcome.sets,
         rest_s=_rest_s(case, exercise, outcome.target_s),
         reasons=(

@@ -48,8 +48,9 @@ class Suggestion:
     rule: Rule
     target_s: float | None
     """None on ``rest``."""
-    current_s: float | None
-    """The target in force; None before the first session."""
+    current_s: float
+    """The target in force: before the first session the plan's start. On another rung,
+    that of the exercise left."""
     sets: int
     """0 on ``rest``."""
     rest_s: float
@@ -79,7 +80,7 @@ def whole(value: float) -> float | int:
 
 def suggestion_as_dict(suggestion: Suggestion) -> dict[str, Any]:
     """Give the JSON form: the fixed keys, and the others only where they are set."""
-    target_s, current_s = suggestion.target_s, suggestion.current_s
+    target_s = suggestion.target_s
     chance = suggestion.chance
     out: dict[str, Any] = {
         "exercise": suggestion.exercise,
@@ -87,7 +88,7 @@ def suggestion_as_dict(suggestion: Suggestion) -> dict[str, Any]:
         "change": str(suggestion.change),
         "rule": str(suggestion.rule),
         "target_s": None if target_s is None else whole(target_s),
-        "current_s": None if current_s is None else whole(current_s),
+        "current_s": whole(suggestion.current_s),
         "sets": suggestion.sets,
         "rest_s": whole(suggestion.rest_s),
         "reasons": list(suggestion.reasons),

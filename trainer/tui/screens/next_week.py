@@ -188,7 +188,7 @@ class NextWeekScreen(Page[None]):
             TargetSet(
                 uid=target.uid,
                 exercise=target.exercise,
-                target_s=one.current_s or one.target_s,
+                target_s=one.current_s,
                 author=target.author,
                 set_at=target.set_at,
                 local_date=target.local_date,
@@ -252,5 +252,5 @@ class NextWeekScreen(Page[None]):
             )
             await self._put(target, f"Set: {words.seconds(target_s)}.")
 
-        start_s = one.target_s or one.current_s or 20.0
+        start_s = one.target_s or one.current_s
         self.app.push_screen(TargetSlip(self._name_of(one.exercise), start_s), given)

@@ -33,7 +33,12 @@ def headline(one: Suggestion) -> str:
     target = f"{one.sets} × {words.seconds(one.target_s)}"
     if one.change is Change.MOVE_ON:
         return f"{word}, if you want: the first set {words.seconds(one.target_s)}"
-    step = words.step_words(one.target_s, one.current_s)
+    if one.change is Change.START:
+        step = ""
+    elif one.from_exercise:
+        step = f"from {one.from_exercise}"
+    else:
+        step = words.step_words(one.target_s, one.current_s)
     return f"{word}: {target}" + (f", {step}" if step else "")
 
 

@@ -98,7 +98,9 @@ def _headline(due: Due) -> Text:
         return styled("rest", "bold")
     sets = one.sets or due.entry.sets
     rest = words.seconds(rest_after(due.entry.rest_s, due.target_s))
-    step = "" if due.declined else words.step_words(due.target_s, one.current_s)
+    # Neither a start nor another rung is more or less than what was in force.
+    alike = one.change is not Change.START and not one.from_exercise
+    step = words.step_words(due.target_s, one.current_s) if alike else ""
     return Content.assemble(
         (f"{sets} × {words.seconds(due.target_s)}   ", "bold"),
         f"rest {rest}   ",
@@ -204,8 +206,9 @@ def can_decline(one: Suggestion) -> bool:
     """Tell whether there is something to say no (or, to a move, yes) to."""
     if one.change is Change.MOVE_ON:
         return True
-    changed = one.target_s is not None and one.target_s != one.current_s
-    return changed and one.current_s is not None and one.change is not Change.REST
+    if one.change in (Change.START, Change.REST):
+        return False
+    return one.target_s != one.current_s
 
 
 def turn_words(due: Due) -> str:
