@@ -535,6 +535,25 @@ async def test_a_second_copy_may_look_but_not_train(
         assert second.history().targets == ()
 
 
+async def test_looking_and_a_start_that_comes_to_nothing_keep_nobody_from_training(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """Today is open, and its start found another day: the other copy may train."""
+    from trainer.store import open_store
+
+    with open_store(tmp_path / "trainer.db", clock=clock) as second:
+        app = made_app(store, clock)
+        async with app.run_test(size=SIZE, notifications=True) as pilot:
+            await pilot.pause()
+            clock.advance(86400)
+            await pilot.press("enter")
+            await pilot.pause()
+            said = [str(each.message) for each in app._notifications]
+
+            assert any("another day" in each for each in said)
+            assert second.take_lock()
+
+
 async def test_the_palette_names_what_the_page_can_do(
     store: Store, clock: ManualClock
 ) -> None:

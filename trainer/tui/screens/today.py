@@ -166,7 +166,7 @@ class TodayScreen(Page[None]):
 
     def _start(self) -> None:
         view = self._view
-        if view is None or not may_log(self.trainer):
+        if view is None:
             return
         if view.program is None:
             self.say(
@@ -176,6 +176,9 @@ class TodayScreen(Page[None]):
         if view.today != self.trainer.clock.wall().date():
             self.say("It is another day by now. This is what it asks for.")
             self.call_later(self._show)
+            return
+        # Only now: who starts nothing must keep nobody else from starting.
+        if not may_log(self.trainer):
             return
         try:
             take_suggestions(self.trainer.store, view, now=self.trainer.clock.wall())
