@@ -326,6 +326,7 @@ BAD: list[tuple[Callable[[Document], object], str]] = [
     (lambda d: d["answers"].append({"key": "", "value": "x"}), r"answers\[0\].key is"),
     (lambda d: d["targets"][0].update(target_s=0), r"targets\[0\].target_s is 0"),
     (lambda d: d["plans"][0]["plan"].update(days=[9]), r"plans\[0\].plan.days has 9"),
+    (lambda d: d["plan"].update(days=[9]), r"plan\.days has 9"),
     (
         lambda d: d["corrections"][0].update(hold_uid=str(uuid4())),
         r"corrections\[0\] is impossible \(FOREIGN KEY",

@@ -195,9 +195,11 @@ class _Merge:
 
         Beside ``plans`` it only says which of them was in force.
         """
-        if document.has("plans") or not document.raw("plan"):
+        if not document.raw("plan"):
             return
         plan = plan_from_dict(document.raw("plan"), document.at("plan"))
+        if document.has("plans"):
+            return
         if plan == read_plan(self.db, self.today):
             self.counts["plans", "unchanged"] += 1
             return
