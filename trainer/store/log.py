@@ -5,17 +5,20 @@ from __future__ import annotations
 import json
 from collections import defaultdict
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import datetime
 from typing import Any, TypeVar
 from uuid import uuid4
 
 from sqlite_utils import Database
 
-from trainer.core.logbook import UnfinishedHold, corrections
+from trainer.core.logbook import UnfinishedHold, corrections, hold_end
 from trainer.core.model import (
     EndedBy,
     Feet,
     Hold,
     Session,
+    SessionKind,
 )
 from trainer.store.rows import (
     FELT_COLUMNS,
@@ -27,6 +30,7 @@ from trainer.store.rows import (
     from_utc_text,
     hold_of,
     hold_row,
+    offset_min,
     pain_of,
     pain_row,
     planned_of,
@@ -36,6 +40,7 @@ from trainer.store.rows import (
     utc_text,
 )
 from trainer.store.write import insert, put
+from trainer.zone import zone_name
 
 _T = TypeVar("_T")
 _JOURNALED = frozenset(
@@ -49,6 +54,19 @@ _JOURNALED = frozenset(
         "feet",
     }
 )
+
+
+def added_session(at: datetime, hold: Hold) -> Session:
+    """Give the session that a hold added by hand begins, at a local time."""
+    return Session(
+        uid=str(uuid4()),
+        kind=SessionKind.ADDED,
+        started_at=at,
+        utc_offset_min=offset_min(at),
+        local_date=at.date(),
+        zone=zone_name(at),
+        ended_at=hold_end(replace(hold, started_at=at)),
+    )
 
 
 def write_session(db: Database, session: Session, now: str) -> None:

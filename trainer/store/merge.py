@@ -22,6 +22,7 @@ from trainer.core.plan_codec import plan_from_dict
 from trainer.core.record import Record, RecordError
 from trainer.core.rescue import FORMAT, VERSION
 from trainer.store import reading
+from trainer.store import reading_rows as rows
 from trainer.store.decisions import put_answer, read_answers, read_plan, write_plan
 from trainer.store.log import write_planned, write_said
 from trainer.store.rows import from_utc_text, hold_row, session_row, utc_text
@@ -96,19 +97,22 @@ class _Merge:
         for record in gone.records("holds"):
             self._hold(record, reading.uid_in(record, "session_uid"))
         for part in (document, gone):
-            self._rows(part, "targets", "targets", reading.target_row_in)
-            self._rows(part, "plans", "plans", reading.plan_row_in)
+            self._rows(part, "targets", "targets", rows.target_row_in)
+            self._rows(part, "plans", "plans", rows.plan_row_in)
             self._rows(
                 part,
                 "rest_week_rows",
                 "rest_weeks",
-                reading.rest_week_row_in,
+                rows.rest_week_row_in,
                 key="week",
             )
             self._rows(
-                part, "shown_suggestions", "shown_suggestions", reading.shown_row_in
+                part,
+                "shown_suggestions",
+                "shown_suggestions",
+                rows.shown_row_in,
             )
-            self._rows(part, "angle_checks", "angle_checks", reading.angle_check_row_in)
+            self._rows(part, "angle_checks", "angle_checks", rows.angle_check_row_in)
         self._bare_rest_weeks(document)
         self._bare_plan(document)
         for record in document.records("corrections"):
@@ -186,9 +190,7 @@ class _Merge:
             where = f"{document.at('rest_weeks')}[{index}]"
             week = str(reading.week_in(Record({"week": word}, where)))
             record = Record({"uid": str(uuid4()), "week": week}, where)
-            self._row(
-                record, "rest_weeks", reading.rest_week_row_in(record), key="week"
-            )
+            self._row(record, "rest_weeks", rows.rest_week_row_in(record), key="week")
 
     def _bare_plan(self, document: Record) -> None:
         """Take a plan that stands alone as a change of today, if it is one.
@@ -207,7 +209,7 @@ class _Merge:
         self.counts["plans", "added"] += 1
 
     def _correction(self, record: Record) -> None:
-        row = reading.correction_row_in(record)
+        row = rows.correction_row_in(record)
         known = self.db.execute(
             "SELECT 1 FROM corrections WHERE uid = ?", [row["uid"]]
         ).fetchone()
@@ -220,7 +222,7 @@ class _Merge:
 
         Whether a file is made up is said at the document's head, and never changes.
         """
-        row = reading.answer_row_in(record, self.now)
+        row = rows.answer_row_in(record, self.now)
         if row["key"] == MADE_UP_KEY:
             return
         ours = self.db.execute(

@@ -1,4 +1,4 @@
-"""Rows for the tables out of a document, every value looked at before it is believed.
+"""Values out of a document, each looked at before it is believed: sessions and holds.
 
 Bounds that the core's values check are checked there; what is left is checked here or
 by the tables themselves.
@@ -6,7 +6,6 @@ by the tables themselves.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
 from typing import Any, TypeVar
@@ -14,7 +13,6 @@ from uuid import UUID
 
 from trainer.core.model import (
     LONGEST_HOLD_S,
-    Author,
     EndedBy,
     Feet,
     Felt,
@@ -25,17 +23,14 @@ from trainer.core.model import (
     PlannedSet,
     Session,
     SessionKind,
-    ShownSuggestion,
     Side,
     Site,
     StoppedBy,
-    TargetSet,
 )
 from trainer.core.plan import SHORTEST_TARGET_S
-from trainer.core.plan_codec import plan_from_dict, plan_to_dict
 from trainer.core.record import Record, RecordError
 from trainer.core.weeks import IsoWeek
-from trainer.store.rows import offset_min, shown_row, target_row, utc_text
+from trainer.store.rows import offset_min, utc_text
 
 Row = dict[str, Any]
 _T = TypeVar("_T")
@@ -106,7 +101,7 @@ def _planned(record: Record) -> PlannedSet:
     return PlannedSet(
         exercise=exercise_in(record),
         set_number=_set_number(record),
-        target_s=_target(record) or record.number("target_s"),
+        target_s=target_in(record) or record.number("target_s"),
         rest_s=record.number("rest_s"),
     )
 
@@ -117,14 +112,14 @@ def hold_in(record: Record, session_start: datetime | None = None) -> Hold:
         started_at = session_start
     else:
         started_at = record.instant("started_at")
-    return _built(
+    return built(
         record,
         lambda: Hold(
             uid=uid_in(record),
             exercise=exercise_in(record),
             set_number=_set_number(record),
             started_at=started_at,
-            target_s=_target(record),
+            target_s=target_in(record),
             held_s=record.number("held_s"),
             kept_s=record.maybe_number("kept_s"),
             lost_on_breath=record.maybe_integer("lost_on_breath"),
@@ -144,7 +139,7 @@ def hold_in(record: Record, session_start: datetime | None = None) -> Hold:
 
 
 def _felt(record: Record) -> Felt:
-    return _built(
+    return built(
         record,
         lambda: Felt(
             site=record.choice("site", Site),
@@ -174,7 +169,8 @@ def _set_number(record: Record) -> int:
     return number
 
 
-def _target(record: Record) -> float | None:
+def target_in(record: Record) -> float | None:
+    """Give a target within the bounds that every target has, or None."""
     target_s = record.maybe_number("target_s")
     if target_s is not None and not SHORTEST_TARGET_S <= target_s <= LONGEST_HOLD_S:
         bounds = f"{SHORTEST_TARGET_S:g} to {LONGEST_HOLD_S:g} s, please"
@@ -184,121 +180,12 @@ def _target(record: Record) -> float | None:
 
 def week_in(record: Record, key: str = "week") -> IsoWeek:
     """Read an ISO week."""
-    week = _built(record, lambda: IsoWeek.parse(record.text(key)))
+    week = built(record, lambda: IsoWeek.parse(record.text(key)))
     record.check_year(key, week.year)
     return week
 
 
-def target_row_in(record: Record) -> Row:
-    """Read a target as its row."""
-    return target_row(
-        TargetSet(
-            uid=uid_in(record),
-            exercise=exercise_in(record),
-            target_s=_target(record) or record.number("target_s"),
-            author=record.choice("author", Author),
-            set_at=record.instant("set_at"),
-            local_date=record.day("local_date"),
-            week=week_in(record) if record.has("week") else None,
-            sets=record.maybe_integer("sets"),
-            rule=record.text("rule", ""),
-            from_exercise=record.text("from_exercise", ""),
-        )
-    )
-
-
-def shown_row_in(record: Record) -> Row:
-    """Read a suggestion that was shown as its row."""
-    return shown_row(
-        ShownSuggestion(
-            uid=uid_in(record),
-            exercise=exercise_in(record),
-            week=week_in(record),
-            shown_at=record.instant("shown_at"),
-            target_s=_target(record),
-            sets=record.integer("sets"),
-            rule=record.text("rule"),
-            change=record.text("change"),
-            chance=record.maybe_number("chance"),
-        )
-    )
-
-
-def plan_row_in(record: Record) -> Row:
-    """Read a plan with its first day as its row."""
-    plan = plan_from_dict(record.raw("plan"), record.at("plan"))
-    return {
-        "uid": uid_in(record),
-        "valid_from": record.day("valid_from").isoformat(),
-        "document": json.dumps(plan_to_dict(plan), ensure_ascii=False),
-    }
-
-
-def rest_week_row_in(record: Record) -> Row:
-    """Read a rest week as its row."""
-    return {"uid": uid_in(record), "week": str(week_in(record))}
-
-
-def angle_check_row_in(record: Record) -> Row:
-    """Read an angle check as its row: landmarks are points of two numbers."""
-    offset, local_date = local_in(record, "measured_at")
-    points = record.record("landmarks")
-    landmarks = {
-        str(name): _point(points, str(name), value)
-        for name, value in points.value.items()
-    }
-    words = {
-        key: record.text(key) if record.has(key) else None
-        for key in ("side", "facing", "taken", "reach")
-    }
-    return {
-        "uid": uid_in(record),
-        "measured_at": utc_text(record.instant("measured_at")),
-        "utc_offset_min": offset,
-        "local_date": local_date.isoformat(),
-        "method": exercise_in(record, "method"),
-        **words,
-        "overhead_deg": record.maybe_number("overhead_deg"),
-        "lean_deg": record.maybe_number("lean_deg"),
-        "rib_flare": record.maybe_number("rib_flare"),
-        "landmarks": json.dumps(landmarks),
-        "note": record.text("note", ""),
-    }
-
-
-def _point(points: Record, name: str, value: object) -> list[float]:
-    if not isinstance(value, list | tuple) or len(value) != 2:
-        raise points.fault(name, "is no point of two numbers")
-    pair = Record({"x": value[0], "y": value[1]}, points.at(name))
-    return [pair.number("x"), pair.number("y")]
-
-
-def answer_row_in(record: Record, now: str) -> Row:
-    """Read what was answered once as its row; answered now, where it is silent."""
-    key = record.text("key")
-    if not 1 <= len(key) <= 64:
-        raise record.fault("key", "is empty or longer than 64 characters")
-    at = record.maybe_instant("updated_at")
-    return {
-        "key": key,
-        "value": record.text("value"),
-        "updated_at": utc_text(at) if at else now,
-    }
-
-
-def correction_row_in(record: Record) -> Row:
-    """Read a correction as its row."""
-    return {
-        "uid": uid_in(record),
-        "hold_uid": uid_in(record, "hold_uid"),
-        "what": exercise_in(record, "what"),
-        "from_json": json.dumps(record.raw("from"), ensure_ascii=False),
-        "to_json": json.dumps(record.raw("to"), ensure_ascii=False),
-        "corrected_at": utc_text(record.instant("corrected_at")),
-    }
-
-
-def _built(record: Record, make: Callable[[], _T]) -> _T:
+def built(record: Record, make: Callable[[], _T]) -> _T:
     """Make a value whose own bounds may refuse it, and say where that was."""
     try:
         return make()

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
-from uuid import uuid4
 
 from trainer.core.clock import Clock
 from trainer.core.logbook import (
@@ -32,9 +31,8 @@ from trainer.errors import DataError
 from trainer.store import decisions, log, undo
 from trainer.store.care import DataCare
 from trainer.store.database import open_file
-from trainer.store.rows import offset_min, utc_text
+from trainer.store.rows import utc_text
 from trainer.store.write import set_deleted
-from trainer.zone import zone_name
 
 
 def open_store(path: Path, *, clock: Clock, read_only: bool = False) -> Store:
@@ -157,7 +155,7 @@ class Store(DataCare):
             now = self._now()
             session = session_to_join(day, at=at, has_time=has_time)
             if session is None:
-                session = _added_session(at, hold)
+                session = log.added_session(at, hold)
                 log.write_session(db, session, now)
             elif not has_time:
                 at = session_end(session)
@@ -290,15 +288,3 @@ class Store(DataCare):
         """Take a thing back; False if that was done already."""
         with self._file.writing() as db:
             return undo.write_taken_back(db, logged, self._now())
-
-
-def _added_session(at: datetime, hold: Hold) -> Session:
-    return Session(
-        uid=str(uuid4()),
-        kind=SessionKind.ADDED,
-        started_at=at,
-        utc_offset_min=offset_min(at),
-        local_date=at.date(),
-        zone=zone_name(at),
-        ended_at=hold_end(replace(hold, started_at=at)),
-    )
