@@ -20,6 +20,7 @@ from trainer.cli.next import suggestion_lines
 from trainer.core.exercises import Family
 from trainer.core.first_test import last_test
 from trainer.core.model import Author, EndedBy, History, Session, SessionKind
+from trainer.core.plan import Plan
 from trainer.core.score import Scored, scored
 from trainer.core.suggestion import suggestion_as_dict
 from trainer.core.weeks import IsoWeek
@@ -158,7 +159,7 @@ def test_a_target_set_before_the_last_session_does_not() -> None:
 
 @pytest.mark.parametrize(("target_s", "rest_s"), [(30.0, 60.0), (50.0, 100.0)])
 def test_the_rest_is_the_one_that_will_run(target_s: float, rest_s: float) -> None:
-    """At least twice the target, as the session leads it; the plan's 60 s where more."""
+    """At least twice the target, as the session leads it, or the plan's 60 s."""
     history = log(
         trained(0, *[target_s] * 3, target=target_s, rpe=None),
     )
@@ -221,6 +222,105 @@ def test_the_coming_week_is_judged_by_today() -> None:
     assert not any("will stand" in reason for reason in got.reasons)
 
 
+def _test(number: int, held_s: float, exercise: str = "hang") -> Session:
+    """Give a first-day test that was held for so long."""
+    return trained(
+        number, held_s, target=45, rpe=7, exercise=exercise, kind=SessionKind.TEST
+    )
+
+
+def test_a_short_first_day_test_means_the_rung_below() -> None:
+    """Under 15 s, the easier rung at its start, as a step down the ladder."""
+    got = ask(log(_test(0, 12)), 1)
+
+    assert ("start", "down", "hang-supported", "hang", 20.0, 3) == (
+        got.rule,
+        got.change,
+        got.exercise,
+        got.from_exercise,
+        got.target_s,
+        got.sets,
+    )
+    assert (
+        "There is no session of it yet.",
+        "The test on 2 March 2026 was held for 12 s, under 15 s: the rung below fits"
+        " better.",
+        "One rung down: hang-supported at its start of 20 s.",
+    ) == got.reasons
+
+
+def test_a_short_test_wins_over_a_start_that_was_taken_before_it() -> None:
+    """20 s taken the day before the test says less than 12 s held in it."""
+    before = log(_test(1, 12), targets=[target(0, 20)])
+    own_later = log(_test(1, 12), targets=[target(2, 20, author=Author.PERSON)])
+
+    assert "hang-supported" == ask(before, 2).exercise
+    assert ("hang", 20.0) == ((got := ask(own_later, 2)).exercise, got.target_s)
+
+
+def test_a_short_test_taken_down_the_ladder_stays_there() -> None:
+    """Taken, the rung below stands in the plan's line from then on."""
+    history = log(
+        _test(0, 12),
+        targets=[target(1, 20, exercise="hang-supported", left="hang", rule="start")],
+    )
+
+    got = ask(history, 1)
+
+    assert ("hang-supported", "", 20.0) == (
+        got.exercise,
+        got.from_exercise,
+        got.target_s,
+    )
+
+
+@pytest.mark.parametrize(
+    ("plan", "exercise", "target_s", "sentence"),
+    [
+        (
+            plan_of("hang-supported"),
+            "hang-supported",
+            10.0,
+            "There is no easier rung: so it starts at the least there is, 10 s.",
+        ),
+        (
+            plan_of("hang", "hang-supported"),
+            "hang",
+            10.0,
+            "The easier rung is in the plan already: so it starts at the least there"
+            " is, 10 s.",
+        ),
+        (
+            plan_of("hang-supported", floor_s=12),
+            "hang-supported",
+            12.0,
+            "It doesn't go under the plan's floor of 12 s.",
+        ),
+    ],
+)
+def test_a_short_test_without_a_free_rung_below_gives_the_least_start(
+    plan: Plan, exercise: str, target_s: float, sentence: str
+) -> None:
+    """The bottom rung starts at 10 s, or at the plan's floor, which is said."""
+    got = ask(log(_test(0, 12, exercise)), 1, plan)
+
+    assert ("start", "start", exercise, target_s) == (
+        got.rule,
+        got.change,
+        got.exercise,
+        got.target_s,
+    )
+    assert sentence in got.reasons
+
+
+def test_a_tests_start_is_kept_under_the_cap_and_that_is_said() -> None:
+    """Two thirds of 45 s are 30 s; a cap of 25 s is named."""
+    got = ask(log(_test(0, 45)), 1, plan_of(cap_s=25))
+
+    assert 25.0 == got.target_s
+    assert "It doesn't go over the plan's cap of 25 s." in got.reasons
+
+
 def test_before_the_first_session_the_plans_start_is_in_force() -> None:
     """The target in force is always told: at the start it is the plan's."""
     got = ask(log(), 0, plan_of(start_s=25))
@@ -231,8 +331,7 @@ def test_before_the_first_session_the_plans_start_is_in_force() -> None:
 
 def test_a_start_is_no_step_on_the_screens() -> None:
     """A test's start beside the plan's is neither more nor less of anything."""
-    tested = trained(0, 45, target=45, rpe=7, kind=SessionKind.TEST)
-    history, plan = log(tested), plan_of()
+    history, plan = log(_test(0, 45)), plan_of()
     got = ask(history, 1, plan)
     due = today_view(plan, history, today=day(1), answers={}).due[0]
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 
 from trainer.core.exercises import PRESS_WALL
 from trainer.core.model import EndedBy, History, SessionKind
@@ -28,6 +28,8 @@ class TestResult:
     """A first-day test and what follows from it."""
 
     on: date
+    at: datetime
+    """When its session began, UTC."""
     held_s: float
     start_s: float | None
     """None: under 15 s, the rung below fits better."""
@@ -61,6 +63,7 @@ def last_test(history: History, exercise: str) -> TestResult | None:
                 held_s = hold.kept_or_held_s
                 return TestResult(
                     on=session.local_date,
+                    at=session.started_at,
                     held_s=held_s,
                     start_s=start_from_test(held_s),
                 )

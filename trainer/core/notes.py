@@ -28,10 +28,8 @@ def ahead(case: Case) -> tuple[str, ...]:
     """Say on which day a suggestion for a later week rests."""
     if not case.ahead:
         return ()
-    return (
-        f"This is how it will stand on {words.day(case.today)} if nothing more is logged"
-        " by then.",
-    )
+    when = words.day(case.today)
+    return (f"This is how it will stand on {when} if nothing more is logged by then.",)
 
 
 def evidence_notes(case: Case) -> tuple[str, ...]:

@@ -1,9 +1,9 @@
 """Next week: from history, plan and date to a suggestion per exercise.
 
 Pure functions. The rules are tried in the order of ``Rule``; the first that applies
-decides, and pain is a ceiling over all of them. The rules live in ``away``,
-``rules_down``, ``rules_up`` and ``pain``; what they rest on in ``evidence`` and
-``blocks``.
+decides, and pain is a ceiling over all of them. The rules live in ``starting``,
+``away``, ``rules_down``, ``rules_up`` and ``pain``; what they rest on in ``evidence``
+and ``blocks``.
 """
 
 from __future__ import annotations
@@ -13,14 +13,15 @@ from dataclasses import replace
 from datetime import date, timedelta
 from types import MappingProxyType
 
-from trainer.core import first_test, notes, rules_down, rules_up, words
+from trainer.core import notes, rules_down, rules_up, words
 from trainer.core.away import away
 from trainer.core.case import Case, Outcome
-from trainer.core.evidence import target_in_force, targets_for
-from trainer.core.model import Author, History
+from trainer.core.evidence import target_in_force
+from trainer.core.model import History
 from trainer.core.pain import pain_of, under_ceiling
 from trainer.core.plan import Plan, rest_after
 from trainer.core.slots import slots_of
+from trainer.core.starting import start
 from trainer.core.suggestion import Change, Rule, Suggestion, suggestion_as_dict, taken
 from trainer.core.weeks import IsoWeek
 
@@ -97,17 +98,15 @@ def _decide(case: Case) -> Outcome:
     if case.week in case.history.rest_weeks:
         return _rest_week(case)
     found = pain_of(case)
-    if not case.trained and case.slot.reached_by is None:
-        outcome = _start(case)
-    else:
-        outcome = next(
-            (made for rule in _TABLE if (made := rule(case)) is not None), None
-        ) or rules_up.repeat(case)
-        if found is not None:
-            return under_ceiling(case, outcome, found)
-    if found is not None:
+    outcome = start(case)
+    if outcome is not None:
+        if found is None:
+            return outcome
         return replace(outcome, reasons=(*outcome.reasons, found.sentence))
-    return outcome
+    outcome = next(
+        (made for rule in _TABLE if (made := rule(case)) is not None), None
+    ) or rules_up.repeat(case)
+    return outcome if found is None else under_ceiling(case, outcome, found)
 
 
 def _rest_week(case: Case) -> Outcome:
@@ -133,47 +132,6 @@ def _rest_week(case: Case) -> Outcome:
         would_change=(
             f"Without the rest week it would be {otherwise} (rule {other.rule}).",
         ),
-    )
-
-
-def _start(case: Case) -> Outcome:
-    entry, exercise = case.entry, case.exercise.id
-    targets = targets_for(case.history, exercise, case.week)
-    test = first_test.last_test(case.history, exercise)
-    reasons = ["There is no session of it yet."]
-    would = ["A first-day test, or a start set in the plan, would set another start."]
-    target_s = entry.start_s
-    tested = test is not None and test.start_s is not None
-    if targets and not (tested and targets[-1].author is Author.TEST):
-        target_s = targets[-1].target_s
-        reasons.extend(
-            case.whose() or (f"{words.seconds(target_s)} was taken for it.",)
-        )
-    elif test is not None and test.start_s is not None:
-        target_s = targets[-1].target_s if targets else test.start_s
-        reasons.append(
-            f"The test on {words.day(test.on)} was held for"
-            f" {words.seconds(test.held_s)}: two thirds of that, rounded down to 5 s,"
-            f" between 10 and 30 s, is {words.seconds(target_s)}."
-        )
-        would = ["A longer or a shorter test would set another start."]
-    else:
-        reasons.append(
-            f"The plan starts at {words.seconds(target_s)} (common practice: 20 to 30"
-            " s, less if that is already intense)."
-        )
-    if test is not None and test.start_s is None:
-        reasons.append(
-            f"The test on {words.day(test.on)} was held for"
-            f" {words.seconds(test.held_s)}, under 15 s: the rung below fits better."
-        )
-    return Outcome(
-        rule=Rule.START,
-        target_s=target_s,
-        sets=entry.sets,
-        reasons=tuple(reasons),
-        would_change=tuple(would),
-        change=Change.START,
     )
 
 
