@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from textual import events
+
 from tests.tui.session_rig import Rig, one_set, rig, running
 from trainer.core.model import (
     Feet,
@@ -252,6 +254,52 @@ async def test_a_half_typed_note_is_kept_when_a_set_up_begins(tmp_path: Path) ->
         left_s = session.state.remaining_s(session.clock.now_s())
         await session.press("p")
         assert left_s + 30 == session.state.remaining_s(session.clock.now_s())
+
+
+async def test_another_window_takes_no_key_from_the_hold(tmp_path: Path) -> None:
+    """Away from the window while a line was open, back in the hold: any key ends it."""
+    async with rig(tmp_path, TWO_HANGS) as session:
+        await at_the_log(session)
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.wait(58)
+        await session.press("t")
+        session.pilot.app.post_message(events.AppBlur())
+        await session.pilot.pause()
+        await session.wait_for(Phase.HOLD)
+        await session.wait(10)
+        session.pilot.app.post_message(events.AppFocus())
+        await session.pilot.pause()
+        await session.press("space")
+
+        assert session.is_in(Phase.COME_OUT)
+
+
+async def test_another_window_closes_no_line(tmp_path: Path) -> None:
+    """Back from it, what is typed still goes into the note and answers nothing."""
+    async with rig(tmp_path, HANG_AND_WALL) as session:
+        await at_the_log(session)
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.press("n")
+        session.pilot.app.post_message(events.AppBlur())
+        await session.wait(2)
+        session.pilot.app.post_message(events.AppFocus())
+        await session.wait(2)
+        await session.press("g", "7", "enter")
+
+        assert "g7" == session.logged()[0].note
+        assert session.logged()[0].rpe is None
+
+
+async def test_what_is_half_said_reaches_no_other_hold(tmp_path: Path) -> None:
+    """x while the pain is open takes the hold out; the one before it has no pain."""
+    async with rig(tmp_path, running("hang", 30, 3)) as session:
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.wait_for(Phase.SET_UP)
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.press("p", "x")
+        await session.wait_for(Phase.SET_UP)
+
+        assert [()] == [hold.pain for hold in session.logged()]
 
 
 async def test_pain_leaves_out_what_loads_the_place(tmp_path: Path) -> None:

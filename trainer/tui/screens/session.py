@@ -191,6 +191,7 @@ class SessionScreen(SessionEnding):
         elif self.phase is Phase.INTERRUPTED:
             self.tell(Resolve(None))
         else:
+            self.desk.close()  # what is open there is about the hold that goes
             self.tell(DidNotHappen())
 
     def action_take_back(self) -> None:

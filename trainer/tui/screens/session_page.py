@@ -15,6 +15,7 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
 from textual.timer import Timer
+from textual.widget import Widget
 
 from trainer.core.model import Felt
 from trainer.core.session_state import FALSE_START_S, Phase, SessionState
@@ -254,6 +255,20 @@ class SessionPage(Page[SessionState]):
         """Tell whether the hold under way can still be called a false start."""
         held_s = self.state.held_so_far_s(self.now_s())
         return self.phase is Phase.HOLD and held_s < FALSE_START_S
+
+    def set_focus(
+        self,
+        widget: Widget | None,
+        scroll_visible: bool = True,
+        from_app_focus: bool = False,
+    ) -> None:
+        """Give the keys to the log only while it is on the page.
+
+        A terminal that gets the focus back, or a window that the person returns to,
+        would give them to a line that is out of sight: no key would end the hold.
+        """
+        allowed = widget if self.has_class("-logging") else None
+        super().set_focus(allowed, scroll_visible, from_app_focus)
 
     def _uncover(self) -> None:
         """Take away whatever lies over the page: nothing may hide a hold."""

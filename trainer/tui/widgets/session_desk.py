@@ -14,6 +14,7 @@ from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal
+from textual.widget import Widget
 from textual.widgets import Input
 
 from trainer.core.breathing import lay
@@ -79,6 +80,9 @@ class Desk(AnswerKeys):
         self._key_of = key_of
         self._last_felt = dict(last_felt)
         self._typing = ""
+        self._opened: Widget | None = None
+        self._about: int | None = None
+        """Serial number of the hold for which something was opened."""
 
     def compose(self) -> ComposeResult:
         """Lay the desk out."""
@@ -98,7 +102,7 @@ class Desk(AnswerKeys):
         lines = () if draft is None else self._lines(draft)
         self.query_one(LogPanel).show(lines)
         if self.screen.focused is None:
-            self.focus()
+            (self._opened if self.is_open and self._opened else self).focus()
 
     def _lines(self, draft: HoldDraft) -> tuple[LogLine, ...]:
         return log_lines(
@@ -153,6 +157,8 @@ class Desk(AnswerKeys):
             self._keep_note()
         for each in _OPEN:
             self.screen.set_class(each == what, f"-{each}")
+        self._opened = widget
+        self._about = None if self.draft is None else self.draft.serial
         widget.focus()
         self._changed()
 
@@ -171,7 +177,7 @@ class Desk(AnswerKeys):
 
     def fold(self) -> None:
         """Save what is half said and give the keys up: a set-up begins."""
-        draft = self.state.last_hold
+        draft = self._spoken_of()
         if self.screen.has_class("-hurt") and draft is not None:
             pain = self.query_one(HurtDrawing).pain
             self._runner.send(AnswerPain(draft.serial, pain))
@@ -181,13 +187,19 @@ class Desk(AnswerKeys):
 
     def _shut(self) -> None:
         self._typing = ""
+        self._opened = self._about = None
         for each in _OPEN:
             self.screen.remove_class(f"-{each}")
 
     # -- what is typed ----------------------------------------------------------------
 
+    def _spoken_of(self) -> HoldDraft | None:
+        """Give the hold for which something was opened, while it counts."""
+        kept = self.state.kept_holds
+        return next((each for each in kept if each.serial == self._about), None)
+
     def _keep_note(self) -> None:
-        draft = self.state.last_hold
+        draft = self._spoken_of()
         text = self.query_one("#typed", Input).value
         if self._typing == NOTE and draft is not None and text != draft.note:
             self._runner.send(AnswerNote(draft.serial, text))
