@@ -28,6 +28,7 @@ KEYS = [
 CHANGES = {"start", "up", "same", "down", "move-on", "rest"}
 RULES = {
     "rest-week",
+    "head-up",
     "start",
     "pain",
     "away",

@@ -17,10 +17,11 @@ from tests.core.next_cases import (
     trained,
 )
 from trainer.cli.next import suggestion_lines
-from trainer.core.exercises import Family
+from trainer.core.exercises import Exercise, Family
 from trainer.core.first_test import last_test
-from trainer.core.model import Author, EndedBy, History, Session, SessionKind
+from trainer.core.model import Author, EndedBy, History, Pain, Session, SessionKind
 from trainer.core.plan import Plan
+from trainer.core.progression import next_week
 from trainer.core.score import Scored, scored
 from trainer.core.suggestion import suggestion_as_dict
 from trainer.core.weeks import IsoWeek
@@ -351,3 +352,133 @@ def test_a_coachs_target_stays_theirs_after_it_was_taken() -> None:
     got = ask(history, 40)
 
     assert (35.0, True) == (got.target_s, "your coach set" in " ".join(got.reasons))
+
+
+UP = {"head-up": "yes"}
+"""The answer of somebody with an eye or blood-pressure caution."""
+
+
+@pytest.mark.parametrize("exercise", ["press-pike", "press-wall"])
+@pytest.mark.parametrize("days", [3, 33])
+@pytest.mark.parametrize("kept_s", [30.0, 5.0])
+@pytest.mark.parametrize("pain", [(), hurts()])
+def test_with_the_head_up_nothing_head_down_is_suggested(
+    exercise: str, days: int, kept_s: float, pain: tuple[Pain, ...]
+) -> None:
+    """Clean, too much, hurt or away: the push-up position at its start, and why."""
+    history = log(
+        *(trained(n, *[kept_s] * 3, exercise=exercise, pain=pain) for n in (0, 2))
+    )
+    yes = {**UP, "wall-unhurried": "yes"}
+
+    got = ask(history, days, plan_of(exercise), answers=yes)
+
+    assert ("press-pushup", "start", 20.0, 3, "") == (
+        got.exercise,
+        got.change,
+        got.target_s,
+        got.sets,
+        got.from_exercise,
+    )
+    assert (
+        "You answered that there is an eye or blood-pressure caution: the head stays"
+        f" up. {exercise} is head-down, so it is left out, and press-pushup takes its"
+        " place."
+    ) == got.reasons[0]
+    assert (
+        "A clinician who knows you may say otherwise: another answer on the first-day"
+        f" screen brings {exercise} back."
+    ) in got.would_change
+
+
+def test_with_the_head_up_the_pushup_goes_on_from_where_it_is() -> None:
+    """Its own target in force and its own sessions decide, as for any exercise."""
+    pushups = {"exercise": "press-pushup", "target": 40.0, "rpe": 6.0}
+    history = log(*(trained(n, 40, 40, 40, **pushups) for n in (0, 2)))  # type: ignore[arg-type]
+
+    got = ask(history, 3, plan_of("press-pike"), answers=UP)
+
+    assert ("press-pushup", "step", 45.0) == (got.exercise, got.rule, got.target_s)
+
+
+def test_with_the_head_up_and_the_pushup_planned_the_pike_rests() -> None:
+    """Both in the plan: the push-up position as planned, nothing in its place."""
+    plan = plan_of("press-pike", "press-pushup", "press-wall")
+
+    asked = next_week(log(), plan, today=day(0), answers=UP)
+
+    assert [
+        ("press-pike", "head-up", "rest", None),
+        ("press-pushup", "start", "start", 20.0),
+        ("press-wall", "head-up", "rest", None),
+    ] == [(one.exercise, one.rule, one.change, one.target_s) for one in asked]
+    assert "is asked for already" in asked[0].reasons[1]
+
+
+def test_with_the_head_up_two_head_down_lines_give_one_pushup() -> None:
+    """Pike and wall planned: one gives way to the push-up position, the other rests."""
+    plan = plan_of("press-pike", "press-wall")
+
+    asked = next_week(log(), plan, today=day(0), answers=UP)
+
+    assert [("press-pushup", 20.0), ("press-wall", None)] == [
+        (one.exercise, one.target_s) for one in asked
+    ]
+
+
+def test_with_the_head_up_a_trial_of_the_pike_ends() -> None:
+    """The planned push-up position has all its sets again."""
+    move = target(1, 20, exercise="press-pike", left="press-pushup", rule="move-on")
+
+    asked = next_week(
+        log(targets=[move]), plan_of("press-pushup"), today=day(2), answers=UP
+    )
+
+    assert [("press-pushup", 3, False)] == [
+        (one.exercise, one.sets, one.first_set_only) for one in asked
+    ]
+
+
+def test_another_answer_brings_the_pike_back() -> None:
+    """Taken and trained, the push-up position was no move: the plan's pike is back."""
+    history = log(
+        trained(1, 20, 20, 20, exercise="press-pushup", target=20),
+        targets=[target(0, 20, exercise="press-pushup", rule="start")],
+    )
+
+    assert ["press-pushup", "press-pike"] == [
+        ask(history, 2, plan_of("press-pike"), answers={"head-up": said}).exercise
+        for said in ("yes", "no")
+    ]
+
+
+def test_an_own_head_down_exercise_gives_way_too() -> None:
+    """An exercise of the plan file that is upside down is head-down as well."""
+    own = Exercise(
+        id="headstand",
+        name="Headstand",
+        family=None,
+        setup_s=10,
+        go_up_lead_s=3,
+        allowance_s=3,
+        upside_down=True,
+    )
+    plan = replace(plan_of("headstand"), own=(own,))
+
+    assert "press-pushup" == ask(log(), 0, plan, answers=UP).exercise
+
+
+def test_a_wrist_that_hurt_twice_upside_down_rests_from_every_press() -> None:
+    """With the head up, the press that takes its place isn't begun for seven days."""
+    history = log(
+        *(
+            trained(n, 30, 30, 30, exercise="press-pike", pain=hurts("wrist"))
+            for n in (0, 2)
+        )
+    )
+    plan = plan_of("press-pike")
+
+    resting = ask(history, 3, plan, answers=UP)
+
+    assert ("pain", "rest", None) == (resting.rule, resting.change, resting.target_s)
+    assert "press-pushup" == ask(history, 10, plan, answers=UP).exercise

@@ -290,7 +290,7 @@ def test_the_bounds_hold(
             continue
         assert got.sets >= 1
         taken(got, uid="t", set_at=_at(today, 9), local_date=today)
-        if got.current_s is None or got.from_exercise:
+        if got.from_exercise:
             continue
         assert got.target_s <= got.current_s + line.step_s + 0.05
         rise = got.target_s - got.current_s
@@ -341,7 +341,19 @@ def test_no_rise_without_its_grounds(history: History, plan: Plan) -> None:
             for hold in session.holds
             for sign in hold.pain
         )
-        assert all(hold.kept_or_held_s >= (got.current_s or 0) - 0.5 for hold in recent)
+        assert all(hold.kept_or_held_s >= got.current_s - 0.5 for hold in recent)
+
+
+@given(histories(), plans())
+@settings(max_examples=examples(60), deadline=None)
+def test_with_the_head_up_nothing_is_head_down(history: History, plan: Plan) -> None:
+    """After that answer no history and no plan gives a head-down exercise a target."""
+    asked = next_week(history, plan, today=TODAY, answers={"head-up": "yes"})
+
+    for got in asked:
+        assert not BUILT_IN[got.exercise].upside_down or got.target_s is None
+        assert got.reasons
+        assert got.would_change
 
 
 def _better(hold: Hold, kind: str) -> Hold:

@@ -565,7 +565,7 @@ class TestMoveOn:
             ("press-pushup", {HEAD_UP: YES}, None),
             ("press-pike", {}, None),
             ("press-pike", {WALL_UNHURRIED: YES}, "press-wall"),
-            ("press-pike", {WALL_UNHURRIED: YES, HEAD_UP: YES}, None),
+            ("press-pike", {WALL_UNHURRIED: YES, HEAD_UP: YES}, "press-pushup"),
         ],
     )
     def test_not_past_the_top(

@@ -32,6 +32,21 @@ def ahead(case: Case) -> tuple[str, ...]:
     return (f"This is how it will stand on {when} if nothing more is logged by then.",)
 
 
+def head_up(case: Case) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Say why a head-down exercise gives way, and what would bring it back."""
+    if case.slot.head_down is None:
+        return (), ()
+    down = case.slot.head_down.exercise
+    instead = "" if case.slot.gives_way else f", and {case.exercise.id} takes its place"
+    return (
+        "You answered that there is an eye or blood-pressure caution: the head stays"
+        f" up. {down} is head-down, so it is left out{instead}.",
+    ), (
+        "A clinician who knows you may say otherwise: another answer on the first-day"
+        f" screen brings {down} back.",
+    )
+
+
 def evidence_notes(case: Case) -> tuple[str, ...]:
     """Say what the figures rest on, where that is worth knowing."""
     return (*_trial(case), *_kept_unsaid(case), *_grip(case), *_seldom(case))

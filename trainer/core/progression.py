@@ -17,10 +17,12 @@ from trainer.core import notes, rules_down, rules_up, words
 from trainer.core.away import away
 from trainer.core.case import Case, Outcome
 from trainer.core.evidence import target_in_force
+from trainer.core.exercises import PRESS_PUSHUP
+from trainer.core.first_day import HEAD_UP, YES
 from trainer.core.model import History
 from trainer.core.pain import pain_of, under_ceiling
 from trainer.core.plan import Plan, rest_after
-from trainer.core.slots import slots_of
+from trainer.core.slots import Slot, slots_of
 from trainer.core.starting import start
 from trainer.core.suggestion import Change, Rule, Suggestion, suggestion_as_dict, taken
 from trainer.core.weeks import IsoWeek
@@ -66,7 +68,8 @@ def next_week(
         history = _before(history, asked.monday)
     if asked.sunday < today or asked > coming:
         today = asked.monday - timedelta(days=1)
-    slots = slots_of(history, plan, asked)
+    head_up = answers.get(HEAD_UP) == YES
+    slots = slots_of(history, plan, asked, head_up=head_up)
     standing = frozenset(slot.entry.exercise for slot in slots)
     return tuple(
         _suggest(
@@ -97,6 +100,11 @@ def _before(history: History, day: date) -> History:
 def _decide(case: Case) -> Outcome:
     if case.week in case.history.rest_weeks:
         return _rest_week(case)
+    if case.slot.gives_way:
+        return _gives_way(case)
+    hurt = _hurt_head_down(case)
+    if hurt is not None and hurt.target_s is None:
+        return hurt
     found = pain_of(case)
     outcome = start(case)
     if outcome is not None:
@@ -135,10 +143,39 @@ def _rest_week(case: Case) -> Outcome:
     )
 
 
+def _hurt_head_down(case: Case) -> Outcome | None:
+    """Give what pain in the exercise that gives way comes to, if it hurt twice running.
+
+    A rest for a wrist holds for whatever takes its place.
+    """
+    down = case.slot.head_down
+    if down is None:
+        return None
+    slot = Slot(planned=case.slot.planned, entry=down)
+    there = replace(case, slot=slot, standing=frozenset({down.exercise}))
+    found = pain_of(there)
+    if found is None or not found.pair:
+        return None
+    return under_ceiling(there, rules_up.repeat(there), found)
+
+
+def _gives_way(case: Case) -> Outcome:
+    return Outcome(
+        rule=Rule.HEAD_UP,
+        target_s=None,
+        sets=0,
+        reasons=(
+            f"{PRESS_PUSHUP.id} is asked for already, so nothing takes its place.",
+        ),
+        would_change=(),
+    )
+
+
 def _suggest(case: Case) -> Suggestion:
     outcome = _decide(case)
     exercise = outcome.exercise or case.exercise.id
     rest = outcome.target_s is None
+    head_up_reasons, head_up_would = notes.head_up(case)
     lighter_sets, lighter = notes.lighter_offer(case, outcome)
     return Suggestion(
         exercise=exercise,
@@ -151,11 +188,12 @@ def _suggest(case: Case) -> Suggestion:
         rest_s=_rest_s(case, exercise, outcome.target_s),
         reasons=(
             *notes.ahead(case),
+            *head_up_reasons,
             *outcome.reasons,
             *(() if rest else notes.evidence_notes(case)),
             *lighter,
         ),
-        would_change=outcome.would_change,
+        would_change=(*outcome.would_change, *head_up_would),
         chance=_chance(case, outcome),
         cautions=() if rest else notes.cautions(case, exercise),
         from_exercise=case.exercise.id if outcome.exercise else "",

@@ -3,15 +3,17 @@
 The plan itself is not changed by a move. A target that came with ``from_exercise``
 says that its exercise stands in for the one left, until a further move leaves it, or a
 person or a coach sets a target on the planned exercise again. A press that comes back
-as an easier one for a single session (rule ``away``) is no move.
+as an easier one for a single session (rule ``away``) is no move, nor is an exercise
+that gives way because the head stays up.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from trainer.core.evidence import days_of, trained
-from trainer.core.exercises import rung_above
+from trainer.core.exercises import PRESS_PUSHUP, rung_above
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.plan import Plan, PlanExercise, default_entry
 from trainer.core.suggestion import Rule
@@ -35,14 +37,61 @@ class Slot:
     """The next rung, in the first set only."""
     beside_trial: bool = False
     """The old rung, which fills the other sets."""
+    head_down: PlanExercise | None = None
+    """The head-down exercise that gives way, for somebody whose head stays up."""
+    gives_way: bool = False
+    """It gives way to an exercise that is asked for anyway: nothing is left to do."""
 
 
-def slots_of(history: History, plan: Plan, week: IsoWeek) -> tuple[Slot, ...]:
-    """Give the exercises that next week is asked for, in the plan's order."""
-    found: list[Slot] = []
-    for planned in plan.entries_in_order():
-        found.extend(_standing(history, plan, planned, week))
-    return tuple(found)
+def slots_of(
+    history: History, plan: Plan, week: IsoWeek, *, head_up: bool = False
+) -> tuple[Slot, ...]:
+    """Give the exercises that next week is asked for, in the plan's order.
+
+    With HEAD_UP, for somebody with an eye or blood-pressure caution, whatever is
+    head-down gives way to the press-away in the push-up position. That is no move: it
+    ends with the caution.
+    """
+    lines = [
+        (planned, _standing(history, plan, planned, week))
+        for planned in plan.entries_in_order()
+    ]
+    if head_up:
+        lines = _heads_up(plan, lines)
+    return tuple(slot for _, slots in lines for slot in slots)
+
+
+_Line = tuple[PlanExercise, tuple[Slot, ...]]
+
+
+def _heads_up(plan: Plan, lines: Sequence[_Line]) -> list[_Line]:
+    """Let each line that is head-down give way, the push-up position asked for once."""
+    upright = PRESS_PUSHUP.id
+    asked_for = any(
+        planned.exercise == upright
+        or any(slot.entry.exercise == upright for slot in slots)
+        for planned, slots in lines
+    )
+    made: list[_Line] = []
+    for planned, slots in lines:
+        down = next(
+            (s for s in slots if plan.exercise(s.entry.exercise).upside_down), None
+        )
+        if down is None:
+            made.append((planned, slots))
+            continue
+        own_line = planned.exercise == upright
+        gives_way = asked_for and not own_line
+        asked_for = True
+        entry = down.entry if gives_way else _entry_for(plan, upright, planned)
+        slot = Slot(
+            planned=planned,
+            entry=entry,
+            head_down=down.entry,
+            gives_way=gives_way,
+        )
+        made.append((planned, (slot,)))
+    return made
 
 
 def _standing(

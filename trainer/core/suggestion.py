@@ -26,6 +26,7 @@ class Rule(StrEnum):
     """The rule that decided, in the order in which they are tried."""
 
     REST_WEEK = "rest-week"
+    HEAD_UP = "head-up"
     START = "start"
     PAIN = "pain"
     AWAY = "away"
