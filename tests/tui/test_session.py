@@ -266,6 +266,7 @@ async def test_a_come_down_is_undone_only_while_one_comes_out(tmp_path: Path) ->
         assert session.is_in(Phase.LOG_AND_REST)
         assert "z Undo" not in session.seen()
         await session.press("z")
+        assert "correct the seconds instead" in session.seen()
         assert [7.0] == [hold.held_s for hold in session.logged()]
 
         await session.wait_for(Phase.HOLD)

@@ -13,6 +13,7 @@ from tests.tui.desk import text_of
 from tests.tui.session_rig import Rig, one_set, rig
 from trainer.core.model import SessionKind
 from trainer.core.session_state import Phase
+from trainer.errors import ExitCode
 
 PUSHUP = (one_set("press-pushup", 8),)
 
@@ -105,6 +106,7 @@ async def test_who_leaves_all_the_same_has_it_in_a_file(tmp_path: Path) -> None:
             assert not session.pilot.app._exit
             await session.press("down", "enter")
             assert session.pilot.app._exit
+            assert ExitCode.DATA == session.pilot.app.return_value
 
     (kept,) = tmp_path.glob("unsaved-*.json")
     document = json.loads(kept.read_text("utf-8"))

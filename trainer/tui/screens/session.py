@@ -41,6 +41,7 @@ REPEATS_WITHIN_S = 0.7
 """Keys in set-up nearer than this are one key held down: a terminal repeats a key
 after half a second, and each repeat would add its 30 s (our choice)."""
 
+TOO_LATE = "There is nothing to undo any more: correct the seconds instead."
 _PHASES: Mapping[str, frozenset[Phase]] = {
     "go_on": STILL,
     "turn": frozenset({Phase.SET_UP, Phase.HOLD}),
@@ -116,8 +117,20 @@ class SessionScreen(SessionEnding):
         event.prevent_default()
         if out:
             self.tell(FalseStart(), at_s=self._pressed_at_s(event))
-        elif not self.desk.is_open:
+        elif self.desk.is_open:
+            return
+        elif event.key in self.keys_of("session.undo") and self._too_late_to_undo():
+            self.say_here(TOO_LATE)
+            self.show()
+        else:
             self._any_key(self._pressed_at_s(event))
+
+    def _too_late_to_undo(self) -> bool:
+        return (
+            self.phase in (Phase.COME_OUT, Phase.LOG_AND_REST, Phase.DONE)
+            and self.state.undo is None
+            and not down_earlier_counts(self.state, self.now_s())
+        )
 
     def on_click(self, event: events.Click) -> None:
         """In a hold and in a set-up the mouse is a key too."""
@@ -227,8 +240,12 @@ class SessionScreen(SessionEnding):
             self.desk.fold()
             self.runner.send(EndSession())
             self.show()
-            self.leave(lambda: self.app.exit(int(ExitCode.DONE)))
+            self.leave(self._end_program)
         return False
+
+    def _end_program(self) -> None:
+        code = ExitCode.DATA if self.runner.unsaved else ExitCode.DONE
+        self.app.exit(int(code))
 
     def _confirmed(self, question: str) -> bool:
         if self.asking.startswith(question):

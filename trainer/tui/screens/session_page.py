@@ -1,8 +1,7 @@
 """What is seen of a live session: one page that changes its content in place.
 
 It reads the runner's state and shows it. When anything is heard is the runner's
-business, so a stalled screen delays nothing: at the next look it shows what is true
-then. What the keys do is in ``session.py``.
+business: a stalled screen delays nothing. What the keys do is in ``session.py``.
 """
 
 from __future__ import annotations
@@ -36,7 +35,7 @@ from trainer.tui.widgets.session_stage import Stage, Words
 from trainer.tui.widgets.session_words import Face, face
 
 TICKS_PER_S = 10.0
-"""Looks at the session in a second; deadlines never depend on it (our choice)."""
+"""Looks in a second; deadlines never depend on it (our choice)."""
 BREATHING_TICKS_PER_S = 20.0
 """The same while the breathing line glides (our choice)."""
 STILL_TICKS_PER_S = 2.0
@@ -169,17 +168,21 @@ class SessionPage(Page[SessionState]):
 
     def look(self) -> None:
         """Let time pass, and show what is true now."""
-        looked_s = self.now_s()
+        looked_s = self.trainer.clock.now_s()
         self.runner.tick()
         self.show()
-        if self.now_s() - looked_s > SLOW_S:
+        if self.trainer.clock.now_s() - looked_s > SLOW_S:
             # A key pressed meanwhile comes before the next look: it happened earlier.
             self._pace()
+
+    def say_here(self, sentence: str) -> None:
+        """Say a sentence at the foot, for a while."""
+        self._said = (sentence, self.now_s() + SAID_FOR_S)
 
     def show(self) -> None:
         """Show the session as it stands; only what changed is drawn."""
         for notice in self.runner.take_notices():
-            self._said = (notice, self.now_s() + SAID_FOR_S)
+            self.say_here(notice)
         # Folding the log may say something that leads on at once: pain ends a set-up.
         while self._shown != (here := (self.phase, self.state.index)):
             self._shown = here
@@ -203,11 +206,11 @@ class SessionPage(Page[SessionState]):
 
     def _show_foot(self, sentence: str, coming: str) -> None:
         """Say a sentence; beside it what waits to be saved, else what comes next."""
-        waiting = unsaved_words(self.runner.unsaved)
-        words = waiting or (f"next: {coming}" if coming else "")
+        words = f"next: {coming}" if coming else ""
         room = self.query_one("#foot", Horizontal).content_size.width
-        if sentence and not waiting and len(sentence) + len(words) >= room:
+        if sentence and len(sentence) + len(words) >= room:
             words = ""
+        words = unsaved_words(self.runner.unsaved) or words
         self.query_one("#said", Words).put(sentence)
         self.query_one("#coming", Words).put(words)
 
@@ -264,8 +267,7 @@ class SessionPage(Page[SessionState]):
     ) -> None:
         """Give the keys to the log only while it is on the page.
 
-        A terminal that gets the focus back, or a window that the person returns to,
-        would give them to a line that is out of sight: no key would end the hold.
+        A window that the person returns to would give them to a line out of sight.
         """
         allowed = widget if self.has_class("-logging") else None
         super().set_focus(allowed, scroll_visible, from_app_focus)
@@ -287,7 +289,7 @@ class SessionPage(Page[SessionState]):
         self._ticker = self.set_interval(1 / rate, self.look)
 
     def key_of(self, key_id: str) -> str:
-        """Give the key that does something, as it is on the keyboard now."""
+        """Give the key that does something, as it is on the keyboard."""
         return shown(self.keys_of(key_id)[0])
 
     def keys_of(self, key_id: str) -> list[str]:
