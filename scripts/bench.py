@@ -2,14 +2,19 @@
 
     bench.py [--quick] [--only WORD]
 
-Nothing here passes or fails. A ratio is the median over pairs: our program and its
-floor in turn, so that a busy machine slows both. numpy and pandas, which come with the
-tests alone, are hidden from both: sqlite_utils would load them.
+Nothing here passes or fails: each row has its goal and says whether it is met. Quick
+takes a few minutes, with fewer runs and without the longer tables of the other scripts.
+Wall time is that of the whole run, leaving included, for both.
+
+A ratio is the median over pairs: our program and its floor in turn, so that a busy
+machine slows both. numpy and pandas, which come with the tests alone, are hidden from
+both: sqlite_utils would load them.
 """
 
 from __future__ import annotations
 
 import argparse
+import itertools
 import os
 import statistics
 import subprocess
@@ -22,137 +27,22 @@ from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 from uuid import uuid4
 
+from _bench_programs import (
+    FLOOR_CLICK,
+    FLOOR_CLOCK,
+    FLOOR_OPENED,
+    FLOOR_SCREEN,
+    OURS_CLI,
+    OURS_HOLD,
+    OURS_SCREEN,
+)
+
 ROOT = Path(__file__).resolve().parent.parent
 SIZE = (100, 30)
 """Columns and rows of the terminal that full-screen programs get."""
 YEAR = "year.db"
 HOLD_LOOK_S = 8.0
 """How long processor time is watched in a hold."""
-
-HIDE = "import sys; sys.modules['numpy'] = sys.modules['pandas'] = None\n"
-
-OURS_CLI = HIDE + (
-    "from trainer.cli.main import main; raise SystemExit(main(sys.argv[1:]))"
-)
-FLOOR_CLICK = (
-    HIDE
-    + """
-import click
-@click.group()
-def cli(): "A program."
-names = "session add undo next plan rest-week review angle data doctor demo"
-for name in names.split():
-    cli.command(name, help="One of its commands.")(lambda: None)
-cli()
-"""
-)
-FLOOR_OPENED = (
-    HIDE
-    + """
-import click, sqlite_utils
-@click.command()
-@click.argument("path")
-def cli(path):
-    db = sqlite_utils.Database(path)
-    click.echo(str(db.execute("select count(*) from holds").fetchone()))
-cli()
-"""
-)
-FLOOR_SCREEN = (
-    HIDE
-    + """
-from textual.app import App
-from textual.widgets import Static
-class Empty(App):
-    def compose(self):
-        yield Static("empty")
-    def on_ready(self):
-        self.call_after_refresh(self.exit)
-Empty().run()
-"""
-)
-OURS_SCREEN = (
-    HIDE
-    + """
-from pathlib import Path
-import trainer.tui
-from trainer.cli.context import CliContext
-from trainer.store import open_store
-from trainer.tui.app import TrainerApp
-class Ours(TrainerApp):
-    CSS_PATH = str(Path(trainer.tui.__file__).with_name("app.tcss"))
-    def on_ready(self):
-        self.call_after_refresh(self.exit)
-context = CliContext(db=sys.argv[1])
-with open_store(context.db_path, clock=context.clock) as store:
-    Ours(
-        store=store,
-        paths=context.paths,
-        settings=context.settings(),
-        clock=context.clock,
-    ).run()
-"""
-)
-WATCH = """
-import time
-def watch(app, look_s, out):
-    begun = time.process_time()
-    def done():
-        open(out, "w").write(str(time.process_time() - begun))
-        app.exit()
-    app.set_timer(look_s, done)
-"""
-FLOOR_CLOCK = (
-    HIDE
-    + WATCH
-    + """
-from textual.app import App
-from textual.widgets import Digits
-class Clock(App):
-    def compose(self):
-        yield Digits("00.00")
-    def on_ready(self):
-        start = time.monotonic()
-        show = self.query_one(Digits).update
-        self.set_interval(1 / 20, lambda: show(f"{time.monotonic() - start:05.2f}"))
-        self.set_timer(1, lambda: watch(self, float(sys.argv[2]), sys.argv[3]))
-Clock().run()
-"""
-)
-OURS_HOLD = (
-    HIDE
-    + WATCH
-    + """
-from pathlib import Path
-import trainer.tui
-from trainer.cli.context import CliContext
-from trainer.core.session_state import Phase
-from trainer.request import SessionRequest
-from trainer.sound.player import SilentPlayer
-from trainer.store import open_store
-from trainer.tui.app import TrainerApp
-class Ours(TrainerApp):
-    CSS_PATH = str(Path(trainer.tui.__file__).with_name("app.tcss"))
-    def on_ready(self):
-        self.poll = self.set_interval(0.5, self.look_for_the_hold)
-    def look_for_the_hold(self):
-        if getattr(self.screen, "phase", None) is Phase.HOLD:
-            self.poll.stop()
-            self.set_timer(1, lambda: watch(self, float(sys.argv[2]), sys.argv[3]))
-context = CliContext(db=sys.argv[1])
-request = SessionRequest(exercise="hang", sets=1, target_s=40.0, rehearse=True)
-with open_store(context.db_path, clock=context.clock) as store:
-    Ours(
-        store=store,
-        paths=context.paths,
-        settings=context.settings(),
-        clock=context.clock,
-        start="session",
-        session=request,
-        player=lambda _: SilentPlayer(),
-    ).run()
-"""
-)
 
 
 @dataclass(frozen=True)
@@ -170,16 +60,40 @@ class Row:
     what: str
     ours: str
     floor: str
-    ratio: float
-    goal: float
+    figure: str
+    goal: str
+    met: str
+    """``yes``, ``NO``, or nothing where there is no goal."""
+
+
+HEADS = Row("", "ours", "floor", "measured", "goal", "met")
+MOST_RATIO = 1.5
 
 
 def row_text(row: Row) -> str:
     """Lay one line out."""
     return (
-        f"{row.what:<34}{row.ours:>12}{row.floor:>12}{row.ratio:>8.2f} ×"
-        f"   goal ≤ {row.goal:g} ×"
-    )
+        f"{row.what:<48}{row.ours:>9}{row.floor:>9}{row.figure:>10}{row.goal:>11}"
+        f"  {row.met}"
+    ).rstrip()
+
+
+def ratio_row(what: str, ours: str, floor: str, ratio: float) -> Row:
+    """Judge a ratio."""
+    met = "yes" if ratio <= MOST_RATIO else "NO"
+    return Row(what, ours, floor, f"{ratio:.2f} ×", f"≤ {MOST_RATIO:g} ×", met)
+
+
+def plain_row(found: tuple[str, str, str, str]) -> Row:
+    """Take a row of another script over: what, measured, goal, whether it is met."""
+    what, figure, goal, met = found
+    return Row(what, "", "", figure, goal, met)
+
+
+def limit_row(what: str, ms: float, most_ms: float) -> Row:
+    """Judge a time that has a limit of its own."""
+    met = "yes" if ms <= most_ms else "NO"
+    return Row(what, "", "", f"{ms:.1f} ms", f"≤ {most_ms:g} ms", met)
 
 
 def run(code: str, arguments: Sequence[str], *, terminal: bool, home: Path) -> Run:
@@ -239,23 +153,21 @@ def pairs(
 
 def time_row(what: str, found: Sequence[tuple[Run, Run]]) -> Row:
     """Compare wall time."""
-    return Row(
+    return ratio_row(
         what,
         f"{statistics.median(o.wall_s for o, _ in found) * 1000:.0f} ms",
         f"{statistics.median(f.wall_s for _, f in found) * 1000:.0f} ms",
         statistics.median(o.wall_s / f.wall_s for o, f in found),
-        1.5,
     )
 
 
 def memory_row(what: str, found: Sequence[tuple[Run, Run]]) -> Row:
     """Compare the peak of memory."""
-    return Row(
+    return ratio_row(
         what,
         f"{statistics.median(o.peak_kb for o, _ in found) / 1024:.0f} MB",
         f"{statistics.median(f.peak_kb for _, f in found) / 1024:.0f} MB",
         statistics.median(o.peak_kb / f.peak_kb for o, f in found),
-        1.5,
     )
 
 
@@ -285,7 +197,7 @@ def rows(folder: Path, *, quick: bool) -> list[Callable[[], list[Row]]]:
     def screen_rows() -> list[Row]:
         found = pairs(screen(OURS_SCREEN), screen(FLOOR_SCREEN), count)
         return [
-            time_row("first screen", found),
+            time_row("first screen, the run as a whole", found),
             memory_row("memory, first screen", found),
         ]
 
@@ -298,16 +210,52 @@ def rows(folder: Path, *, quick: bool) -> list[Callable[[], list[Row]]]:
             ratios.append((ours_s, floor_s))
         ours_s, floor_s = min(ratios)
         return [
-            Row(
+            ratio_row(
                 "processor time during a hold",
                 f"{ours_s / HOLD_LOOK_S:.1%}",
                 f"{floor_s / HOLD_LOOK_S:.1%}",
                 ours_s / floor_s,
-                1.5,
             )
         ]
 
-    return [help_rows, next_rows, screen_rows, hold_rows]
+    def phase_rows() -> list[Row]:
+        import bench_phases
+
+        return [plain_row(row) for row in bench_phases.rows(quick=quick)]
+
+    def review_rows() -> list[Row]:
+        import bench_review
+
+        return [plain_row(row) for row in bench_review.rows()]
+
+    return [
+        help_rows,
+        next_rows,
+        screen_rows,
+        hold_rows,
+        phase_rows,
+        lambda: sound_rows(quick=quick),
+        review_rows,
+    ]
+
+
+def sound_rows(*, quick: bool) -> list[Row]:
+    """Listen through a loopback, where there is one; quick: a part of it."""
+    try:
+        import bench_sound
+    except ImportError as fault:
+        return [Row(f"cue onsets: not measured ({fault.name} is missing)", *[""] * 5)]
+    if why := bench_sound.missing():
+        return [Row(f"cue onsets: not measured ({why})", *[""] * 5)]
+    onsets = itertools.islice(
+        bench_sound.onset_rows(20.0 if quick else 60.0), 2 if quick else None
+    )
+    found = [
+        limit_row(f"onsets, p99: {name}", spread[1], 5)
+        for name, _, _, _, spread in onsets
+    ]
+    cuts = itertools.islice(bench_sound.cut_over_rows(), 2 if quick else None)
+    return found + [limit_row(f"cut-over: {name}", ms, 150) for name, ms, _ in cuts]
 
 
 def processor_s(code: str, db: str, folder: Path) -> float:
@@ -368,7 +316,6 @@ def others(*, quick: bool) -> list[tuple[str, list[str]]]:
     """Give the other tables' scripts, where they are there."""
     found = []
     for name, options in (
-        ("bench_review.py", []),
         ("bench_sound.py", ["--quick"] if quick else []),
         ("simulate.py", ["--each", "20"] if quick else []),
     ):
@@ -389,13 +336,14 @@ def main() -> int:
         return 0
     print(f"Python {sys.version.split()[0]}, {os.cpu_count()} processors", flush=True)
     if chosen.only != "others" and os.name != "nt":
-        print(f"\n{'':<34}{'ours':>12}{'floor':>12}{'ratio':>10}")
+        print(f"\n{row_text(HEADS)}")
         with tempfile.TemporaryDirectory() as folder:
             for part in rows(Path(folder), quick=chosen.quick):
                 for row in part():
                     print(row_text(row), flush=True)
     status = 0
-    for name, options in [] if chosen.only == "table" else others(quick=chosen.quick):
+    table_alone = chosen.only == "table" or (chosen.quick and chosen.only is None)
+    for name, options in [] if table_alone else others(quick=chosen.quick):
         print(f"\n== {name}", flush=True)
         script = str(ROOT / "scripts" / name)
         status |= subprocess.run(
