@@ -14,6 +14,15 @@ from trainer.errors import TrainerError
 from trainer.runner import SessionRunner
 
 
+def left_behind(folder: Path) -> tuple[str, ...]:
+    """Say, a sentence each, which sessions still wait to be taken in."""
+    return tuple(
+        f"A session that could not be written is kept in {path}. Take it in with:"
+        f" trainer data import {path}, then delete that file."
+        for path in sorted(folder.glob("unsaved-*.json"))
+    )
+
+
 def keep_beside(runner: SessionRunner, folder: Path) -> Path | None:
     """Write RUNNER's session into FOLDER; give the file, or None where that fails too.
 

@@ -299,7 +299,7 @@ async def test_figures_that_do_not_go_together_are_refused(
         await pilot.pause()
         said = [str(each.message) for each in app._notifications]
 
-    assert any("floor is 90" in each for each in said)
+    assert any("the floor, 90 s, is over" in each for each in said)
 
 
 async def test_the_coming_week_can_be_made_a_rest_week(

@@ -16,7 +16,7 @@ from trainer.core.session_state import Phase, SessionState
 from trainer.tui.keymap import KEYS, shown
 from trainer.tui.session_keys import SESSION_KEYS
 from trainer.tui.widgets.session_drawing import felt_words
-from trainer.tui.widgets.session_log_rows import log_lines, open_draft, pain_words
+from trainer.tui.widgets.session_log_rows import log_lines, pain_words
 from trainer.tui.widgets.session_phrases import instruction, left, past
 from trainer.tui.widgets.session_words import face
 
@@ -85,7 +85,7 @@ def test_the_figure_turns_from_go_up_on() -> None:
 def test_the_log_says_how_the_seconds_came_about() -> None:
     """A key, less the allowance; corrected since, it says that too."""
     state = at(31, key_at=30)
-    draft = open_draft(state)
+    draft = state.open_hold
     assert draft is not None
     held = log_lines(state, draft, key_of=lambda id_: id_)[0]
     assert ("17 s of 30", "key at 20 s, less 3 s to come down") == (
@@ -94,7 +94,7 @@ def test_the_log_says_how_the_seconds_came_about() -> None:
     )
 
     corrected, _ = step(state, AnswerHeld(held_s=15.0), 32)
-    draft = open_draft(corrected)
+    draft = corrected.open_hold
     assert draft is not None
     held = log_lines(corrected, draft, key_of=lambda id_: id_)[0]
     assert "key at 20 s, less 3 s to come down, corrected" == held.remark
@@ -102,10 +102,10 @@ def test_the_log_says_how_the_seconds_came_about() -> None:
 
 def test_the_log_opens_with_the_come_out_and_not_before() -> None:
     """In a set-up and in a hold there is nothing to say anything of."""
-    assert open_draft(at(5)) is None
-    assert open_draft(at(20)) is None
-    assert open_draft(at(41)) is not None
-    assert open_draft(at(60)) is not None
+    assert at(5).open_hold is None
+    assert at(20).open_hold is None
+    assert at(41).open_hold is not None
+    assert at(60).open_hold is not None
     assert Phase.DONE is at(60).phase
 
 

@@ -7,7 +7,6 @@ the fingers differ in how they are shown.
 
 from __future__ import annotations
 
-import json
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -18,7 +17,7 @@ from trainer.cli.plain_session import PlainSession
 from trainer.cli.plain_words import keys_line
 from trainer.core.cautions import READ_ANSWER, as_text, one_line
 from trainer.core.line_keys import ENTER
-from trainer.errors import DataBusyError, DataError, DataWriteError, TrainerError
+from trainer.errors import DataBusyError, DataError, DataWriteError
 from trainer.runner import SessionRunner
 
 if TYPE_CHECKING:
@@ -31,6 +30,7 @@ if TYPE_CHECKING:
 def run_plain(context: CliContext, request: SessionRequest) -> int:
     """Lead the session that was asked for; give the exit code."""
     from trainer import training
+    from trainer.rescue import left_behind
     from trainer.sound.player import open_player
 
     rehearse = request.rehearse
@@ -41,6 +41,8 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
                 f"Another session is under way on {store.path}",
                 "Finish it there; adding holds and rehearsing work meanwhile",
             )
+        for sentence in left_behind(context.paths.state):
+            output.line(sentence)
         now = context.clock.wall()
         if not rehearse:
             settle_unfinished(store, keys)
@@ -80,14 +82,10 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
 
 def rescued(error: DataError, runner: SessionRunner, folder: Path) -> DataError:
     """Keep beside the log what could not be written to it, and say where it is."""
-    from trainer.config import write_atomically
+    from trainer.rescue import keep_beside
 
-    if not runner.unsaved:
-        return error
-    path = folder / f"unsaved-{runner.session_uid}.json"
-    try:
-        write_atomically(path, json.dumps(runner.rescue(), ensure_ascii=False))
-    except (OSError, TrainerError):
+    path = keep_beside(runner, folder) if runner.unsaved else None
+    if path is None:
         return error
     return DataWriteError(
         error.message, f"The session is kept in {path}: trainer data import takes it"

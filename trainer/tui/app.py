@@ -108,6 +108,10 @@ class TrainerApp(App[int], inherit_bindings=False):
             self.set_keymap(check_remaps(self.settings.keys))
         except ConfigError as error:
             self.notify(str(error), markup=False, severity="warning", timeout=15)
+        from trainer.rescue import left_behind
+
+        for sentence in left_behind(self.paths.state):
+            self.notify(sentence, markup=False, severity="warning", timeout=20)
         today = self._today
         first = {
             "next": today.action_next,

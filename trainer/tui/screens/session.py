@@ -35,7 +35,6 @@ from trainer.tui.screens.session_end import SessionEnding
 from trainer.tui.screens.session_page import HANDS_TAKEN, STILL
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.session_hints import can_be_undone, down_earlier_counts
-from trainer.tui.widgets.session_log_rows import open_draft
 
 REPEATS_WITHIN_S = 0.7
 """Keys in set-up nearer than this are one key held down: a terminal repeats a key
@@ -178,7 +177,7 @@ class SessionScreen(SessionEnding):
         pause = self.state.pause
         if pause is not None and pause.reason is PauseReason.NOBODY:
             return bool(self.state.unconfirmed_running)
-        return open_draft(self.state) is not None
+        return self.state.open_hold is not None
 
     def action_go_on(self) -> None:
         """Go on from where nothing runs."""

@@ -30,7 +30,6 @@ from trainer.tui.widgets.session_hints import (
     hint,
     unsaved_words,
 )
-from trainer.tui.widgets.session_log_rows import open_draft
 from trainer.tui.widgets.session_stage import Stage, Words
 from trainer.tui.widgets.session_words import Face, face
 
@@ -233,7 +232,7 @@ class SessionPage(Page[SessionState]):
             self.desk.fold()
         for each in Phase:
             self.set_class(each is phase, f"-{each}")
-        at_desk = phase in AT_THE_DESK or open_draft(self.state) is not None
+        at_desk = phase in AT_THE_DESK or self.state.open_hold is not None
         self.set_class(at_desk, "-logging")
         self.asking = ""
         self._pace()
@@ -246,7 +245,7 @@ class SessionPage(Page[SessionState]):
             can_be_undone(state, now_s),
             down_earlier_counts(state, now_s),
             bool(state.struck),
-            open_draft(state),
+            state.open_hold,
             self.desk.is_open,
             self.false_start_counts(),
         )

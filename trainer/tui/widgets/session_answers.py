@@ -26,7 +26,6 @@ from trainer.tui.widgets.session_log_rows import (
     STOPPED_KEYS,
     TAKES_FEET,
     ended_early,
-    open_draft,
 )
 
 _FEET = (None, *Feet)
@@ -64,7 +63,7 @@ class AnswerKeys(Vertical, can_focus=True):
     @property
     def draft(self) -> HoldDraft | None:
         """Give the hold that the log is about."""
-        return open_draft(self.state)
+        return self.state.open_hold
 
     def tell(self, event: Event) -> None:
         """Hand an answer on."""

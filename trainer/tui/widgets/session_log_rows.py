@@ -12,7 +12,7 @@ from trainer.core.exercises import HANG_SUPPORTED
 from trainer.core.model import CLEAN_SLACK_S, EndedBy, Feet, Felt, Pain, StoppedBy
 from trainer.core.program import ProgramSet
 from trainer.core.session_log import how_held, shown_s
-from trainer.core.session_state import HoldDraft, Phase, SessionState
+from trainer.core.session_state import HoldDraft, SessionState
 from trainer.tui.widgets.session_drawing import felt_words
 
 RPE_WORDS = {
@@ -60,22 +60,6 @@ class LogLine:
     aside: str = ""
     """Left out where the window is low."""
     offers: tuple[Offer, ...] = ()
-
-
-def open_draft(state: SessionState) -> HoldDraft | None:
-    """Give the hold that the log is about: that of the set just done, if it counts."""
-    draft = state.last_hold
-    if draft is None or draft.index != state.index:
-        return None
-    if state.phase is Phase.PAUSED:
-        paused = state.pause
-        past_hold = paused is not None and paused.phase in (
-            Phase.COME_OUT,
-            Phase.LOG_AND_REST,
-        )
-        return draft if past_hold else None
-    logging = state.phase in (Phase.COME_OUT, Phase.LOG_AND_REST, Phase.DONE)
-    return draft if logging else None
 
 
 def ended_early(draft: HoldDraft) -> bool:
