@@ -73,7 +73,7 @@ MOST_RATIO = 1.5
 def row_text(row: Row) -> str:
     """Lay one line out."""
     return (
-        f"{row.what:<48}{row.ours:>9}{row.floor:>9}{row.figure:>10}{row.goal:>11}"
+        f"{row.what:<56}{row.ours:>9}{row.floor:>9}{row.figure:>10}{row.goal:>11}"
         f"  {row.met}"
     ).rstrip()
 
