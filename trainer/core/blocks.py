@@ -65,7 +65,10 @@ def _session_blocks(case: Case) -> list[Block]:
     if not run:
         return [Block(f"There is no session at {at} yet; a step needs two running.")]
     blocks = [
-        Block(f"{words.day(day.date)} was not clean: {words.listed(day.faults())}.")
+        Block(
+            f"The session on {words.day(day.date)} was not clean:"
+            f" {words.listed(day.faults())}."
+        )
         for day in run[-2:]
         if not day.clean
     ]
