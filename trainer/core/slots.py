@@ -58,7 +58,13 @@ def slots_of(
     ]
     if head_up:
         lines = _heads_up(plan, lines)
-    return tuple(slot for _, slots in lines for slot in slots)
+    found: dict[str, Slot] = {}
+    for slot in (slot for _, slots in lines for slot in slots):
+        # A line of its own goes before a move that led to the same exercise.
+        known = found.get(slot.entry.exercise)
+        if known is None or (known.reached_by and not slot.reached_by):
+            found[slot.entry.exercise] = slot
+    return tuple(found.values())
 
 
 _Line = tuple[PlanExercise, tuple[Slot, ...]]
