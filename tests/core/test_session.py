@@ -74,13 +74,14 @@ def test_one_key_leads_through_a_whole_session() -> None:
 
 
 def test_the_warm_up_comes_first_and_can_be_skipped() -> None:
-    """A warm-up's movements run by themselves; a skip leads to the first set-up."""
+    """A skip leaves out one movement; after the last comes the first set-up."""
     moves = (WarmUpMove("Circles", "", 30), WarmUpMove("Shrugs", "", 30))
     led = Led(program(warm_up=moves))
 
     assert (Phase.WARM_UP, 0) == (led.state.phase, led.state.move)
-    assert 1 == led.wait(30).move
+    assert 1 == led.send(Skip()).move
     assert Phase.SET_UP is led.send(Skip()).phase
+    assert Phase.HOLD is led.wait(10).phase
 
 
 def test_a_hold_is_recorded_before_anything_else_happens() -> None:

@@ -182,7 +182,7 @@ def _skip(now: Step, at_s: float) -> Step:
     state = now.state
     match state.phase:
         case Phase.WARM_UP:
-            return _first(now, at_s)
+            return now.next_move(at_s)
         case Phase.SET_UP:
             left_out = replace(state, skipped=state.skipped | {state.index})
             return now.change(left_out).next_set_up(at_s)

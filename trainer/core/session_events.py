@@ -50,7 +50,7 @@ class TakeBack(Event):
 
 @dataclass(frozen=True, slots=True)
 class Skip(Event):
-    """Leave out what is under way: the warm-up, this set, the rest of the rest."""
+    """Leave out what is under way: this movement, this set, the rest of the rest."""
 
 
 @dataclass(frozen=True, slots=True)

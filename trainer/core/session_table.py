@@ -38,7 +38,7 @@ TRANSITIONS: Mapping[Phase, Mapping[type[Event], frozenset[Phase]]] = {
     _P.READY: {Start: frozenset({_P.WARM_UP, _P.SET_UP}), Tick: frozenset({_P.READY})},
     _P.WARM_UP: {
         Tick: frozenset({_P.WARM_UP, _P.SET_UP, _P.HOLD}),
-        Skip: frozenset({_P.SET_UP}),
+        Skip: frozenset({_P.WARM_UP, _P.SET_UP}),
         PauseSession: frozenset({_P.PAUSED}),
         Gap: frozenset({_P.PAUSED}),
         **_END,

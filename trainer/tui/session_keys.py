@@ -37,7 +37,7 @@ SESSION_KEYS: tuple[Row, ...] = (
         "session.skip",
         "j",
         "Skip",
-        "Leave out the warm-up, this set, or the rest of the rest.",
+        "Leave out this movement, this set, or the rest of the rest.",
         True,
     ),
     ("session.pause", "w", "Pause", "Wait: stand still until you go on.", True),
