@@ -32,6 +32,7 @@ from trainer.tui.screens.next_week_text import (
     is_taken,
 )
 from trainer.tui.screens.page import Page
+from trainer.tui.screens.pain_text import unsettled
 from trainer.tui.screens.target import TargetSlip
 from trainer.tui.screens.today_text import short_name
 from trainer.tui.widgets.field import Field
@@ -116,10 +117,15 @@ class NextWeekScreen(Page[None]):
                 [note("Nothing", "The plan has no exercise to suggest for.")]
             )
             return
+        planned = [each.exercise for each in self._plan.exercises]
+        pain = unsettled(self._history, planned)
+        exercise = self._plan.exercise(one.exercise)
         await sheet.show(
             detail_notes(
                 one,
-                name=self._plan.exercise(one.exercise).name,
+                name=exercise.name,
+                pain=pain,
+                loads_it=any(each.loaded_by(exercise) for each in pain),
                 history=self._history,
                 forecast=self._forecasts.get(one.exercise, ""),
                 dose=self._dose(one),

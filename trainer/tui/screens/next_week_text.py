@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.suggestion import Change, Suggestion
 from trainer.tui import words
+from trainer.tui.screens.pain_text import Unsettled
+from trainer.tui.screens.today_text import pain_notes
 from trainer.tui.widgets.sheet import Note, note, styled
 
 CHANGE_WORDS = {
@@ -66,10 +68,17 @@ def detail_notes(
     forecast: str = "",
     dose: Sequence[str] = (),
     score: str = "",
+    pain: Sequence[Unsettled] = (),
+    loads_it: bool = False,
 ) -> list[Note]:
-    """Give everything about one suggestion."""
+    """Give everything about one suggestion.
+
+    PAIN is what still stands; where the exercise LOADS_IT no chance is named, for a
+    figure would invite somebody to try.
+    """
     notes = [
         note(name, styled(f"{words.sentence(headline(one))}", "bold")),
+        *pain_notes(pain),
         note("Why", *(words.sentence(each) for each in one.reasons)),
     ]
     if one.find_out_limit_s is not None:
@@ -89,8 +98,9 @@ def detail_notes(
                 ),
             )
         )
-    notes.append(note("Chance", chance_sentence(one)))
-    if forecast:
+    if not loads_it:
+        notes.append(note("Chance", chance_sentence(one)))
+    if forecast and not loads_it:
         notes.append(note("Forecast", words.sentence(forecast)))
     if score:
         notes.append(note("Score", score))

@@ -24,12 +24,14 @@ from trainer.training import (
     today_view,
 )
 from trainer.tui import words
-from trainer.tui.keymap import bind
+from trainer.tui.keymap import bind, shown
 from trainer.tui.leading import PACES, after_cautions, lead, may_log
 from trainer.tui.screens.page import READING, Page
+from trainer.tui.screens.pain_text import unsettled
 from trainer.tui.screens.today_text import (
     can_decline,
     card,
+    first_steps,
     streak_sentence,
     today_notes,
     turn_words,
@@ -62,6 +64,7 @@ class TodayScreen(Page[None]):
         self._accepted: set[str] = set()
         self._view: TodayView | None = None
         self._opened = False
+        self._second_copy = False
 
     def body(self) -> Iterator[Widget]:
         """Give the day, and beside it, on a wide window, the card of its sets."""
@@ -136,7 +139,14 @@ class TodayScreen(Page[None]):
             return
         corner = f"{words.long_date(view.today)} · {view.week}"
         self.query_one("#corner", Static).update(plain(corner))
-        notes = today_notes(view, streak=streak, made_up=self.trainer.made_up)
+        notes = today_notes(
+            view,
+            streak=streak,
+            made_up=self.trainer.made_up,
+            pain=unsettled(history, [each.exercise for each in plan.exercises]),
+            second_copy=self._second_copy,
+            first_steps=first_steps(history, self._keys()),
+        )
         await self.query_one("#day", Sheet).show(notes)
         await self.query_one("#card", SheetIfSeen).show(card(view, history))
         self.refresh_bindings()
@@ -144,6 +154,14 @@ class TodayScreen(Page[None]):
             remember_shown(store, [due.suggestion for due in view.due], now=now)
         except TrainerError as error:
             self.complain(error)
+
+    def _keys(self) -> dict[str, str]:
+        """Give the key of each thing that the page can do, by its name."""
+        found: dict[str, str] = {}
+        for key, (_, binding, _, _) in self.active_bindings.items():
+            if binding.id is not None:
+                found.setdefault(binding.id, shown(key))
+        return found
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what applies today."""
@@ -178,7 +196,9 @@ class TodayScreen(Page[None]):
             self.call_later(self._show)
             return
         # Only now: who starts nothing must keep nobody else from starting.
-        if not may_log(self.trainer):
+        self._second_copy = not may_log(self.trainer)
+        if self._second_copy:
+            self.call_later(self._show)
             return
         try:
             take_suggestions(self.trainer.store, view, now=self.trainer.clock.wall())

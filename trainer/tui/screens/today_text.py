@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from textual.content import Content
@@ -16,6 +16,8 @@ from trainer.core.streaks import PlannedDays, streaks
 from trainer.core.suggestion import Change, Suggestion
 from trainer.training import Due, LastTime, TodayView
 from trainer.tui import words
+from trainer.tui.leading import SECOND_COPY
+from trainer.tui.screens.pain_text import Unsettled
 from trainer.tui.widgets.sheet import Note, Text, columns, note, styled
 
 MOST_RECENT = 6
@@ -55,9 +57,23 @@ def length_s(program: SessionProgram) -> float:
     return total_s - (program.sets[-1].rest_s if program.sets else 0)
 
 
-def today_notes(view: TodayView, *, streak: str, made_up: bool = False) -> list[Note]:
-    """Give the entries of the page."""
-    notes = [note("", MADE_UP)] if made_up else []
+def today_notes(
+    view: TodayView,
+    *,
+    streak: str,
+    made_up: bool = False,
+    pain: Iterable[Unsettled] = (),
+    second_copy: bool = False,
+    first_steps: str = "",
+) -> list[Note]:
+    """Give the entries of the page; pain that still stands comes before all else."""
+    notes = pain_notes(pain)
+    if made_up:
+        notes.append(note("", MADE_UP))
+    if second_copy:
+        notes.append(note("Second copy", styled(SECOND_COPY, "$text-warning")))
+    if first_steps:
+        notes.append(note("At first", first_steps))
     notes.append(note("Due", *_due_lines(view)))
     notes += [due_note(view, due) for due in view.due]
     if view.program is not None:
@@ -69,6 +85,27 @@ def today_notes(view: TodayView, *, streak: str, made_up: bool = False) -> list[
     if streak:
         notes.append(note("Weeks", streak, quiet=True))
     return notes
+
+
+def pain_notes(pain: Iterable[Unsettled]) -> list[Note]:
+    """Say which pain still stands, or nothing."""
+    said = [styled(each.sentence(), "bold $text-warning") for each in pain]
+    return [note("Pain", *said)] if said else []
+
+
+def first_steps(history: History, key_of: Mapping[str, str]) -> str:
+    """Say what to do before the first session; KEY_OF gives each one's key.
+
+    What has no live key at the moment is left out.
+    """
+    if history.sessions:
+        return ""
+    steps = (
+        ("today.sound", "Hear the sounds first: {}."),
+        ("today.rehearse", "Rehearse: {}."),
+        ("today.test", "Find your start by a test: {}."),
+    )
+    return " ".join(say.format(key_of[id_]) for id_, say in steps if id_ in key_of)
 
 
 def _due_lines(view: TodayView) -> list[Text]:

@@ -1,0 +1,89 @@
+"""Pain that still stands is said first, and no chance is named for what loads it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from tests.tui.desk import (
+    clock_at,
+    frame,
+    made_app,
+    made_store,
+    settle,
+    text_of,
+    train,
+)
+from trainer.core.exercises import BUILT_IN
+from trainer.core.model import Pain, PainKind, Site
+from trainer.store import Store
+from trainer.tui.screens.pain_text import unsettled
+
+PLANNED = ["hang", "press-pike"]
+NUMB_RIBS = Pain(PainKind.NUMB, Site.RIBS)
+
+
+def hurt(store: Store, uid: str, sign: Pain, exercise: str = "hang") -> None:
+    """Note SIGN on the first hold of EXERCISE in a session."""
+    session = store.session(uid)
+    assert session is not None
+    hold = next(each for each in session.holds if each.exercise == exercise)
+    store.correct_hold(replace(hold, pain=(sign,)))
+
+
+async def test_today_says_pain_on_its_first_line_until_a_session_without(
+    tmp_path: Path,
+) -> None:
+    """What, when, where and what to do; gone after a later day without pain."""
+    clock = clock_at()
+    with made_store(tmp_path, clock) as store:
+        settle(store)
+        hurt(store, train(store, date(2026, 3, 4), 20), NUMB_RIBS)
+        app = made_app(store, clock)
+        async with app.run_test(size=(80, 24)) as pilot:
+            await pilot.pause()
+            first = frame(pilot).splitlines()[3]
+            said = " ".join(text_of(app.screen.query_one("#day")).split())
+        train(store, date(2026, 3, 6), 20)
+        left = unsettled(store.history(), PLANNED)
+
+    assert "Pain   Numbness on Wed 4 Mar (ribs). Don't load it" in first
+    assert "before it is gone; where it stays or comes back, see a clinician." in said
+    assert left == ()
+
+
+def test_each_exercise_settles_its_own_pain(tmp_path: Path) -> None:
+    """A later hang without pain settles the hang's; the press that hurt still stands,
+    in the plan or no longer."""
+    with made_store(tmp_path, clock_at()) as store:
+        settle(store)
+        hurt(store, train(store, date(2026, 3, 2), 20), NUMB_RIBS)
+        hurt(store, train(store, date(2026, 3, 4), 20), NUMB_RIBS, "press-pike")
+        found = unsettled(store.history(), PLANNED)
+        out = unsettled(store.history(), ["hang"])
+
+    assert [date(2026, 3, 4)] == [each.on for each in found]
+    assert [date(2026, 3, 4)] == [each.on for each in out]
+
+
+async def test_next_week_names_no_chance_for_what_loads_the_place(
+    tmp_path: Path,
+) -> None:
+    """Pain stands above why, and the chance line is left out."""
+    clock = clock_at()
+    with made_store(tmp_path, clock) as store:
+        settle(store)
+        train(store, date(2026, 3, 2), 20)
+        site = sorted(BUILT_IN["hang"].loads)[0]
+        uid = train(store, date(2026, 3, 4), 20)
+        hurt(store, uid, Pain(PainKind.PAIN, site))
+        app = made_app(store, clock, start="next")
+        async with app.run_test(size=(80, 50)) as pilot:
+            await app.workers.wait_for_complete()
+            await pilot.pause()
+            said = text_of(app.screen.query_one("#detail"))
+
+    assert f"Pain on Wed 4 Mar ({site})." in said
+    assert said.index("Pain on Wed 4 Mar") < said.index("Why")
+    assert "Chance" not in said
