@@ -9,7 +9,7 @@ reads them upside down.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import chain, pairwise
 
@@ -60,11 +60,11 @@ def _ring(left: float, right: float, top: float, bottom: float) -> _Stroke:
 
 _SIX: tuple[_Stroke, ...] = (
     _curve(
-        (0.9, 0.13),
-        ((0.8, 0.04), (0.68, 0.0), (0.54, 0.0)),
+        (0.84, 0.0),
+        ((0.74, 0.0), (0.66, 0.0), (0.58, 0.0)),
         ((0.2, 0.0), (0.0, 0.22), (0.0, 0.68)),
     ),
-    _ring(0.0, 1.0, 0.38, 1.0),
+    _ring(0.0, 1.0, 0.44, 1.0),
 )
 GLYPHS: Mapping[str, tuple[_Stroke, ...]] = {
     " ": (),
@@ -113,19 +113,26 @@ GLYPHS: Mapping[str, tuple[_Stroke, ...]] = {
 is the six turned by 180°, dot by dot."""
 FIGURES = frozenset(GLYPHS) | {"9"}
 
-_SMALLEST: Mapping[str, tuple[str, str, str]] = {
-    " ": ("    ", "    ", "    "),
-    "0": ("▟▀▀▙", "█  █", "▜▄▄▛"),
-    "1": ("▗▟█ ", "  █ ", "▄▄█▄"),
-    "2": ("▀▀▀▙", "▟▀▀▘", "█▄▄▄"),
-    "3": ("▀▀▀▙", " ▀▀▙", "▄▄▄▛"),
-    "4": ("█  █", "▀▀▀█", "   █"),
-    "5": ("█▀▀▀", "▀▀▀▙", "▄▄▄▛"),
-    "6": ("▟▀▀▀", "█▀▀▙", "▜▄▄▛"),
-    "7": ("▀▀▀█", "  ▟▘", " ▟▘ "),
-    "8": ("▟▀▀▙", "▟▀▀▙", "▜▄▄▛"),
+_BY_HAND: Mapping[int, Mapping[str, tuple[str, ...]]] = {
+    3: {
+        " ": ("    ", "    ", "    "),
+        "0": ("▟▀▀▙", "█  █", "▜▄▄▛"),
+        "1": ("▗▟█ ", "  █ ", "▄▄█▄"),
+        "2": ("▀▀▀▙", "▟▀▀▘", "█▄▄▄"),
+        "3": ("▀▀▀▙", " ▀▀▙", "▄▄▄▛"),
+        "4": ("█  █", "▀▀▀█", "   █"),
+        "5": ("█▀▀▀", "▀▀▀▙", "▄▄▄▛"),
+        "6": ("▟▀▀ ", "█▄▄▖", "▜▄▄▛"),
+        "7": ("▀▀▀█", "  ▟▘", " ▟▘ "),
+        "8": ("▟▀▀▙", "▟▀▀▙", "▜▄▄▛"),
+    },
+    4: {
+        "3": ("▀███▙", "  ▄▟█", "▄ ▀▜█", "▜███▛"),
+        "6": ("▗▟██▌", "█▛   ", "█▛▀▜▙", "▜███▛"),
+    },
 }
-"""Three rows are too few for a pen: these are set by hand."""
+"""By rows: three are too few for a pen, and in four it would close the bows of the
+three and the six, so that they look like an eight."""
 
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """Indexed by upper left 1, upper right 2, lower left 4, lower right 8."""
@@ -184,7 +191,8 @@ def _glyph_rows(char: str, rows: int, turned: bool) -> tuple[str, ...]:
     columns = figure_width(rows)
     if char == "9":
         char, turned = "6", not turned
-    dots = _set_by_hand(char) if rows == FEWEST_ROWS else _drawn(char, rows, columns)
+    by_hand = _BY_HAND.get(rows, {}).get(char)
+    dots = _drawn(char, rows, columns) if by_hand is None else _dots_of(by_hand)
     if turned:
         dots = {(2 * columns - 1 - x, 2 * rows - 1 - y) for x, y in dots}
     return tuple(
@@ -203,10 +211,10 @@ def _cell(dots: set[tuple[int, int]], column: int, row: int) -> int:
     )
 
 
-def _set_by_hand(char: str) -> set[tuple[int, int]]:
+def _dots_of(lines: Sequence[str]) -> set[tuple[int, int]]:
     """Read the dots of a figure out of its block characters."""
     dots: set[tuple[int, int]] = set()
-    for row, line in enumerate(_SMALLEST[char]):
+    for row, line in enumerate(lines):
         for column, block in enumerate(line):
             bits = _QUADRANTS.index(block)
             dots.update(
