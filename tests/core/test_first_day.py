@@ -21,6 +21,8 @@ from trainer.core.first_day import (
     hardest_press,
     parse_days,
     plan_from,
+    possible_presses,
+    still_open,
 )
 from trainer.core.plan import default_plan
 
@@ -87,6 +89,32 @@ def test_answers_are_read_from_what_the_store_keeps() -> None:
 
     assert expected == FirstAnswers.of(stored)
     assert FirstAnswers.of({WALL_UNHURRIED: "perhaps"}).wall_unhurried is None
+
+
+@pytest.mark.parametrize("head_up", ANSWERED)
+@pytest.mark.parametrize("wall", ANSWERED)
+def test_a_press_that_may_be_chosen_is_the_press_that_is_planned(
+    head_up: bool | None, wall: bool | None
+) -> None:
+    """Nothing is offered for choice that the plan would then take back."""
+    answers = FirstAnswers(head_up=head_up, wall_unhurried=wall)
+    presses = possible_presses(answers)
+    made = [
+        plan_from(
+            FirstAnswers(head_up=head_up, wall_unhurried=wall, press=each)
+        ).exercises[1]
+        for each in presses
+    ]
+
+    assert list(presses) == [each.exercise for each in made]
+
+
+def test_the_wall_is_not_asked_about_where_a_caution_rules_it_out() -> None:
+    """Unanswered ones are open; a yes to the caution settles the wall."""
+    assert (HEAD_UP, WALL_UNHURRIED) == still_open({HEAD_UP: ""})
+    assert (WALL_UNHURRIED,) == still_open({HEAD_UP: NO})
+    assert () == still_open({HEAD_UP: YES})
+    assert () == still_open({HEAD_UP: NO, WALL_UNHURRIED: NO})
 
 
 @given(st.text())

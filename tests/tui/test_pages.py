@@ -82,7 +82,10 @@ async def test_a_first_start_leads_from_cautions_to_a_plan(
         await pilot.press("enter")
         await pilot.pause()
         assert isinstance(app.screen, FirstDayScreen)
+        # Two questions of safety: each is pointed at before it may be left open.
         await pilot.press("enter")
+        assert "the careful way is taken" in text_of(app.screen)
+        await pilot.press("enter", "enter")
         await pilot.pause()
 
         assert isinstance(app.screen, TodayScreen)
@@ -124,6 +127,50 @@ async def test_the_answers_decide_the_plan(fresh: Store, clock: ManualClock) -> 
     assert "press-wall" in plan.top.values()
     assert plan.days == (1, 3, 5, 6)
     assert fresh.answers()[HEAD_UP] == "no"
+
+
+async def test_questions_of_safety_are_pointed_at_before_the_plan_is_made(
+    fresh: Store, clock: ManualClock
+) -> None:
+    """Enter leads to the open one; a pike is offered once nothing speaks against it."""
+    fresh.set_answer(READ_ANSWER, "2026-03-09")
+    app = made_app(fresh, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.press("enter")
+        await pilot.pause()
+        assert "▸ Do you have an eye" in frame(pilot)
+        assert "A pike is head-down too" in frame(pilot)
+        await pilot.press("right", "enter")
+        await pilot.pause()
+        assert "▸ Can you walk your feet up" in frame(pilot)
+        assert "A pike is head-down too" not in frame(pilot)
+        await pilot.press("right", "enter")
+        await pilot.pause()
+
+        assert isinstance(app.screen, TodayScreen)
+    assert fresh.has_plan()
+
+
+@pytest.mark.parametrize(
+    ("chosen", "sets", "left"),
+    [("take", 4, True), ("drop", 3, True), ("stay", 3, False)],
+)
+async def test_a_change_of_the_plan_is_not_lost_by_going_back(
+    store: Store, clock: ManualClock, chosen: str, sets: int, left: bool
+) -> None:
+    """Take, drop or stay; a figure still being typed is among the changes."""
+    downs = {"take": 0, "drop": 1, "stay": 2}[chosen]
+    app = made_app(store, clock, start="plan")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await pilot.press("down", "down", "down", "4", "escape")
+        await pilot.pause()
+        assert "1 change not taken: hang: sets 3 → 4." in frame(pilot)
+        await pilot.press(*["down"] * downs, "enter")
+        await pilot.pause()
+
+        assert left is not isinstance(app.screen, PlanScreen)
+    assert sets == store.plan().exercises[0].sets
 
 
 async def test_today_says_what_is_due_and_why(store: Store, clock: ManualClock) -> None:

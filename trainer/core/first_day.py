@@ -66,6 +66,22 @@ def hardest_press(answers: FirstAnswers) -> str:
     return "press-wall" if answers.wall_unhurried else "press-pike"
 
 
+def possible_presses(answers: FirstAnswers) -> tuple[str, ...]:
+    """Give the presses that a first plan may begin with after these answers."""
+    if hardest_press(answers) == "press-pushup":
+        return ("press-pushup",)
+    return ("press-pushup", "press-pike")
+
+
+def still_open(answers: Mapping[str, str]) -> tuple[str, ...]:
+    """Give the questions of safety that nobody answered, in the order asked.
+
+    With a caution answered yes the wall is out of the question: it isn't asked for.
+    """
+    asked = (HEAD_UP,) if answers.get(HEAD_UP) == YES else (HEAD_UP, WALL_UNHURRIED)
+    return tuple(key for key in asked if answers.get(key) not in (YES, NO))
+
+
 def plan_from(answers: FirstAnswers, *, before: Plan | None = None) -> Plan:
     """Make the plan; one that there was before keeps all but days and rungs' tops."""
     top = {Family.HANG: "hang", Family.PRESS: hardest_press(answers)}

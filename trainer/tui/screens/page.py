@@ -5,7 +5,7 @@ A window under 60×20 is told so in place of the page, and the page waits.
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
@@ -57,6 +57,8 @@ class Page(Screen[Result], Generic[Result]):
     """A page: give ``HEADING`` and ``body``."""
 
     HEADING = ""
+    KEY_PAIRS: ClassVar[Sequence[tuple[Sequence[str], str]]] = ()
+    """Keys that belong together, shown first at the foot: (key ids, words)."""
     AUTO_FOCUS = ""  # a page says itself where the mark is, and isn't turned for it
     HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - the framework's own declaration
         (0, "-narrow"),
@@ -95,7 +97,7 @@ class Page(Screen[Result], Generic[Result]):
             yield Static(plain(self.corner()), id="corner")
         with VerticalScroll(id="page", can_focus=False):
             yield from self.body()
-        yield KeyLine()
+        yield KeyLine(self.KEY_PAIRS)
         yield Static("", id="too-small")
 
     def on_resize(self, event: events.Resize) -> None:

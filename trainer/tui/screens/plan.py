@@ -74,10 +74,13 @@ class PlanScreen(Page[None]):
     def _in_force(self) -> dict[str, float]:
         """Give the targets of what was trained or set; the rest is at its start."""
         history = self.trainer.store.history()
+        week = IsoWeek.of(self.trainer.clock.wall().date())
         known = {target.exercise for target in history.targets}
         known |= {hold.exercise for each in history.sessions for hold in each.holds}
         return {
-            each.exercise: target_in_force(history, self._plan, each.exercise)
+            each.exercise: target_in_force(
+                history, self._plan, each.exercise, week=week
+            )
             for each in self._draft.exercises
             if each.exercise in known
         }
@@ -126,25 +129,57 @@ class PlanScreen(Page[None]):
             return self._draft != self._plan
         return super().check_action(action, parameters)
 
+    def _changes(self) -> tuple[str, ...]:
+        """Give the changes, with the figure that is still being typed."""
+        fields = self.query_one(FieldList)
+        fields.commit()
+        try:
+            self._draft = plan_of(self._draft, fields.values())
+        except ValueError as error:
+            self.say(words.sentence(str(error)))
+        return plan_changes(self._plan, self._draft)
+
+    def _save(self) -> bool:
+        today = self.trainer.clock.wall().date()
+        try:
+            self.trainer.store.save_plan(self._draft, valid_from=today)
+        except TrainerError as error:
+            self.complain(error)
+            return False
+        self.say("The plan is in force from today.")
+        return True
+
+    def action_back(self) -> None:
+        """Go back; with a change not taken, ask what becomes of it first."""
+        changes = self._changes()
+        if not changes:
+            self.dismiss()
+            return
+
+        def answered(answer: str | None) -> None:
+            if answer == "drop" or (answer == "take" and self._save()):
+                self.dismiss()
+
+        question = (
+            f"{words.count(len(changes), 'change')} not taken: {'; '.join(changes)}."
+        )
+        choices = [
+            ("take", "Take, from today"),
+            ("drop", "Drop"),
+            ("stay", "Stay"),
+        ]
+        self.ask(question, choices, answered)
+
     def action_take(self) -> None:
         """Show the change, and take it."""
-        self.query_one(FieldList).commit()
-        changes = plan_changes(self._plan, self._draft)
+        changes = self._changes()
         if not changes:
             return
         question = "Take this plan? " + "; ".join(changes) + "."
 
         async def answered(answer: str | None) -> None:
-            if answer != "take":
-                return
-            today = self.trainer.clock.wall().date()
-            try:
-                self.trainer.store.save_plan(self._draft, valid_from=today)
-            except TrainerError as error:
-                self.complain(error)
-                return
-            self.say("The plan is in force from today.")
-            await self._read()
+            if answer == "take" and self._save():
+                await self._read()
 
         choices = [("take", "Take it, from today"), ("keep", "Not yet")]
         self.ask(question, choices, answered)
@@ -192,7 +227,10 @@ class PlanScreen(Page[None]):
         await self._show_beside()
 
     def action_questions(self) -> None:
-        """Ask the first day's questions again."""
+        """Ask the first day's questions again; they make a plan of their own."""
+        if self._changes():
+            self.say("Take the change or undo it first.")
+            return
 
         async def answered(_: object) -> None:
             await self._read()

@@ -94,7 +94,7 @@ def _entry_lines(
         _number(key("sets"), "Sets", entry.sets, 1, 1, MOST_SETS, ""),
         replace(
             _number(key("start_s"), "Start", entry.start_s, 5, 1, LONGEST_HOLD_S),
-            hint="" if target_s is None else f"in force: {words.seconds(target_s)}",
+            hint="" if target_s is None else f"target now {words.seconds(target_s)}",
         ),
         _number(key("rest_s"), "Rest", entry.rest_s, 15, 0, LONGEST_REST_S),
         _number(key("step_s"), "Step", entry.step_s, 1, 0.5, LARGEST_STEP_S),

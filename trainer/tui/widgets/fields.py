@@ -72,8 +72,11 @@ class FieldList(Widget, can_focus=True):
         *,
         id: str | None = None,  # noqa: A002 - the framework's own name
         label_width: int = 14,
+        answers_width: int = 0,
     ) -> None:
+        """With ANSWERS_WIDTH the labels are questions, the values a column beside."""
         super().__init__(id=id)
+        self._answers_width = answers_width
         self._fields: list[Field] = []
         self._at = 0
         self._typed = ""
@@ -107,6 +110,12 @@ class FieldList(Widget, can_focus=True):
         self._typed = ""
         self.refresh(layout=True)
 
+    def mark(self, key: str) -> None:
+        """Mark the field of that KEY, if there is one."""
+        keys = [field.key for field in self._fields]
+        if key in keys:
+            self.action_mark(keys.index(key) - self._at)
+
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Take as many lines as the text needs."""
         return max(1, self._draw(width).plain.count("\n") + 1)
@@ -133,6 +142,8 @@ class FieldList(Widget, can_focus=True):
         if field.heading:
             indent = Content(" " * (label_width + 3))
             return [indent + row for row in styled(field.value, "bold").wrap(room)]
+        if self._answers_width:
+            return self._question(field, marked, label_width + room + 3)
         here = marked and self.has_focus
         value = f"{self._typed}▏" if here and self._typed else field.shown
         text = styled(value, "bold reverse" if here else "")
@@ -146,6 +157,26 @@ class FieldList(Widget, can_focus=True):
         folded = text.wrap(room) if text.cell_length > room else [text]
         rows = [Content.assemble(pad, label, (mark, "bold"), folded[0])]
         rows += [Content(" " * (label_width + 3)) + more for more in folded[1:]]
+        return rows
+
+    def _question(self, field: Field, marked: bool, width: int) -> list[Content]:
+        """Draw a question and its answer, which stays where it is when marked."""
+        here = marked and self.has_focus
+        left_width = max(20, width - self._answers_width - 5)
+        asked = styled(field.label, "bold" if here else "").wrap(left_width)
+        if field.hint:
+            asked = [*asked, *styled(field.hint, "$text-muted").wrap(left_width)]
+        answer_width = self._answers_width - 2
+        answers = styled(field.shown, "bold reverse" if here else "").wrap(answer_width)
+        rows = []
+        for n in range(max(len(asked), len(answers))):
+            left = asked[n] if n < len(asked) else Content("")
+            right = answers[n] if n < len(answers) else Content("")
+            before, after = ("‹", "›") if here and n == 0 else (" ", "")
+            pad = " " * (left_width - left.cell_length)
+            mark = f" {MARK} " if marked and n == 0 else "   "
+            rows.append(Content.assemble((mark, "bold"), left, pad, "  ", before))
+            rows[-1] = Content.assemble(rows[-1], right, after)
         return rows
 
     def action_mark(self, by: int) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual import events
 from textual.binding import Binding
 from textual.content import Content
@@ -14,10 +16,15 @@ GAP = 3
 
 
 class KeyLine(Widget):
-    """Keys and what they do; the last ones go first when the line is short."""
+    """Keys and what they do; the last ones go first when the line is short.
 
-    def __init__(self) -> None:
+    PAIRS are (key ids, words): keys that belong together and stand before the others,
+    such as the arrows that answer a question.
+    """
+
+    def __init__(self, pairs: Sequence[tuple[Sequence[str], str]] = ()) -> None:
         super().__init__(id="keys")
+        self._pairs = pairs
         self._spans: list[tuple[int, int, Binding]] = []
 
     def on_mount(self) -> None:
@@ -41,11 +48,11 @@ class KeyLine(Widget):
     def render(self) -> Content:
         """Write the line, leaving out what doesn't fit, never the help."""
         bindings = self.live()
-        while len(bindings) > 1 and self._length(bindings) > self.size.width:
+        parts = self._paired()
+        at = sum(part.cell_length + GAP for part in parts)
+        while len(bindings) > 1 and at + self._length(bindings) > self.size.width:
             bindings.pop(-2)
-        parts: list[Content] = []
         self._spans = []
-        at = 0
         for binding in bindings:
             key = self._key_of(binding)
             length = len(key) + 1 + len(binding.description)
@@ -57,6 +64,20 @@ class KeyLine(Widget):
                 )
             )
         return Content(" " * GAP).join(parts)
+
+    def _paired(self) -> list[Content]:
+        """Write the pairs, with the keys that they have at the moment."""
+        keys: dict[str, str] = {}
+        for key, (_, binding, _, _) in self.screen.active_bindings.items():
+            if binding.id is not None:
+                keys.setdefault(binding.id, shown(key))
+        return [
+            Content.assemble(
+                (" ".join(keys[id_] for id_ in ids), "bold"), " ", (text, "$text-muted")
+            )
+            for ids, text in self._pairs
+            if all(id_ in keys for id_ in ids)
+        ]
 
     def _key_of(self, binding: Binding) -> str:
         return shown(binding.key)
