@@ -173,7 +173,7 @@ def test_a_hostile_note_is_data_everywhere(cli: Cli, note: str) -> None:
 
 
 def test_undo_takes_back_one_thing_after_the_other(cli: Cli) -> None:
-    """Hold, rest week, target, change of the plan; then nothing is left."""
+    """Hold, rest week, one command's plan and target together; then nothing is left."""
     before = cli.ok("plan", "show").out
     cli.ok("plan", "set", "hang-supported", "--sets", "5", "--target", "25")
     cli.clock.advance(1)
@@ -181,12 +181,14 @@ def test_undo_takes_back_one_thing_after_the_other(cli: Cli) -> None:
     cli.clock.advance(1)
     cli.ok("add", "hang", "--held", "30")
 
-    took = [cli.ok("undo", "--yes").out for _ in range(5)]
+    took = [cli.ok("undo", "--yes").out for _ in range(4)]
     assert "Taken back: hang, 30 s held, on 2026-03-02, added by hand.\n" == took[0]
     assert "Taken back: the rest week 2026-W12.\n" == took[1]
-    assert "the target of 25 s for hang-supported" in took[2]
-    assert "the change of the plan, in force from 2026-03-02" in took[3]
-    assert "There is nothing to take back.\n" == took[4]
+    assert (
+        "Taken back: the change of the plan, in force from 2026-03-02, with the target"
+        " of 25 s for hang-supported.\n"
+    ) == took[2]
+    assert "There is nothing to take back.\n" == took[3]
     assert before == cli.ok("plan", "show").out
     assert [] == sessions(cli)
 

@@ -321,6 +321,29 @@ class TestNoUp:
         assert up == (got.change == "up")
         assert (not up) == any(site in reason for reason in got.reasons)
 
+    @pytest.mark.parametrize("second_rpe", [7.0, 9.5])
+    def test_is_said_whatever_rule_decides(self, second_rpe: float) -> None:
+        """The two are at different targets, or hard: the reason still stands there."""
+        felt = (Felt(Site.LOW_BACK, strength=7),)
+        sessions = (
+            trained(0, 25, 25, 25, target=25, rpe=9.5, felt=felt),
+            trained(2, *CLEAN, rpe=second_rpe, felt=felt),
+        )
+        got = ask(log(*EASY_START.sessions, *sessions), 4)
+        said = [r for r in got.reasons if "felt at low-back in both" in r]
+
+        assert "up" != got.change
+        assert 1 == len(said)
+
+    def test_one_session_that_was_not_clean_is_said_to_be_so(self) -> None:
+        """The first reason tells what was short, and that clean ones are needed."""
+        got = ask(log(trained(0, 20, 17, 17, target=20)), 2)
+
+        assert (
+            "There is one session at 20 s, on 2 March 2026, not clean (2 of 3 sets"
+            " short of the target): a step needs two clean ones running."
+        ) in got.reasons
+
     def test_in_one_of_them_is_no_matter(self) -> None:
         """Felt strongly in one of the two does not keep the target."""
         felt = (Felt(Site.LOW_BACK, strength=9),)
@@ -628,6 +651,27 @@ class TestPain:
         got = ask(log(*sessions), 4)
 
         assert ("pain", "same", 30.0) == (got.rule, got.change, got.target_s)
+
+    def test_it_stands_over_a_start_too(self) -> None:
+        """An elbow that hurt in a press yesterday: said, obeyed, with a clinician."""
+        press = trained(2, 20, target=20, exercise="press-pike", pain=hurts("elbow"))
+        tried = trained(0, 30, kind=SessionKind.ONE_OFF)
+        got = ask(log(tried, press), 3)
+
+        assert ("pain", "start", 20.0) == (got.rule, got.change, got.target_s)
+        assert got.reasons[0].startswith("There was pain (elbow) on 4 March 2026")
+        assert any("see a clinician" in reason for reason in got.reasons)
+        assert got.chance is None
+        assert got.likely_rpe is None
+
+    def test_no_chance_is_given_while_it_stands(self) -> None:
+        """A good chance would read as leave to try; without pain there is one."""
+        hurt = ask(log(*two()[:-1], trained(2, *CLEAN, pain=hurts())), 4)
+        well = ask(log(*two()), 4)
+
+        assert (None, None) == (hurt.chance, hurt.likely_rpe)
+        assert well.chance is not None
+        assert well.likely_rpe is not None
 
     def test_what_lowers_still_lowers(self) -> None:
         """Under the ceiling the other rules go on lowering."""

@@ -14,11 +14,13 @@ from trainer.core.exercises import Family
 from trainer.core.forecast import Forecast, forecast
 from trainer.core.model import (
     EndedBy,
+    Felt,
     History,
     Hold,
     Pain,
     PainKind,
     Session,
+    Site,
     StoppedBy,
 )
 from trainer.core.plan import Plan, default_entry
@@ -278,7 +280,7 @@ class TestSections:
                 part.draw(width, 14, UNICODE),
                 table_picture(part.table, width=width),
             ):
-                longest = max(map(len, plain(picture).splitlines()))
+                longest = max(map(len, plain(picture).splitlines()), default=0)
                 assert longest <= width, part.id
 
     def test_ascii_pictures_are_ascii(self) -> None:
@@ -325,3 +327,44 @@ def _said(told: Forecast) -> tuple[str, ...]:
         "beyond a year" if week is None else str(week)
         for week in (told.median, told.low, told.high)
     )
+
+
+class TestSitesThatAHoldShouldntLoad:
+    """What the felt map says of a low back is said wherever the person looks."""
+
+    def test_stand_on_the_first_page_and_over_the_felt_map(self) -> None:
+        """The first page names the place, the Felt page has the whole caution."""
+        found = look(*(visit(n, hold(felt=(Felt(Site.LOW_BACK),))) for n in range(3)))
+        first, *rest = sections(found)
+        felt = next(part for part in rest if part.id == "felt")
+
+        assert (
+            "A hold shouldn't load the low back, yet it keeps turning up: see Felt."
+        ) == first.sentences[-1]
+        assert felt.cautions[0].startswith("Low back felt in 3 of 3 sessions")
+
+    def test_say_nothing_where_the_shoulder_is_felt(self) -> None:
+        """Lats are where a hang belongs: no line."""
+        found = look(*(visit(n, hold(felt=(Felt(Site.LATS),))) for n in range(3)))
+
+        assert not any("see Felt" in said for said in sections(found)[0].sentences)
+
+
+class TestFeltMap:
+    def test_too_little_noted_is_said_in_words_only(self) -> None:
+        """Two sessions draw no body."""
+        found = look(*(visit(n, hold(felt=(Felt(Site.LATS),))) for n in range(2)))
+        felt = next(part for part in sections(found) if part.id == "felt")
+
+        assert felt.sentences[0].startswith("Too little noted to draw a map")
+        assert () == felt.draw(100, 20, UNICODE)
+
+    def test_without_a_moment_there_is_one_map(self) -> None:
+        """Places noted without a moment are drawn once, not as two empty bodies."""
+        found = look(*(visit(n, hold(felt=(Felt(Site.LATS),))) for n in range(3)))
+        felt = next(part for part in sections(found) if part.id == "felt")
+        text = plain(felt.draw(100, 20, UNICODE))
+
+        assert text.startswith("felt, the moment not noted")
+        assert "nothing noted" not in text
+        assert "settled" not in text

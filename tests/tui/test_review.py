@@ -5,7 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
-from datetime import date, datetime, timezone
+from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
 import pytest
@@ -13,7 +13,7 @@ from textual.pilot import Pilot
 
 from tests.tui.desk import clock_at, frame, made_app, made_store, settle
 from trainer.core.clock import ManualClock
-from trainer.core.model import EndedBy, Hold, Session, SessionKind
+from trainer.core.model import EndedBy, Felt, Hold, Session, SessionKind, Site
 from trainer.demo import made_up
 from trainer.demo_file import fill
 from trainer.store import Store
@@ -106,6 +106,37 @@ async def test_every_picture_has_its_table_on_one_key(
     assert "kept, mean" in table
     assert "23 Nov 2026" in table
     assert "kept, mean" not in picture
+
+
+async def test_a_low_back_that_keeps_turning_up_is_said_over_the_map(
+    tmp_path: Path, clock: ManualClock
+) -> None:
+    """On the first page in one line; on the Felt page first, on a small window too."""
+    with made_store(tmp_path, clock) as store:
+        for back in range(3):
+            began = NOON - timedelta(days=2 * back + 1)
+            hold = Hold(
+                uid=f"hold-{back}",
+                exercise="hang",
+                set_number=1,
+                held_s=30,
+                ended_by=EndedBy.ADDED,
+                started_at=began,
+                felt=(Felt(Site.LOW_BACK, strength=7),),
+            )
+            store.add_hold(hold, at=began, has_time=True)
+        async with made_app(store, clock).run_test(size=(80, 24)) as pilot:
+            screen = await opened(pilot)
+            first = frame(pilot)
+            while screen.section is not None and screen.section.id != "felt":
+                await pilot.press("right")
+            await pilot.pause()
+            felt = frame(pilot)
+
+    assert "A hold shouldn't load the low back" in first
+    assert "page 1 of" in first
+    assert "Low back felt in 3 of 3 sessions" in felt
+    assert felt.index("Low back felt in") < felt.index("Mostly felt in")
 
 
 async def test_the_period_changes_on_one_key(store: Store, clock: ManualClock) -> None:

@@ -41,11 +41,16 @@ def take(
     author: Author,
     now: datetime,
 ) -> None:
-    """Write the plan if it differs, and each target."""
-    if new != old:
-        store.save_plan(new, valid_from=now.date())
-    for exercise, target_s in targets.items():
-        store.set_target(_target(exercise, target_s, author, now))
+    """Write the plan if it differs, and each target; one undo takes all of it back."""
+    made = [
+        _target(exercise, target_s, author, now)
+        for exercise, target_s in targets.items()
+    ]
+    if new != old or len(made) > 1:
+        store.save_plan(new, valid_from=now.date(), targets=made)
+        return
+    for target in made:
+        store.set_target(target)
 
 
 def _target(exercise: str, target_s: float, author: Author, now: datetime) -> TargetSet:

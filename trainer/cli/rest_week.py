@@ -18,7 +18,7 @@ from trainer.errors import ExitCode
 def rest_week_command(context: CliContext, *, week: IsoWeek, undo: bool) -> int:
     """Make a week off count as meant.
 
-    It breaks no streak and keeps every target.
+    It isn't counted as missed, and every target is kept.
     """
     with context.open_store() as store:
         changed = store.set_rest_week(week, on=not undo)

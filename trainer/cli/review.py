@@ -118,8 +118,9 @@ def review_lines(found: Review, *, width: int, glyphs: Glyphs) -> Iterator[str]:
         yield part.title.upper()
         for sentence in (*part.sentences, *part.cautions):
             yield from textwrap.wrap(sentence, width)
-        yield ""
-        yield from plain(part.draw(width, PICTURE_ROWS, glyphs)).splitlines()
+        if picture := plain(part.draw(width, PICTURE_ROWS, glyphs)):
+            yield ""
+            yield from picture.splitlines()
 
 
 @click.command("demo")

@@ -15,6 +15,9 @@ GOOD_RPE = 7.0
 """An RPE at which no step is halved and a harder rung may be asked for (our choice)."""
 HELD_BACK_UNDER = 0.5
 """A step with less than an even chance is held back (our choice)."""
+CLEARLY = 0.1
+"""A promise is made without its condition only so far above that (our choice): one more
+session says what its RPE says, and that is loose."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +58,7 @@ def step_blocks(case: Case, *, for_rung: bool = False) -> tuple[Block, ...]:
                 )
             )
         blocks.extend(_last_up_block(case))
-    blocks.extend(_position_blocks(case))
+    blocks.extend(position_blocks(case))
     return tuple(blocks)
 
 
@@ -73,19 +76,24 @@ def _session_blocks(case: Case) -> list[Block]:
         if not day.clean
     ]
     if len(run) == 1:
-        blocks.insert(
-            0, Block(f"There is one session at {at}; a step needs two running.")
-        )
-    elif not last_running(run, 2):
-        gap = (run[-1].date - run[-2].date).days
-        blocks.append(
-            Block(
-                f"The last two sessions at {at} are {gap} days apart; a step needs two"
-                f" less than {RUNNING_DAYS} days apart. So seldom a target is held, not"
-                " built."
-            )
-        )
-    return blocks
+        return [Block(_one_session(run[0], at))]
+    if last_running(run, 2):
+        return blocks
+    gap = (run[-1].date - run[-2].date).days
+    apart = Block(
+        f"The last two sessions at {at} are {gap} days apart; a step needs two less"
+        f" than {RUNNING_DAYS} days apart. So seldom a target is held, not built."
+    )
+    return [*blocks, apart]
+
+
+def _one_session(day: Day, at: str) -> str:
+    if day.clean:
+        return f"There is one session at {at}; a step needs two running."
+    return (
+        f"There is one session at {at}, on {words.day(day.date)}, not clean"
+        f" ({words.listed(day.faults())}): a step needs two clean ones running."
+    )
 
 
 def _free_from(case: Case) -> date | None:
@@ -112,10 +120,12 @@ def _last_up_block(case: Case) -> list[Block]:
     ]
 
 
-def _position_blocks(case: Case) -> list[Block]:
-    if not case.pair:
+def position_blocks(case: Case) -> list[Block]:
+    """Give what the last two running, at whatever targets, say of the position."""
+    pair = last_running(case.trained, 2)
+    if not pair:
         return []
-    first, second = case.pair
+    first, second = pair
     blocks = []
     sites = (first.watched_sites(), second.watched_sites())
     if all(sites):
@@ -162,13 +172,19 @@ def hints(case: Case, next_s: float) -> tuple[str, ...]:
 
 
 def _likely_after_good(case: Case, next_s: float) -> bool:
-    """Tell whether one more good session would leave an even chance of NEXT_S."""
+    """Tell whether one more good session would leave an even chance of NEXT_S.
+
+    On that day and two weeks on: what is promised may be asked for then.
+    """
     if case.belief is None:
         return True
     sets = case.entry.sets
     good = [made(case.current_s, GOOD_RPE, nth) for nth in range(sets)]
     after = case.belief.after(good)
-    return after.chance(next_s, sets) >= HELD_BACK_UNDER
+    return all(
+        belief.chance(next_s, sets) >= HELD_BACK_UNDER + CLEARLY
+        for belief in (after, after.later(RUNNING_DAYS))
+    )
 
 
 def _rpe_missing(case: Case) -> bool:

@@ -10,6 +10,10 @@ from trainer.core.feltmap import Block, Mark, name
 from trainer.core.model import Moment, Side
 from trainer.core.weeks import month_name
 
+MOMENT_TITLES = {
+    Moment.SETTLED: "settled: felt all the time",
+    Moment.EXHALE: "exhale: came with the long exhale",
+}
 GAP = 3
 ROWS = len(BODY_ROWS) + 4
 """Rows of a map: the title, the drawing, the caption, two lines of names."""
@@ -29,6 +33,21 @@ def felt_chart(
     for place, block in enumerate(found):
         _draw_block(canvas, block, moment, glyphs, left=place * (BODY_COLUMNS + GAP))
     return canvas.picture()
+
+
+def map_rows(found: Sequence[Block]) -> tuple[tuple[str, Moment | None], ...]:
+    """Give the rows of a felt map that aren't empty, with their titles.
+
+    Where no moment was ever noted, one row shows what was felt at any.
+    """
+    if not found:
+        return ()
+    rows = tuple(
+        (title, moment)
+        for moment, title in MOMENT_TITLES.items()
+        if any(block.marks[moment] for block in found)
+    )
+    return rows or (("felt, the moment not noted", None),)
 
 
 def blocks_that_fit(width: int) -> int:

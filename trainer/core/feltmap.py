@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from trainer.core import words
 from trainer.core.model import FELT_SITES, Felt, Moment, Session, Side, Site
 from trainer.core.weeks import IsoWeek, month_name
 
@@ -168,7 +169,7 @@ def _on(per_session: Sequence[Sequence[Felt]], side: Side) -> int:
 
 def moved(found: Sequence[Block]) -> str:
     """Say in one sentence where the stretch moved, or why that can't be said."""
-    told = [block for block in found if block.sessions >= FEWEST_SESSIONS]
+    told = with_enough(found)
     if not told:
         return (
             "Too little noted to draw a map: a block needs"
@@ -217,14 +218,35 @@ def keeps_turning_up(found: Sequence[Block]) -> tuple[str, ...]:
     A site is named when it was felt in ``FEWEST_SESSIONS`` sessions of the block and
     in a quarter of them at least (our choice).
     """
-    if not found:
-        return ()
-    newest = found[-1]
     return tuple(
         f"{name(mark.site).capitalize()} felt in {mark.sessions} of"
-        f" {newest.sessions} sessions of the last four weeks. {NOT_LOADED[mark.site]}"
-        for mark in newest.marks[None]
+        f" {found[-1].sessions} sessions of the last four weeks."
+        f" {NOT_LOADED[mark.site]}"
+        for mark in _turning_up(found)
+    )
+
+
+def turning_up_in_short(found: Sequence[Block]) -> tuple[str, ...]:
+    """Name the same sites in one line; none: no line."""
+    marks = _turning_up(found)
+    if not marks:
+        return ()
+    named = words.listed([name(mark.site) for mark in marks])
+    return (f"A hold shouldn't load the {named}, yet it keeps turning up: see Felt.",)
+
+
+def _turning_up(found: Sequence[Block]) -> tuple[Mark, ...]:
+    if not found:
+        return ()
+    return tuple(
+        mark
+        for mark in found[-1].marks[None]
         if mark.site in NOT_LOADED
         and mark.sessions >= FEWEST_SESSIONS
         and mark.share >= 0.25
     )
+
+
+def with_enough(found: Sequence[Block]) -> tuple[Block, ...]:
+    """Give the blocks in which enough was noted to draw and compare them."""
+    return tuple(block for block in found if block.sessions >= FEWEST_SESSIONS)

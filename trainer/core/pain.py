@@ -18,6 +18,7 @@ PAIN_DAYS = 7
 """Pain on any exercise that loads the site counts for so long (our choice); so long is
 the rest after pain in two sessions running."""
 CLINICIAN = "Pain in two sessions running is for a clinician to look at."
+SEE_ONE = "Where it comes back or stays, see a clinician."
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +96,7 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
             rule=Rule.AWAY if for_one_session else Rule.PAIN,
             reasons=(
                 found.sentence,
-                f"With pain nothing rises above {at}.",
+                f"With pain nothing rises above {at}. {SEE_ONE}",
                 *outcome.reasons,
             ),
             would_change=(*outcome.would_change, *also),
@@ -108,7 +109,10 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
         rule=Rule.PAIN,
         target_s=case.current_s,
         sets=case.entry.sets,
-        reasons=(found.sentence, f"With pain nothing rises: the target stays at {at}."),
+        reasons=(
+            found.sentence,
+            f"With pain nothing rises: the target stays at {at}. {SEE_ONE}",
+        ),
         would_change=(f"Without the pain it would have been {said}.", *also),
     )
 

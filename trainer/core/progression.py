@@ -15,6 +15,7 @@ from types import MappingProxyType
 
 from trainer.core import notes, rules_down, rules_up, words
 from trainer.core.away import away
+from trainer.core.blocks import position_blocks
 from trainer.core.case import Case, Outcome
 from trainer.core.evidence import target_in_force
 from trainer.core.exercises import PRESS_PUSHUP
@@ -106,14 +107,11 @@ def _decide(case: Case) -> Outcome:
     if hurt is not None and hurt.target_s is None:
         return hurt
     found = pain_of(case)
-    outcome = start(case)
-    if outcome is not None:
-        if found is None:
-            return outcome
-        return replace(outcome, reasons=(*outcome.reasons, found.sentence))
-    outcome = next(
-        (made for rule in _TABLE if (made := rule(case)) is not None), None
-    ) or rules_up.repeat(case)
+    outcome = (
+        start(case)
+        or next((made for rule in _TABLE if (made := rule(case)) is not None), None)
+        or rules_up.repeat(case)
+    )
     return outcome if found is None else under_ceiling(case, outcome, found)
 
 
@@ -134,7 +132,7 @@ def _rest_week(case: Case) -> Outcome:
         target_s=None,
         sets=0,
         reasons=(
-            f"Week {case.week} is a rest week; it breaks no streak.",
+            f"Week {case.week} is a rest week; it isn't counted as missed.",
             f"The target of {kept} is kept.",
         ),
         would_change=(
@@ -177,6 +175,7 @@ def _suggest(case: Case) -> Suggestion:
     rest = outcome.target_s is None
     head_up_reasons, head_up_would = notes.head_up(case)
     lighter_sets, lighter = notes.lighter_offer(case, outcome)
+    chance, likely_rpe = _figures(case, outcome)
     return Suggestion(
         exercise=exercise,
         week=case.week,
@@ -190,18 +189,25 @@ def _suggest(case: Case) -> Suggestion:
             *notes.ahead(case),
             *head_up_reasons,
             *outcome.reasons,
+            *(() if rest else _position(case, outcome)),
             *(() if rest else notes.evidence_notes(case)),
             *lighter,
         ),
         would_change=(*outcome.would_change, *head_up_would),
-        chance=_chance(case, outcome),
+        chance=chance,
         cautions=() if rest else notes.cautions(case, exercise),
         from_exercise=case.exercise.id if outcome.exercise else "",
         first_set_only=outcome.first_set_only or (case.slot.trial and not rest),
         find_out_limit_s=outcome.find_out_limit_s,
-        likely_rpe=_likely_rpe(case, outcome),
+        likely_rpe=likely_rpe,
         lighter_sets=lighter_sets,
     )
+
+
+def _position(case: Case, outcome: Outcome) -> tuple[str, ...]:
+    """Say what the last two sessions say of the position, where no rule said it."""
+    said = (block.reason for block in position_blocks(case))
+    return tuple(reason for reason in said if reason not in outcome.reasons)
 
 
 def _rest_s(case: Case, exercise: str, target_s: float | None) -> float:
@@ -223,16 +229,21 @@ def _change(case: Case, outcome: Outcome) -> Change:
     return Change.DOWN if outcome.target_s < case.current_s else Change.SAME
 
 
-def _chance(case: Case, outcome: Outcome) -> float | None:
-    if outcome.target_s is None or outcome.exercise or case.belief is None:
-        return None
-    return case.belief.chance(outcome.target_s, outcome.sets)
+def _figures(case: Case, outcome: Outcome) -> tuple[float | None, float | None]:
+    """Give the chance that all sets are made, and the likely RPE.
 
-
-def _likely_rpe(case: Case, outcome: Outcome) -> float | None:
-    if outcome.target_s is None or outcome.exercise or case.belief is None:
-        return None
-    return case.belief.likely_rpe(outcome.target_s, outcome.sets)
+    Neither while pain stands: the estimate knows of strength alone, and a good chance
+    would read as leave to try.
+    """
+    belief = case.belief
+    if outcome.target_s is None or outcome.exercise or belief is None:
+        return None, None
+    if pain_of(case) is not None:
+        return None, None
+    return (
+        belief.chance(outcome.target_s, outcome.sets),
+        belief.likely_rpe(outcome.target_s, outcome.sets),
+    )
 
 
 __all__ = ["next_week", "suggestion_as_dict", "taken", "target_in_force"]

@@ -42,7 +42,7 @@ def bests(found: Review) -> Section:
     sentence = (
         "Nothing kept yet."
         if longest is None
-        else f"The longest kept hold of the {words.count(found.weeks, 'week')} is"
+        else f"The longest kept hold of {_period(found)} is"
         f" {seconds(longest.best.kept_s)} of {longest.exercise}."
     )
     return Section(
@@ -52,6 +52,10 @@ def bests(found: Review) -> Section:
         draw=partial(_table_drawn, table),
         table=table,
     )
+
+
+def _period(found: Review) -> str:
+    return "this week" if found.weeks == 1 else f"these {found.weeks} weeks"
 
 
 def forecasts(found: Review) -> Section:

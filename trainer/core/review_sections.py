@@ -20,10 +20,17 @@ from trainer.core.charts_body import (
     block_title,
     blocks_that_fit,
     felt_chart,
+    map_rows,
 )
 from trainer.core.charts_calendar import calendar_chart, weeks_chart
 from trainer.core.charts_series import kept_chart, rpe_chart, weekly_chart
-from trainer.core.feltmap import keeps_turning_up, moved, name
+from trainer.core.feltmap import (
+    keeps_turning_up,
+    moved,
+    name,
+    turning_up_in_short,
+    with_enough,
+)
 from trainer.core.model import Moment
 from trainer.core.review import ExerciseReview, Review
 from trainer.core.review_figures import bests, forecasts, score
@@ -68,6 +75,7 @@ def _weeks(found: Review) -> Section:
         sentences=(
             say.streak_sentence(found.streaks),
             say.days_sentence(found.streaks),
+            *turning_up_in_short(found.felt),
         ),
         draw=draw,
         table=Table(
@@ -193,17 +201,15 @@ def _overhead(found: Review) -> Section:
 
 def _felt(found: Review) -> Section:
     def draw(width: int, _height: int, glyphs: Glyphs) -> Picture:
-        newest = found.felt[-blocks_that_fit(width) :]
-        rows: list[tuple[str, Moment]] = [
-            ("settled: felt all the time", Moment.SETTLED),
-            ("exhale: came with the long exhale", Moment.EXHALE),
-        ]
-        picture: list[Picture] = []
-        for title, moment in rows:
+        newest = with_enough(found.felt)[-blocks_that_fit(width) :]
+        if not newest:
+            return ()
+        rows: Picture = ()
+        for title, moment in map_rows(newest):
             drawn = felt_chart(newest, moment=moment, glyphs=glyphs)
-            picture.append((line(title, Ink.STRONG), *drawn))
+            rows = (*rows, line(title, Ink.STRONG), *drawn, ())
         key = f"shaded by how often and how strongly: {' '.join(glyphs.shades)}"
-        return (*picture[0], (), *picture[1], line(key, Ink.DIM))
+        return (*rows[:-1], line(key, Ink.DIM))
 
     return Section(
         id="felt",

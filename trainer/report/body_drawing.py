@@ -22,10 +22,11 @@ NAMED = 4
 _HARD_SPACE = "\u00a0"
 
 
-def felt_drawing(block: Block, moment: Moment) -> Drawing:
-    """Draw one block and moment."""
+def felt_drawing(block: Block, moment: Moment | None) -> Drawing:
+    """Draw one block and moment; None for any."""
     shapes: list[Shape] = []
     marks = block.marks[moment]
+    said = "any moment" if moment is None else moment.value
     for mark in marks:
         if not mark.level:
             continue
@@ -55,8 +56,8 @@ def felt_drawing(block: Block, moment: Moment) -> Drawing:
     for n, text in enumerate(texts):
         shapes.append(Label(0, y + n * 14, text))
     return Drawing(
-        id=f"felt-{block.last}-{moment.value}",
-        title=f"{block_title(block)}: {moment.value}",
+        id=f"felt-{block.last}-{said.replace(' ', '-')}",
+        title=f"{block_title(block)}: {said}",
         description=f"Felt places, the strongest first: {', '.join(texts)}.",
         height=y + len(texts) * 14,
         shapes=tuple(shapes),

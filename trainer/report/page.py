@@ -10,9 +10,9 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from trainer.core import review_words as say
 from trainer.core.cautions import CAUTIONS
 from trainer.core.charts import number, seconds
-from trainer.core.feltmap import keeps_turning_up, moved
+from trainer.core.charts_body import map_rows
+from trainer.core.feltmap import keeps_turning_up, moved, with_enough
 from trainer.core.made_up import MADE_UP
-from trainer.core.model import Moment
 from trainer.core.plan import Plan
 from trainer.core.review import Review, name_of
 from trainer.core.review_parts import Table
@@ -57,6 +57,7 @@ def render_page(found: Review) -> str:
 
 
 def _values(found: Review) -> dict[str, Any]:
+    told = with_enough(found.felt)
     return {
         "found": found,
         "made_up": MADE_UP if found.made_up else "",
@@ -91,8 +92,8 @@ def _values(found: Review) -> dict[str, Any]:
         "felt_sentence": moved(found.felt),
         "felt_cautions": keeps_turning_up(found.felt),
         "felt": [
-            (moment.value, [felt_drawing(block, moment) for block in found.felt])
-            for moment in Moment
+            (title.capitalize(), [felt_drawing(block, moment) for block in told])
+            for title, moment in map_rows(told)
         ],
         # The RPE stands in the tables of what was kept already.
         "tables": [

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date
-from uuid import uuid4
+from uuid import UUID, uuid4, uuid5
 
 from sqlite_utils import Database
 
@@ -17,18 +18,35 @@ from trainer.store.rows import shown_of, shown_row, target_of, target_row
 from trainer.store.write import insert, later_than, put, stamp
 
 
-def write_plan(db: Database, plan: Plan, valid_from: date, now: str) -> None:
+def write_plan(
+    db: Database,
+    plan: Plan,
+    valid_from: date,
+    now: str,
+    targets: Iterable[TargetSet] = (),
+) -> None:
     """Keep PLAN as the one in force from a day on; earlier ones stay as they were.
 
     Each is a row of its own, also of the same day, so that undo finds the one before.
+    TARGETS come with it: their ids follow from its own, so that one undo takes all.
     """
     day = valid_from.isoformat()
+    uid = str(uuid4())
     row = {
-        "uid": str(uuid4()),
+        "uid": uid,
         "valid_from": day,
         "document": json.dumps(plan_to_dict(plan), ensure_ascii=False),
     }
-    put(db, "plans", row, _after_the_plans_of(db, day, now))
+    logged_at = _after_the_plans_of(db, day, now)
+    put(db, "plans", row, logged_at)
+    for target in targets:
+        with_it = replace(target, uid=uid_with_plan(uid, target.exercise))
+        write_target(db, with_it, logged_at)
+
+
+def uid_with_plan(plan_uid: str, exercise: str) -> str:
+    """Give the id of the target that came for an exercise with a change of the plan."""
+    return str(uuid5(UUID(plan_uid), exercise))
 
 
 def _after_the_plans_of(db: Database, day: str, now: str) -> str:

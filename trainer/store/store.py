@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
@@ -73,10 +74,12 @@ class Store(DataCare):
         with self._read() as db:
             return decisions.read_plans(db)
 
-    def save_plan(self, plan: Plan, *, valid_from: date) -> None:
-        """Keep a plan as the one in force from a day on."""
+    def save_plan(
+        self, plan: Plan, *, valid_from: date, targets: Iterable[TargetSet] = ()
+    ) -> None:
+        """Keep a plan as the one in force from a day on, with TARGETS, all or none."""
         with self._file.writing() as db:
-            decisions.write_plan(db, plan, valid_from, self._now())
+            decisions.write_plan(db, plan, valid_from, self._now(), targets)
 
     def answers(self) -> dict[str, str]:
         """Give what the person answered once, by key."""

@@ -7,6 +7,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from trainer.core.logbook import Logged, LoggedKind
+from trainer.store.decisions import uid_with_plan
 from trainer.store.write import set_deleted
 
 _TABLES = {
@@ -46,13 +47,21 @@ def read_last_logged(db: Database) -> Logged | None:
     """Give what was logged last and not taken back, or None."""
     for row in db.query(_LATEST):
         kind = LoggedKind(row["kind"])
+        plan_uid = _came_with(db, row["uid"]) if kind is LoggedKind.TARGET else None
+        if plan_uid is not None:
+            kind, row["uid"] = LoggedKind.PLAN, plan_uid
         return Logged(kind=kind, uid=row["uid"], sentence=_sentence(db, kind, row))
     return None
 
 
 def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
-    """Take a thing back; an added session goes with its last hold."""
+    """Take a thing back: a session added by hand with its last hold, a plan's change
+    with the targets that came with it.
+    """
     done = set_deleted(db, _TABLES[logged.kind], logged.uid, now, deleted=True)
+    if logged.kind is LoggedKind.PLAN:
+        for target in _with_plan(db, logged.uid):
+            set_deleted(db, "targets", target["uid"], now, deleted=True)
     if logged.kind is LoggedKind.HOLD:
         for row in db.query(
             "SELECT s.uid FROM sessions s JOIN holds t ON t.session_uid = s.uid"
@@ -88,9 +97,38 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
         return f"the rest week {found['week']}"
     if kind is LoggedKind.PLAN:
         found = _one(db, "SELECT valid_from FROM plans WHERE uid = ?", uid)
-        return f"the change of the plan, in force from {found['valid_from']}"
+        said = f"the change of the plan, in force from {found['valid_from']}"
+        targets = " and ".join(
+            f"the target of {target['target_s']:g} s for {target['exercise']}"
+            for target in _with_plan(db, row["uid"])
+        )
+        return f"{said}, with {targets}" if targets else said
     found = _one(db, "SELECT local_date FROM angle_checks WHERE uid = ?", uid)
     return f"the angle check of {found['local_date']}"
+
+
+def _came_with(db: Database, target_uid: str) -> str | None:
+    """Give the change of the plan that a target came with, or None."""
+    for row in db.query(
+        "SELECT p.uid, t.exercise FROM plans p JOIN targets t"
+        " ON t.logged_at = p.logged_at WHERE t.uid = ? AND p.deleted_at IS NULL",
+        [target_uid],
+    ):
+        if uid_with_plan(row["uid"], row["exercise"]) == target_uid:
+            return str(row["uid"])
+    return None
+
+
+def _with_plan(db: Database, plan_uid: str) -> list[dict[str, Any]]:
+    """Give the targets that came with a change of the plan and still stand."""
+    rows = db.query(
+        "SELECT t.* FROM targets t JOIN plans p ON t.logged_at = p.logged_at"
+        " WHERE p.uid = ? AND t.deleted_at IS NULL ORDER BY t.rowid",
+        [plan_uid],
+    )
+    return [
+        row for row in rows if uid_with_plan(plan_uid, row["exercise"]) == row["uid"]
+    ]
 
 
 def _one(db: Database, sql: str, values: list[Any]) -> dict[str, Any]:

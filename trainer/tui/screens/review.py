@@ -53,7 +53,6 @@ class ReviewScreen(Page[None]):
     ReviewScreen.-normal #heading, ReviewScreen.-normal #page,
     ReviewScreen.-normal KeyLine { margin: 0; }
     ReviewScreen.-normal #page, ReviewScreen.-narrow #page { padding: 1 0 0 1; }
-    ReviewScreen #cautions { height: auto; margin-top: 1; max-width: 96; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("review.next", "turn(1)"),
@@ -84,7 +83,6 @@ class ReviewScreen(Page[None]):
             with Vertical(id="section"):
                 yield Static(plain("Looking back …"), id="sentences")
                 yield Static("", id="picture")
-                yield Static("", id="cautions")
 
     def on_mount(self) -> None:
         """Look back."""
@@ -145,15 +143,15 @@ class ReviewScreen(Page[None]):
         head = Content.assemble(
             (section.title, "bold"),
             (
-                f"   {place + 1} of {len(self._sections)} · {PERIODS[self._period][0]}",
+                f"   page {place + 1} of {len(self._sections)}"
+                f" · {PERIODS[self._period][0]}",
                 "$text-muted",
             ),
         )
-        sentences.update(lines([head, *section.sentences]))
+        sentences.update(lines([head, *section.cautions, *section.sentences]))
         self.query_one("#picture", Static).update(
             drawn(self._picture(section), self._glyphs)
         )
-        self.query_one("#cautions", Static).update(lines(section.cautions))
         self.query_one("#contents", Static).update(
             lines(
                 styled(f"▸ {one.title}", "bold")
@@ -172,7 +170,8 @@ class ReviewScreen(Page[None]):
         if self._as_table:
             return table_picture(section.table, width=width)
         columns = max(20, min(SENTENCE_COLUMNS, width))
-        said = 1 + sum(1 + len(one) // columns for one in section.sentences)
+        above = (*section.cautions, *section.sentences)
+        said = 1 + sum(1 + len(one) // columns for one in above)
         height = page.size.height - said - 3
         return section.draw(
             width, max(LOWEST_PICTURE, min(HIGHEST_PICTURE, height)), self._glyphs
