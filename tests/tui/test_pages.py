@@ -26,7 +26,16 @@ from trainer.core.cautions import READ_ANSWER
 from trainer.core.clock import ManualClock
 from trainer.core.cues import Cue
 from trainer.core.first_day import HEAD_UP
-from trainer.core.model import Author, EndedBy, Hold, Session, SessionKind
+from trainer.core.model import (
+    Author,
+    EndedBy,
+    Hold,
+    Pain,
+    PainKind,
+    Session,
+    SessionKind,
+    Site,
+)
 from trainer.core.sound_settings import Voice
 from trainer.core.weeks import IsoWeek
 from trainer.sound.player import RecordingPlayer
@@ -89,6 +98,10 @@ async def test_a_first_start_leads_from_cautions_to_a_plan(
         await pilot.pause()
 
         assert isinstance(app.screen, TodayScreen)
+        assert (
+            "Hear the sounds first: s. Rehearse: h. Find your start by a test: t."
+            in text_of(app.screen.query_one("#day"))
+        )
     assert fresh.answers()[READ_ANSWER] == "2026-03-09"
     assert [each.exercise for each in fresh.plan().exercises] == [
         "hang-supported",
@@ -312,6 +325,27 @@ async def test_a_coach_may_set_another_target(store: Store, clock: ManualClock) 
     assert "22 s, set by the coach" in said
 
 
+async def test_a_target_for_the_coming_week_leaves_today_alone(
+    store: Store, clock: ManualClock
+) -> None:
+    """Set on Next week it is for that week, said beside its line; Today keeps to its
+    own, and so does the plan's page."""
+    app = made_app(store, clock, start="next")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        before = text_of(app.screen_stack[-2].query_one("#day"))
+        await pilot.press("t", "4", "2", "enter")
+        await pilot.pause()
+        assert "3 × 42 s" in frame(pilot)
+        assert "42 s set by you for 2026-W12" in " ".join(frame(pilot).split())
+        await pilot.press("escape")
+        await pilot.pause()
+        after = text_of(app.screen.query_one("#day"))
+
+    assert IsoWeek(2026, 12) == store.history().targets[-1].week
+    assert before == after
+
+
 async def test_the_plan_is_shown_as_a_change_before_it_is_taken(
     store: Store, clock: ManualClock
 ) -> None:
@@ -387,6 +421,23 @@ async def test_a_cue_is_heard_and_the_settings_are_kept(
     assert kept.muted == {Cue.OUT}
 
 
+async def test_what_the_sound_page_says_is_replaced_and_stays_on_it(
+    store: Store, clock: ManualClock
+) -> None:
+    """One line, not a pile of notices that follows to other pages."""
+    app = made_app(store, clock, start="sound")
+    async with app.run_test(size=SIZE, notifications=True) as pilot:
+        await pilot.pause()
+        await pilot.press(*["down"] * 7, "right", "enter", "enter")
+        await pilot.pause()
+        assert 1 == frame(pilot).count("“out” is off.")
+        await pilot.press("left", "enter")
+        await pilot.pause()
+        assert "is off." not in frame(pilot)
+
+        assert [] == list(app._notifications)
+
+
 def test_every_cue_has_its_words() -> None:
     """No cue is missing on the sound page."""
     assert set(Cue) == set(CUE_WORDS)
@@ -406,9 +457,11 @@ async def test_a_set_is_corrected_and_taken_out(
         session = store.session(uid)
         assert session is not None
         assert (17.0, 17.0) == (session.holds[0].held_s, session.holds[0].kept_s)
+        assert "x Didn't happen" in frame(pilot)
         await pilot.press("x")
         await pilot.pause()
         assert "didn't happen" in frame(pilot)
+        assert "x Put back" in frame(pilot)
         session = store.session(uid)
         assert session is not None
         assert len(session.holds) == 5
@@ -418,6 +471,106 @@ async def test_a_set_is_corrected_and_taken_out(
     session = store.session(uid)
     assert session is not None
     assert len(session.holds) == 6
+
+
+async def test_the_only_set_of_a_session_can_be_put_back(
+    store: Store, clock: ManualClock
+) -> None:
+    """Pain that was noted of it stays to be seen while it is out of the log."""
+    hold = Hold(
+        uid="5f0c8f5e-0000-4000-8000-000000000003",
+        exercise="hang",
+        set_number=1,
+        target_s=20,
+        held_s=12,
+        ended_by=EndedBy.KEY,
+        started_at=datetime(2026, 3, 9, 16, 40, tzinfo=timezone.utc),
+        pain=(Pain(PainKind.NUMB, Site.RIBS),),
+    )
+    uid = one_hold(store, hold, SessionKind.PLAN)
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await app.push_screen(SummaryScreen(uid))
+        await pilot.press("x")
+        await pilot.pause()
+        said = " ".join(frame(pilot).split())
+        assert "didn't happen; numb ribs" in said
+        assert store.hold(hold.uid) is None
+        await pilot.press("x")
+        await pilot.pause()
+
+    assert store.hold(hold.uid) is not None
+
+
+def one_hold(store: Store, hold: Hold, kind: SessionKind) -> str:
+    """Log a session of one hold; gives its uid."""
+    uid = "5f0c8f5e-0000-4000-8000-000000000009"
+    store.begin_session(
+        Session(
+            uid=uid,
+            kind=kind,
+            started_at=hold.started_at,
+            utc_offset_min=60,
+            local_date=date(2026, 3, 9),
+        )
+    )
+    store.save_hold(uid, hold)
+    store.end_session(uid, ended_at=hold.started_at + timedelta(minutes=2))
+    return uid
+
+
+@pytest.mark.parametrize(
+    ("held_s", "expected"),
+    [
+        # Two thirds of 29 s are 19.3 s; rounded down to 5 s that is 15 s (by hand).
+        (29.0, "29 s at RPE 7. Two thirds, rounded down to 5 s, is 15 s: your start."),
+        (30.0, "30 s at RPE 7. Two thirds, rounded down to 5 s, is 20 s: your start."),
+        (12.0, "12 s at RPE 7. Under 15 s: the rung below fits better."),
+    ],
+)
+async def test_the_summary_of_a_test_says_the_start_that_follows(
+    fresh: Store, clock: ManualClock, held_s: float, expected: str
+) -> None:
+    """The seconds, the RPE, and the start by the first-day rule."""
+    settle(fresh)
+    hold = Hold(
+        uid="5f0c8f5e-0000-4000-8000-000000000003",
+        exercise="hang",
+        set_number=1,
+        target_s=45,
+        held_s=held_s,
+        ended_by=EndedBy.KEY,
+        started_at=datetime(2026, 3, 9, 16, 40, tzinfo=timezone.utc),
+        rpe=7,
+        confirmed=True,
+    )
+    uid = one_hold(fresh, hold, SessionKind.TEST)
+    app = made_app(fresh, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await app.push_screen(SummaryScreen(uid))
+        await pilot.pause()
+        said = text_of(app.screen.query_one("#outcome"))
+
+    assert expected in said
+
+
+async def test_kept_is_counted_from_what_was_held(
+    store: Store, clock: ManualClock
+) -> None:
+    """The first press gives one second less than held, not nought."""
+    uid = train(store, date(2026, 3, 9), 20)
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await app.push_screen(SummaryScreen(uid))
+        await pilot.press("e", "1", "8", "down", "left", "enter")
+        await pilot.pause()
+
+    session = store.session(uid)
+    assert session is not None
+    assert (18.0, 17.0) == (session.holds[0].held_s, session.holds[0].kept_s)
 
 
 @pytest.mark.parametrize(
@@ -577,6 +730,7 @@ async def test_a_second_copy_may_look_but_not_train(
             await pilot.pause()
             said = [str(each.message) for each in app._notifications]
             assert isinstance(app.screen, TodayScreen)
+            assert "Another copy" in text_of(app.screen.query_one("#day"))
 
         assert any("Another copy" in each for each in said)
         assert second.history().targets == ()

@@ -7,6 +7,7 @@ from dataclasses import replace
 from enum import StrEnum
 from typing import ClassVar
 
+from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
@@ -16,6 +17,9 @@ from trainer.tui.keymap import bind
 from trainer.tui.widgets.field import Field
 from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.slip import Slip
+
+USUAL_RPE = 7.0
+"""Where an RPE that wasn't noted is counted from (our choice)."""
 
 
 def _choices(kind: type[StrEnum]) -> tuple[tuple[str, str], ...]:
@@ -27,13 +31,16 @@ def hold_fields(hold: Hold) -> list[Field]:
     pain = hold.pain[0] if hold.pain else None
     return [
         _seconds("held", "Held", hold.held_s, optional=False),
-        _seconds("kept", "Kept", hold.kept_s, optional=True),
+        replace(
+            _seconds("kept", "Kept", hold.kept_s, optional=True), first=hold.held_s
+        ),
         Field(
             key="rpe",
             label="RPE",
             value="" if hold.rpe is None else f"{hold.rpe:g}",
             step=0.5,
             high=10,
+            first=USUAL_RPE,
             optional=True,
         ),
         Field(
@@ -50,7 +57,7 @@ def hold_fields(hold: Hold) -> list[Field]:
         ),
         Field(
             key="site",
-            label="Where",
+            label="Pain where",
             value=pain.site.value if pain and pain.site else "",
             choices=_choices(Site),
         ),
@@ -122,6 +129,18 @@ class CorrectSlip(Slip[Hold | None]):
     def on_mount(self) -> None:
         """Put the mark on the first line."""
         self.query_one(FieldList).focus(scroll_visible=False)
+
+    @on(FieldList.Changed)
+    def _count_kept_from_held(self, event: FieldList.Changed) -> None:
+        """Let kept, while it is empty, be counted from what was really held."""
+        if event.key == "held" and event.value:
+            held_s = float(event.value)
+            event.fields.show(
+                [
+                    replace(each, first=held_s) if each.key == "kept" else each
+                    for each in event.fields.fields
+                ]
+            )
 
     def action_keep(self) -> None:
         """Keep the figures shown."""

@@ -24,11 +24,11 @@ WORDS = (
         " or two, 8 about one breath, 7 two breaths, 5 about as long again.",
     ),
     ("clean", "All planned sets done and kept, no RPE over 8, no pain, confirmed."),
-    ("confirmed", "Somebody answered something about the hold."),
+    ("confirmed", "You answered at least one question about it."),
     ("set-up", "The seconds to get in place. Any key in it means: not yet."),
     ("stop, stay", "At the target the hold ends by itself, or counts on."),
-    ("pain", "Never a stretch: pain, numb or dizzy. It strikes what loads the place."),
-    ("rest week", "A week off that was meant; it breaks nothing."),
+    ("pain", "Never a stretch: pain, numb or dizzy. Sets that load it are left out."),
+    ("rest week", "A planned week off; it isn't counted as missed."),
 )
 
 

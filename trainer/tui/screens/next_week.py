@@ -13,7 +13,7 @@ from textual.binding import BindingType
 from textual.containers import Container
 from textual.widget import Widget
 
-from trainer.core.dose import dose
+from trainer.core.dose import Dose, dose
 from trainer.core.forecast import forecast
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.plan import Plan
@@ -30,6 +30,7 @@ from trainer.tui.screens.next_week_text import (
     headline,
     in_force,
     is_taken,
+    own_hint,
 )
 from trainer.tui.screens.page import Page
 from trainer.tui.screens.pain_text import unsettled
@@ -97,7 +98,7 @@ class NextWeekScreen(Page[None]):
                     key=one.exercise,
                     label=self._name_of(one.exercise),
                     value=headline(one),
-                    hint="taken" if is_taken(one, self._history) else "",
+                    hint=own_hint(one, self._history),
                 )
                 for one in self._suggestions
             ]
@@ -129,7 +130,7 @@ class NextWeekScreen(Page[None]):
                 history=self._history,
                 forecast=self._forecasts.get(one.exercise, ""),
                 dose=self._dose(one),
-                score=score_of(self._history).sentence(),
+                score=score_of(self._history),
             )
         )
         self.refresh_bindings()
@@ -147,13 +148,12 @@ class NextWeekScreen(Page[None]):
         if found is not None:
             await self._show_detail()
 
-    def _dose(self, one: Suggestion) -> tuple[str, ...]:
+    def _dose(self, one: Suggestion) -> Dose | None:
         """Set the week that is suggested beside the published figures."""
         if one.target_s is None:
-            return ()
+            return None
         week_s = [one.sets * one.target_s] * len(self._plan.days)
-        lines = dose(one.exercise, one.week, week_s).lines
-        return tuple(f"{line.sentence} ({line.source})" for line in lines)
+        return dose(one.exercise, one.week, week_s)
 
     def _marked(self) -> Suggestion | None:
         field = self.query_one(FieldList).marked
@@ -255,8 +255,12 @@ class NextWeekScreen(Page[None]):
                 author=author,
                 set_at=now.astimezone(timezone.utc),
                 local_date=now.date(),
+                week=self._week,
             )
-            await self._put(target, f"Set: {words.seconds(target_s)}.")
+            said = f"Set: {words.seconds(target_s)}, from {self._week} on."
+            await self._put(target, said)
 
         start_s = one.target_s or one.current_s
-        self.app.push_screen(TargetSlip(self._name_of(one.exercise), start_s), given)
+        self.app.push_screen(
+            TargetSlip(self._name_of(one.exercise), start_s, self._week), given
+        )

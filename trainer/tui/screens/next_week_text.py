@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
+from trainer.core.dose import VOLUME, Dose
 from trainer.core.model import Author, History, TargetSet
+from trainer.core.score import ENOUGH, Score
 from trainer.core.suggestion import Change, Suggestion
 from trainer.tui import words
 from trainer.tui.screens.pain_text import Unsettled
@@ -25,6 +28,10 @@ AUTHOR_WORDS = {
     Author.SUGGESTION: "taken from a suggestion",
     Author.TEST: "found by a test",
 }
+
+CLEARLY = 2.0
+"""From so many standard deviations on, the estimate expected clearly more than were
+made (common practice)."""
 
 
 def headline(one: Suggestion) -> str:
@@ -66,8 +73,8 @@ def detail_notes(
     name: str,
     history: History,
     forecast: str = "",
-    dose: Sequence[str] = (),
-    score: str = "",
+    dose: Dose | None = None,
+    score: Score | None = None,
     pain: Sequence[Unsettled] = (),
     loads_it: bool = False,
 ) -> list[Note]:
@@ -102,21 +109,63 @@ def detail_notes(
         notes.append(note("Chance", chance_sentence(one)))
     if forecast and not loads_it:
         notes.append(note("Forecast", words.sentence(forecast)))
-    if score:
-        notes.append(note("Score", score))
-    if dose:
-        notes.append(note("Dose", *dose, quiet=True))
+    so_far = score_words(score) if score is not None else ""
+    if so_far and not loads_it:
+        notes.append(note("So far", so_far))
+    if dose is not None:
+        notes.append(note("Dose", volume_words(dose)))
     target = in_force(history, one.exercise)
     if target is not None:
-        notes.append(
-            note(
-                "In force",
-                f"{words.seconds(target.target_s)}, {AUTHOR_WORDS[target.author]} on"
-                f" {words.short_date(target.local_date)}.",
-                quiet=True,
-            )
-        )
+        notes.append(note("Last set", set_words(target), quiet=True))
+    if dose is not None:
+        sources = [f"{line.sentence} ({line.source})" for line in dose.lines]
+        notes.append(note("Sources", *sources, quiet=True))
     return notes
+
+
+def set_words(target: TargetSet) -> str:
+    """Say who set a target, when, and from which week on it is meant."""
+    week = "" if target.week is None else f", from {target.week} on"
+    return (
+        f"{words.seconds(target.target_s)}, {AUTHOR_WORDS[target.author]} on"
+        f" {words.short_date(target.local_date)}{week}."
+    )
+
+
+def volume_words(dose: Dose) -> str:
+    """Say the week's seconds beside the one figure that says most."""
+    return next(line.sentence for line in dose.lines if line.source == VOLUME)
+
+
+def score_words(score: Score) -> str:
+    """Say how the chances came true so far; empty until there is enough to say."""
+    if score.count < ENOUGH or score.share_made is None:
+        return ""
+    filled = [
+        (row.count, row.mean_chance)
+        for row in score.table
+        if row.mean_chance is not None
+    ]
+    expected = sum(count * chance for count, chance in filled)
+    spread = math.sqrt(sum(n * chance * (1 - chance) for n, chance in filled))
+    made = round(score.share_made * score.count)
+    said = (
+        f"Of {score.count} targets that were shown and trained, {made} were made; the"
+        f" estimate expected {round(expected)}."
+    )
+    hopeful = expected - made > CLEARLY * max(spread, 0.5)
+    return f"{said} Read the chance as hopeful." if hopeful else said
+
+
+def own_hint(one: Suggestion, history: History) -> str:
+    """Say beside a line of the list whose target it is, or nothing."""
+    if is_taken(one, history):
+        return "taken"
+    target = in_force(history, one.exercise)
+    if target is None or target.author not in (Author.PERSON, Author.COACH):
+        return ""
+    week = "" if target.week is None else f" for {target.week}"
+    return f"{words.seconds(target.target_s)} {AUTHOR_WORDS[target.author]}{week}"
 
 
 def is_taken(one: Suggestion, history: History) -> bool:

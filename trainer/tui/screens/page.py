@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
 from textual.app import ComposeResult
-from textual.binding import BindingType
+from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.screen import Screen
 from textual.widget import Widget
@@ -81,6 +81,10 @@ class Page(Screen[Result], Generic[Result]):
     def corner(self) -> str:
         """Say what stands at the right of the heading."""
         return ""
+
+    def key_label(self, binding: Binding) -> str:
+        """Say in a word or two what a key does at the moment."""
+        return binding.description
 
     def body(self) -> Iterator[Widget]:
         """Give what stands on the page."""

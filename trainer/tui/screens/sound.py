@@ -21,6 +21,7 @@ from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.field import Field
 from trainer.tui.widgets.fields import FieldList
+from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.sheet import plain
 
 LEAD_S = 0.4
@@ -140,6 +141,9 @@ class SoundScreen(Page[None]):
     """The sound settings, kept as they are changed."""
 
     HEADING = "Sound"
+    DEFAULT_CSS = """
+    SoundScreen #notice { height: 2; margin: 0 2; padding: 0 1; }
+    """
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("sound.hear", "hear"),
         bind("sound.hold", "hold"),
@@ -148,14 +152,18 @@ class SoundScreen(Page[None]):
     def body(self) -> Iterator[Widget]:
         """Give the lines."""
         yield FieldList(sound_fields(self.trainer.settings.sound), id="sound")
-        yield Static("", id="backend")
 
     def on_mount(self) -> None:
         """Open a player to hear the cues with."""
+        self.mount(Static("", id="notice"), before=self.query_one(KeyLine))
         self._player: Player = self.trainer.open_player()
         self._say_backend()
         self.set_interval(POLL_EVERY_S, self._poll)
         self.query_one(FieldList).focus(scroll_visible=False)
+
+    def say(self, words: str) -> None:
+        """Say it on the page's own line, in place of what was said before."""
+        self.query_one("#notice", Static).update(plain(words))
 
     def on_unmount(self) -> None:
         """Leave no sound behind."""
@@ -188,10 +196,12 @@ class SoundScreen(Page[None]):
         marked = self.query_one(FieldList).marked
         names = {cue.value: cue for cue in CUE_WORDS}
         cue = names.get(marked.key if marked else "", Cue.HOLD)
+        self.say("")
         if not self.trainer.settings.sound.audible(cue):
             self.say(f"“{CUE_WORDS[cue][0]}” is off.")
         self._player.play(one_cue(cue, self.trainer.clock.now_s()))
 
     def action_hold(self) -> None:
         """Let a hold of ten seconds be heard."""
+        self.say("")
         self._player.play(ten_seconds(self.trainer.clock.now_s()))

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import ClassVar
 
-from textual.binding import BindingType
+from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.widget import Widget
 
-from trainer.core.model import Hold, Session
+from trainer.core.evidence import days_of, trained
+from trainer.core.first_test import ROUND_TO_S, TOO_SHORT_S, start_from_test
+from trainer.core.model import EndedBy, History, Hold, Session, SessionKind
 from trainer.core.plan import Plan
 from trainer.core.progression import next_week
 from trainer.core.suggestion import Suggestion
@@ -61,6 +64,11 @@ def said(hold: Hold) -> str:
 HEAD = ["exercise", "target", "held", "kept", "RPE", "said"]
 
 
+def gone_words(hold: Hold) -> str:
+    """Say that a hold is out of the log; pain that was noted stays to be seen."""
+    return f"{GONE}; {said(hold)}" if hold.pain else GONE
+
+
 def table(plan: Plan, holds: Sequence[Hold], gone: frozenset[str]) -> list[str]:
     """Give the head and one line for each hold, aligned."""
     rows = [
@@ -70,7 +78,7 @@ def table(plan: Plan, holds: Sequence[Hold], gone: frozenset[str]) -> list[str]:
             words.figure(hold.held_s),
             words.figure(hold.kept_s) if hold.kept_s is not None else "",
             "" if hold.rpe is None else words.rpe(hold.rpe),
-            GONE if hold.uid in gone else said(hold),
+            gone_words(hold) if hold.uid in gone else said(hold),
         ]
         for hold in holds
     ]
@@ -85,6 +93,44 @@ def outcome(session: Session) -> str:
     of = f" of {planned} planned" if planned and planned != len(session.holds) else ""
     pain = " Pain was noted." if session.hurt else ""
     return f"{done}{of}, {words.seconds(kept_s)} kept in all.{pain}"
+
+
+def test_notes(session: Session, history: History, plan: Plan) -> list[Note]:
+    """Say what a first-day test found, and the start that follows; else nothing."""
+    if session.kind is not SessionKind.TEST:
+        return []
+    return [
+        note("Test", test_words(hold, history, plan))
+        for hold in session.holds
+        if hold.ended_by is not EndedBy.ADDED
+    ]
+
+
+def test_words(hold: Hold, history: History, plan: Plan) -> str:
+    """Say what one hold of a test comes to: ``20 s: your start``."""
+    held_s = hold.kept_or_held_s
+    rated = "" if hold.rpe is None else f" at RPE {words.rpe(hold.rpe)}"
+    found = f"{words.seconds(held_s)}{rated}."
+    if not hold.counts:
+        return f"{found} It was cut short, so it sets no start."
+    if trained(days_of(history, plan, hold.exercise)):
+        return f"{found} It has been trained before: the target stays."
+    start_s = start_from_test(held_s)
+    if start_s is None:
+        return (
+            f"{found} Under {words.seconds(TOO_SHORT_S)}: the rung below fits better."
+        )
+    share = (
+        f"{found} Two thirds, rounded down to {words.seconds(ROUND_TO_S)}, is"
+        f" {words.seconds(start_s)}"
+    )
+    entry = plan.entry(hold.exercise)
+    bound_s = (
+        min(entry.cap_s, max(entry.floor_s, start_s)) if entry is not None else start_s
+    )
+    if bound_s == start_s:
+        return f"{share}: your start."
+    return f"{share}; within the plan's floor and cap your start is {bound_s:g} s."
 
 
 def next_notes(suggestions: Sequence[Suggestion], plan: Plan) -> list[Note]:
@@ -114,6 +160,7 @@ class SummaryScreen(Page[None]):
         super().__init__()
         self._uid = session_uid
         self._gone: dict[str, Hold] = {}
+        self._session: Session | None = None
 
     def body(self) -> Iterator[Widget]:
         """Give the sentence, the table, and what comes."""
@@ -131,8 +178,12 @@ class SummaryScreen(Page[None]):
     async def _show(self) -> None:
         store = self.trainer.store
         session = store.session(self._uid)
+        if session is None and self._session is not None:
+            # Its last hold was taken out: it can still be put back here.
+            session = replace(self._session, holds=())
         if session is None:
             return
+        self._session = session
         plan, today = store.plan(), self.trainer.clock.wall().date()
         holds = self._holds(session)
         rows = table(plan, holds, frozenset(self._gone))
@@ -142,14 +193,18 @@ class SummaryScreen(Page[None]):
             for hold, row in zip(holds, rows[1:], strict=True)
         ]
         self.query_one(FieldList).show([head, *lines])
-        await self.query_one("#outcome", Sheet).show([note("Done", outcome(session))])
+        history = store.history()
+        await self.query_one("#outcome", Sheet).show(
+            [note("Done", outcome(session)), *test_notes(session, history, plan)]
+        )
         week = IsoWeek.of(today).plus(1)
         suggestions = next_week(
-            store.history(), plan, today=today, week=week, answers=store.answers()
+            history, plan, today=today, week=week, answers=store.answers()
         )
         await self.query_one("#coming", Sheet).show(
             [note("Next week", str(week)), *next_notes(suggestions, plan)]
         )
+        self.refresh_bindings()
 
     def _holds(self, session: Session) -> list[Hold]:
         holds = {hold.uid: hold for hold in session.holds} | self._gone
@@ -166,6 +221,14 @@ class SummaryScreen(Page[None]):
                 self.query_one(FieldList).fields
             )
         return super().check_action(action, parameters)
+
+    def key_label(self, binding: Binding) -> str:
+        """Call the key of a set that is out of the log by what it does now."""
+        if binding.id == "summary.gone":
+            field = self.query_one(FieldList).marked
+            if field is not None and field.key in self._gone:
+                return "Put back"
+        return super().key_label(binding)
 
     def action_correct(self) -> None:
         """Correct the marked hold."""

@@ -9,6 +9,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from trainer.core.model import LONGEST_HOLD_S, Author
+from trainer.core.weeks import IsoWeek
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.field import Field
 from trainer.tui.widgets.fields import FieldList
@@ -20,14 +21,15 @@ class TargetSlip(Slip[tuple[float, Author] | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [bind("correct.keep", "keep")]
 
-    def __init__(self, name: str, target_s: float) -> None:
+    def __init__(self, name: str, target_s: float, week: IsoWeek) -> None:
         super().__init__()
+        self._week = week
         self._exercise_name = name
         self._target_s = target_s
 
     def question(self) -> str:
         """Say what is set."""
-        return f"Another target for {self._exercise_name}"
+        return f"Another target for {self._exercise_name}, from {self._week} on"
 
     def body(self) -> Iterator[Widget]:
         """Give the target and its author."""

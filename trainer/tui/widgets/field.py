@@ -36,6 +36,8 @@ class Field:
     """Not a value but what the lines below belong to; it is never marked."""
     optional: bool = False
     """A number that may be empty: backspace empties it."""
+    first: float | None = None
+    """Where an empty number is counted from when it is first changed."""
     hint: str = ""
     empty: str = "–"
     """What an empty value is called."""
@@ -68,6 +70,8 @@ class Field:
             return replace(self, value=stored[place])
         if self.step is not None:
             now = self.number
+            if now is None and self.first is not None:
+                return self.with_number(self.first + min(by, 0) * self.step)
             base = (self.low - by * self.step) if now is None else now
             return self.with_number(base + by * self.step)
         return self

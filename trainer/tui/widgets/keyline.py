@@ -55,14 +55,11 @@ class KeyLine(Widget):
         self._spans = []
         for binding in bindings:
             key = self._key_of(binding)
-            length = len(key) + 1 + len(binding.description)
+            label = self._label_of(binding)
+            length = len(key) + 1 + len(label)
             self._spans.append((at, at + length, binding))
             at += length + GAP
-            parts.append(
-                Content.assemble(
-                    (key, "bold"), " ", (binding.description, "$text-muted")
-                )
-            )
+            parts.append(Content.assemble((key, "bold"), " ", (label, "$text-muted")))
         return Content(" " * GAP).join(parts)
 
     def _paired(self) -> list[Content]:
@@ -82,8 +79,13 @@ class KeyLine(Widget):
     def _key_of(self, binding: Binding) -> str:
         return shown(binding.key)
 
+    def _label_of(self, binding: Binding) -> str:
+        """Give what the key does now: a page may know better than the table."""
+        known = getattr(self.screen, "key_label", None)
+        return str(known(binding)) if known else binding.description
+
     def _length(self, bindings: list[Binding]) -> int:
-        parts = [len(self._key_of(b)) + 1 + len(b.description) for b in bindings]
+        parts = [len(self._key_of(b)) + 1 + len(self._label_of(b)) for b in bindings]
         return sum(parts) + GAP * (len(parts) - 1)
 
     async def on_click(self, event: events.Click) -> None:

@@ -1,10 +1,12 @@
-"""Pain that still stands is said first, and no chance is named for what loads it."""
+"""What the pages say: pain that still stands, and how the chances came true."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
+
+import pytest
 
 from tests.tui.desk import (
     clock_at,
@@ -17,7 +19,9 @@ from tests.tui.desk import (
 )
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import Pain, PainKind, Site
+from trainer.core.score import Scored, score
 from trainer.store import Store
+from trainer.tui.screens.next_week_text import score_words
 from trainer.tui.screens.pain_text import unsettled
 
 PLANNED = ["hang", "press-pike"]
@@ -87,3 +91,18 @@ async def test_next_week_names_no_chance_for_what_loads_the_place(
     assert f"Pain on Wed 4 Mar ({site})." in said
     assert said.index("Pain on Wed 4 Mar") < said.index("Why")
     assert "Chance" not in said
+
+
+@pytest.mark.parametrize(("made", "hopeful"), [(19, True), (24, False), (25, False)])
+def test_the_chances_are_called_hopeful_only_where_clearly_fewer_were_made(
+    made: int, hopeful: bool
+) -> None:
+    """25 chances of 96 %: 24 expected. No score for statisticians on this page."""
+    said = score_words(
+        score([Scored("hang", 0.96, made=nth < made) for nth in range(25)])
+    )
+
+    assert f"{made} were made; the estimate expected 24." in said
+    assert hopeful is ("Read the chance as hopeful." in said)
+    assert "Brier" not in said
+    assert "" == score_words(score([Scored("hang", 0.96, made=True)] * 9))
