@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from trainer.core.dose import VOLUME, Dose
+from trainer.core.dose import VOLUME, VOLUME_WEEK_S, Dose
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.score import ENOUGH, Score
 from trainer.core.suggestion import Change, Suggestion
@@ -118,7 +118,12 @@ def detail_notes(
     if target is not None:
         notes.append(note("Last set", set_words(target), quiet=True))
     if dose is not None:
-        sources = [f"{line.sentence} ({line.source})" for line in dose.lines]
+        sources = [f"Larger gains from {VOLUME_WEEK_S:g} s a week: {VOLUME}."]
+        sources += [
+            f"{line.sentence} ({line.source})"
+            for line in dose.lines
+            if line.source != VOLUME
+        ]
         notes.append(note("Sources", *sources, quiet=True))
     return notes
 

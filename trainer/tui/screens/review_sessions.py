@@ -19,6 +19,14 @@ from trainer.tui.widgets.field import Field
 from trainer.tui.widgets.fields import FieldList
 from trainer.tui.widgets.sheet import plain
 
+KIND_WORDS = {
+    SessionKind.PLAN: "",
+    SessionKind.ONE_OFF: " (not from the plan)",
+    SessionKind.TEST: " (test)",
+    SessionKind.ADDED: " (added by hand)",
+}
+"""What is said beside a session that the plan didn't ask for."""
+
 
 class SessionsScreen(Page[None]):
     """The sessions of the period, newest first."""
@@ -78,6 +86,6 @@ class SessionsScreen(Page[None]):
 
 
 def _line(session: Session) -> str:
-    kind = "" if session.kind is SessionKind.PLAN else f" ({session.kind.value})"
+    kind = KIND_WORDS[session.kind]
     note = f" “{session.note}”" if session.note else ""
     return f"{outcome(session)}{kind}{note}"
