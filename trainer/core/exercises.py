@@ -42,6 +42,8 @@ class Exercise:
 
     id: str
     name: str
+    short_name: str = ""
+    """The name where there is little room for it; empty: the name."""
     family: Family | None
     setup_s: float
     go_up_lead_s: float
@@ -56,12 +58,19 @@ class Exercise:
     may_stay: bool = True
     """Whether a hold may count on past its target."""
     loads: frozenset[Site] = frozenset()
+    how: tuple[str, ...] = ()
+    """How to do it, in plain lines (common practice, no source)."""
     instructions: tuple[str, ...] = ()
     """Short lines, one shown for a few breaths, then the next."""
     position_lost: str = ""
     """What ends *kept*, in words for the log."""
     caution: str = ""
     """One line before the exercise."""
+
+    @property
+    def brief_name(self) -> str:
+        """Give the shortest name that it has."""
+        return self.short_name or self.name
 
 
 HANG_SUPPORTED = Exercise(
@@ -72,6 +81,10 @@ HANG_SUPPORTED = Exercise(
     go_up_lead_s=3,
     allowance_s=3,
     loads=HANG_LOADS,
+    how=(
+        "Hands on the bar, arms straight, feet on a box or the floor.",
+        "The feet carry what the hands can't; let the rest hang long.",
+    ),
     instructions=(
         "Feet take only what they must; let the rest of you grow long.",
         "Empty the lungs until the ribs drop.",
@@ -88,6 +101,10 @@ HANG = Exercise(
     go_up_lead_s=3,
     allowance_s=3,
     loads=HANG_LOADS,
+    how=(
+        "Step up to the bar, hands as wide as the shoulders, arms straight.",
+        "Take the feet away and hang still; the box stays within reach.",
+    ),
     instructions=(
         "Let the weight lengthen you.",
         "Empty the lungs until the ribs drop.",
@@ -99,12 +116,17 @@ HANG = Exercise(
 PRESS_PUSHUP = Exercise(
     id="press-pushup",
     name="Press-away, push-up position",
+    short_name="Press, push-up",
     family=Family.PRESS,
     setup_s=8,
     go_up_lead_s=3,
     allowance_s=2,
     overhead=False,
     loads=PRESS_LOADS,
+    how=(
+        "Hands under the shoulders, legs straight back, elbows straight.",
+        "Push the floor away until the shoulder blades come apart.",
+    ),
     instructions=(
         "Push the floor away and keep pushing.",
         "Long breath out: ribs in, belly firm.",
@@ -116,12 +138,17 @@ PRESS_PUSHUP = Exercise(
 PRESS_PIKE = Exercise(
     id="press-pike",
     name="Press-away, pike with feet on a bench",
+    short_name="Press, pike",
     family=Family.PRESS,
     setup_s=12,
     go_up_lead_s=5,
     allowance_s=4,
     upside_down=True,
     loads=PRESS_LOADS,
+    how=(
+        "Hands on the floor, toes on a bench that stands against a wall.",
+        "Walk the hands back until hips and shoulders stand over them.",
+    ),
     instructions=(
         "Push the floor away and keep pushing.",
         "Long breath out: let the ribs come in.",
@@ -133,6 +160,7 @@ PRESS_PIKE = Exercise(
 PRESS_WALL = Exercise(
     id="press-wall",
     name="Press-away, chest to the wall",
+    short_name="Press, wall",
     family=Family.PRESS,
     setup_s=20,
     go_up_lead_s=10,
@@ -141,6 +169,10 @@ PRESS_WALL = Exercise(
     upside_down=True,
     may_stay=False,
     loads=PRESS_LOADS,
+    how=(
+        "Back to the wall, hands down; walk the feet up and the hands in.",
+        "Belly towards the wall, toes on it; walk back out to come down.",
+    ),
     instructions=(
         "Push the floor away and keep pushing.",
         "Long breath out: ribs to the wall, belly in.",
