@@ -88,6 +88,9 @@ class ByHand(SessionScreen):
     def _pace(self) -> None:
         """Look at nothing by itself."""
 
+    def _await_deadline(self) -> None:
+        """Await nothing by itself."""
+
 
 @dataclass
 class Rig:

@@ -84,7 +84,7 @@ async def test_the_state_is_told_by_its_word_and_a_plain_number(tmp_path: Path) 
         await session.wait(10)
         assert "REST" in session.seen()
         assert "50 s of 60 s left" in session.seen()
-        assert "Press-away, chest to the wall, 20 s" in session.seen()
+        assert "Press, wall, 20 s" in session.seen()
 
 
 def _rows_of(seen: str) -> int:
@@ -330,6 +330,35 @@ async def test_pause_and_go_on_shift_the_rest(tmp_path: Path) -> None:
 
         assert session.is_in(Phase.LOG_AND_REST)
         assert "40 s of 60 s left" in session.seen()
+
+
+async def test_a_set_is_left_out_only_when_asked_twice(tmp_path: Path) -> None:
+    """In a set-up the key asks; any other key is a no and not a not yet."""
+    async with rig(tmp_path, TWO) as session:
+        await session.wait(1)
+        await session.press("j")
+        assert "Leave this set out?" in session.seen()
+        await session.press("space")
+        assert "Leave this set out?" not in session.seen()
+        assert "9 s to the hold" in session.seen()
+
+        await session.press("j", "j")
+        assert 1 == session.state.index
+        assert session.is_in(Phase.SET_UP)
+
+        await session.press("j", "j")
+        assert session.is_in(Phase.DONE)
+        assert "No hold was done." in session.seen()
+        assert "All sets done." not in session.seen()
+
+
+async def test_the_last_set_is_called_so(tmp_path: Path) -> None:
+    """Where nothing comes next the foot says why."""
+    async with rig(tmp_path, HANG) as session:
+        await session.wait_for(Phase.HOLD)
+
+        assert "last set" in session.seen()
+        assert "next:" not in session.seen()
 
 
 async def test_skip_and_end_early_keep_what_was_done(tmp_path: Path) -> None:
@@ -579,6 +608,37 @@ async def test_a_coachs_cue_is_shown_once_and_never_parsed(tmp_path: Path) -> No
         assert "Ribs down [/] [b]first" in session.seen()
         await session.wait(20)
         assert "Ribs down" not in session.seen()
+
+
+async def test_before_its_first_hold_an_exercise_is_explained(tmp_path: Path) -> None:
+    """Two plain lines in the first set-up of each exercise, and in no other."""
+    first, second = BUILT_IN["press-pushup"].how
+    async with rig(tmp_path, running("press-pushup", 4, 2), size=(80, 24)) as session:
+        await session.wait(1)
+        assert first in session.seen()
+        assert second in session.seen()
+        await session.wait_for(Phase.HOLD)
+        assert first not in session.seen()
+        await session.wait_for(Phase.SET_UP)
+
+        assert first not in session.seen()
+
+
+async def test_a_narrow_heading_keeps_its_counter_whole(tmp_path: Path) -> None:
+    """The short name stands where the long one would crowd out which hold it is."""
+    sets = (*running("press-pushup", 4, 2), one_set("hang", 20))
+    for size, name in (
+        ((60, 20), "Press, push-up"),
+        ((100, 30), "Press-away, push-up"),
+    ):
+        (folder := tmp_path / str(size[0])).mkdir()
+        async with rig(folder, sets, size=size, rehearsal=True) as session:
+            await session.wait(1)
+            heading = session.seen().splitlines()[0]
+
+            assert name in heading
+            assert "REHEARSAL" in heading
+            assert "set 1 of 2 · hold 1 of 3" in heading
 
 
 async def test_every_size_shows_the_state_and_the_seconds(tmp_path: Path) -> None:

@@ -19,6 +19,7 @@ from trainer.core.model import (
     StoppedBy,
 )
 from trainer.core.session_state import Phase, SessionEnd
+from trainer.tui.widgets.session_pickers import FeltDrawing
 
 TWO_HANGS = running("hang", 30, 2)
 HANG_AND_WALL = (one_set("hang", 30), one_set("press-wall", 20))
@@ -86,6 +87,26 @@ async def test_all_kept_or_lost_on_a_breath(tmp_path: Path) -> None:
         assert "lost on breath 2" in session.seen()
 
 
+async def test_a_lost_breath_says_what_to_type(tmp_path: Path) -> None:
+    """22 s of a hang of 4:6 had three breaths; a hold of one breath asks nothing."""
+    async with rig(tmp_path, TWO_HANGS) as session:
+        await at_the_log(session)
+        await session.press("l")
+        assert "The position went on breath (1 to 3)" in session.seen()
+        await session.press("escape")
+        assert session.logged()[0].lost_on_breath is None
+
+    (tmp_path / "short").mkdir()
+    async with rig(tmp_path / "short", running("hang", 10, 2)) as session:
+        await session.wait_for(Phase.LOG_AND_REST)
+        await session.press("l")
+        assert (0.0, 1) == (
+            session.logged()[0].kept_s,
+            session.logged()[0].lost_on_breath,
+        )
+        assert "The position went" not in session.seen()
+
+
 async def test_held_is_corrected_by_the_second_or_typed(tmp_path: Path) -> None:
     """Minus and plus go to whole seconds; t takes any figure; kept goes along."""
     async with rig(tmp_path, TWO_HANGS) as session:
@@ -124,7 +145,7 @@ async def test_a_breath_that_the_hold_never_had_is_refused(tmp_path: Path) -> No
 
     (tmp_path / "long").mkdir()
     async with rig(tmp_path / "long", running("hang", 120, 2)) as session:
-        await at_the_log(session)
+        await session.wait_for(Phase.LOG_AND_REST)
         await session.press("l", "2", "full_stop", "5", "enter")
         assert session.logged()[0].lost_on_breath is None
 
@@ -197,12 +218,12 @@ async def test_felt_on_the_drawing(tmp_path: Path) -> None:
 
         felt = Felt(Site.ARMPIT, Side.LEFT, Moment.EXHALE, 6.0)
         assert (felt,) == session.logged()[0].felt
-        assert "armpit, left, exhale, 6" in session.seen()
+        assert "armpit, left, only with the" in session.seen()
         assert "60 s of 60 s left" in session.seen()
 
         await session.press("down", "enter", "enter", "escape")
         assert (felt,) == session.logged()[0].felt
-        assert "armpit, left, exhale, 6" in session.seen()
+        assert "armpit, left, only with the exhale, 6" in session.seen()
 
 
 async def test_last_time_is_shown_and_stored_only_when_chosen(tmp_path: Path) -> None:
@@ -210,7 +231,7 @@ async def test_last_time_is_shown_and_stored_only_when_chosen(tmp_path: Path) ->
     last = (Felt(Site.LATS, Side.BOTH, Moment.SETTLED, 4.0),)
     async with rig(tmp_path, HANG_AND_WALL, last_felt={"hang": last}) as session:
         await at_the_log(session)
-        assert "last time: lats, both, settled, 4" in session.seen()
+        assert "last time: lats, both, all the time, 4" in session.seen()
         await session.press("f")
         assert () == session.logged()[0].felt
 
@@ -218,15 +239,36 @@ async def test_last_time_is_shown_and_stored_only_when_chosen(tmp_path: Path) ->
         assert last == session.logged()[0].felt
 
 
-async def test_felt_is_asked_after_the_last_set(tmp_path: Path) -> None:
-    """Once per exercise: not while sets of it are still to come."""
-    async with rig(tmp_path, TWO_HANGS) as session:
-        await at_the_log(session)
-        assert "on the drawing" not in session.seen()
-        await session.wait_for(Phase.SET_UP)
-        await session.wait_for(Phase.DONE)
+async def test_felt_is_offered_after_every_set(tmp_path: Path) -> None:
+    """Its key works, so it is shown: below the rest while sets of it are to come,
+    before the note after the last one, in every window."""
+    for size in ((60, 20), (100, 30)):
+        (folder := tmp_path / str(size[0])).mkdir()
+        async with rig(folder, TWO_HANGS, size=size) as session:
+            await at_the_log(session)
+            assert session.seen().index("pain") < session.seen().index("on the drawing")
+            assert "write" not in session.seen()
+            await session.wait_for(Phase.SET_UP)
+            await session.wait_for(Phase.DONE)
 
-        assert "on the drawing" in session.seen()
+            assert session.seen().index("on the drawing") < session.seen().index(
+                "write"
+            )
+
+
+async def test_the_drawing_says_its_keys_and_names_places_in_words(
+    tmp_path: Path,
+) -> None:
+    """Between the blades, not the name that the file gives it."""
+    async with rig(tmp_path, HANG_AND_WALL) as session:
+        await at_the_log(session)
+        await session.press("f", "right")
+        session.screen.query_one(FeltDrawing).site = Site.BETWEEN_BLADES
+        await session.press("enter", "m")
+
+        assert "Arrows move, enter marks, 1–0 how strong" in session.seen()
+        assert "x between the blades, all the time" in session.seen()
+        assert Site.BETWEEN_BLADES is session.logged()[0].felt[0].site
 
 
 async def test_a_note_is_text_whatever_is_in_it(tmp_path: Path) -> None:

@@ -15,7 +15,7 @@ from trainer.core.session_events import AnswerHeld, AnyKey, Start, Tick
 from trainer.core.session_state import Phase, SessionState
 from trainer.tui.keymap import KEYS, shown
 from trainer.tui.session_keys import SESSION_KEYS
-from trainer.tui.widgets.session_drawing import felt_words
+from trainer.tui.widgets.session_drawing import felt_words, site_words
 from trainer.tui.widgets.session_log_rows import log_lines, pain_words
 from trainer.tui.widgets.session_phrases import instruction, left, past
 from trainer.tui.widgets.session_words import face
@@ -113,8 +113,10 @@ def test_places_in_words() -> None:
     """What wasn't said isn't in the words either."""
     felt = Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 6.0)
 
-    assert "lats, left, exhale, 6" == felt_words(felt)
+    assert "lats, left, only with the exhale, 6" == felt_words(felt)
     assert "lats" == felt_words(Felt(Site.LATS))
+    assert "between the blades" == felt_words(Felt(Site.BETWEEN_BLADES))
+    assert not [site for site in Site if "-" in site_words(site)]
     assert "numb, hand" == pain_words(Pain(PainKind.NUMB, Site.HAND))
     assert "dizzy" == pain_words(Pain(PainKind.DIZZY))
 

@@ -32,7 +32,8 @@ from trainer.errors import ExitCode
 from trainer.runner import SessionRunner
 from trainer.tui.keymap import bind
 from trainer.tui.screens.session_end import SessionEnding
-from trainer.tui.screens.session_page import HANDS_TAKEN, STILL
+from trainer.tui.screens.session_looks import STILL
+from trainer.tui.screens.session_page import HANDS_TAKEN
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.session_hints import can_be_undone, down_earlier_counts
 
@@ -98,7 +99,7 @@ class SessionScreen(SessionEnding):
         """A key that is given to nothing here ends a hold, or means not yet."""
         bound = self.active_bindings.get(event.key)
         key_id = "" if bound is None or not bound.enabled else bound.binding.id or ""
-        answers = key_id in ("session.end", "everywhere.leave")
+        answers = key_id in ("session.end", "session.skip", "everywhere.leave")
         if self.asking and not answers:
             self.asking = ""
             if self.phase is not Phase.HOLD:
@@ -216,8 +217,10 @@ class SessionScreen(SessionEnding):
         self.show()
 
     def action_skip(self) -> None:
-        """Leave out what is under way."""
-        self.tell(Skip())
+        """Leave out what is under way; a set is asked for once."""
+        asks = self.phase is Phase.SET_UP
+        if not asks or self._confirmed("Leave this set out?"):
+            self.tell(Skip())
 
     def action_pause(self) -> None:
         """Stand still, or go on."""

@@ -13,32 +13,29 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal, Vertical
-from textual.timer import Timer
 from textual.widget import Widget
 
+from trainer.core.clock import PacedClock
 from trainer.core.model import Felt
 from trainer.core.session_state import FALSE_START_S, Phase, SessionState
 from trainer.runner import SessionRunner
 from trainer.tui.keymap import KEYS, shown
 from trainer.tui.screens.page import Page, too_small
+from trainer.tui.screens.session_looks import Looks
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.session_desk import Desk
 from trainer.tui.widgets.session_hints import (
     can_be_undone,
     down_earlier_counts,
     foot_words,
+    heading,
     hint,
     unsaved_words,
 )
+from trainer.tui.widgets.session_phrases import LAST_SET
 from trainer.tui.widgets.session_stage import Stage, Words
 from trainer.tui.widgets.session_words import Face, face
 
-TICKS_PER_S = 10.0
-"""Looks in a second; deadlines never depend on it (our choice)."""
-BREATHING_TICKS_PER_S = 20.0
-"""The same while the breathing line glides (our choice)."""
-STILL_TICKS_PER_S = 2.0
-"""The same while nothing runs (our choice)."""
 SLOW_S = 0.2
 """A look that took longer was held up by something (our choice)."""
 SAID_FOR_S = 8.0
@@ -50,8 +47,6 @@ TALL_ROWS = 45
 
 HANDS_TAKEN = frozenset({Phase.SET_UP, Phase.HOLD})
 """Keys mean little, and nothing may cover the page."""
-STILL = frozenset({Phase.READY, Phase.PAUSED, Phase.INTERRUPTED, Phase.DONE})
-"""Nothing runs."""
 AT_THE_DESK = frozenset(
     {Phase.COME_OUT, Phase.LOG_AND_REST, Phase.INTERRUPTED, Phase.DONE}
 )
@@ -103,7 +98,7 @@ class SessionPage(Page[SessionState]):
         self._reduced_motion = reduced_motion
         self._shown: tuple[Phase, int] | None = None
         self._offered: tuple[object, ...] = ()
-        self._ticker: Timer | None = None
+        self._looks = Looks(self, self.look)
         self.asking = ""
         self._said: tuple[str, float] = ("", 0.0)
 
@@ -186,14 +181,13 @@ class SessionPage(Page[SessionState]):
         while self._shown != (here := (self.phase, self.state.index)):
             self._shown = here
             self._entered()
+        self._await_deadline()
         self._offer_keys()
         seen = face(self.state, self.now_s(), self.turned)
         self._show_face(seen)
 
     def _show_face(self, seen: Face) -> None:
-        self.query_one("#title", Words).put(seen.title)
-        rehearsal = "REHEARSAL, nothing is logged   " if self.runner.rehearsal else ""
-        self.query_one("#corner", Words).put(f"{rehearsal}{seen.place}")
+        self._show_heading(seen)
         if self.has_class("-logging"):
             self.desk.show(seen)
         else:
@@ -203,9 +197,16 @@ class SessionPage(Page[SessionState]):
             words = f"{seen.word}  {seen.figure}  {seen.line}"
             self.query_one("#too-small", Words).put(words)
 
+    def _show_heading(self, seen: Face) -> None:
+        """Show the exercise and the place; short where one would crowd the other."""
+        room = self.query_one("#heading", Horizontal).content_size.width
+        title, corner = heading(seen, room, rehearsal=self.runner.rehearsal)
+        self.query_one("#title", Words).put(title)
+        self.query_one("#corner", Words).put(corner)
+
     def _show_foot(self, sentence: str, coming: str) -> None:
         """Say a sentence; beside it what waits to be saved, else what comes next."""
-        words = f"next: {coming}" if coming else ""
+        words = f"next: {coming}" if coming and coming != LAST_SET else coming
         room = self.query_one("#foot", Horizontal).content_size.width
         if sentence and len(sentence) + len(words) >= room:
             words = ""
@@ -278,14 +279,12 @@ class SessionPage(Page[SessionState]):
 
     def _pace(self) -> None:
         """Look as often as the phase needs."""
-        rate = TICKS_PER_S
-        if self.phase in STILL:
-            rate = STILL_TICKS_PER_S
-        elif self.phase is Phase.HOLD and not self._reduced_motion:
-            rate = BREATHING_TICKS_PER_S
-        if self._ticker is not None:
-            self._ticker.stop()
-        self._ticker = self.set_interval(1 / rate, self.look)
+        self._looks.pace(self.phase, glides=not self._reduced_motion)
+
+    def _await_deadline(self) -> None:
+        """Look at the moment the phase ends; a rehearsal's own clock can wait."""
+        if not isinstance(self.runner.clock, PacedClock):
+            self._looks.look_at(self.state.ends_at_s, self.now_s())
 
     def key_of(self, key_id: str) -> str:
         """Give the key that does something, as it is on the keyboard."""

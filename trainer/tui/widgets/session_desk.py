@@ -7,6 +7,7 @@ when the log folds. A half-typed figure is no figure: it goes.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import ClassVar
 
@@ -39,8 +40,8 @@ from trainer.tui.widgets.session_pickers import FeltDrawing, HurtDrawing
 from trainer.tui.widgets.session_stage import Head, Words
 from trainer.tui.widgets.session_words import Face
 
-NOTE, HELD, LOST = "note", "seconds held", "lost on breath"
-"""What is typed; said before the line."""
+NOTE, HELD, LOST = "note", "seconds held", "lost"
+"""What is typed."""
 _FIGURES = r"[0-9]{0,3}([.,][0-9]?)?"
 _COUNT = r"[0-9]{0,3}"
 _TYPED = {NOTE: None, HELD: _FIGURES, LOST: _COUNT}
@@ -48,6 +49,7 @@ _TYPED = {NOTE: None, HELD: _FIGURES, LOST: _COUNT}
 _OPEN = ("felt", "hurt", "typing")
 _ONE_FIGURE_BREATHS = 9
 """Up to this many breaths the first figure says all."""
+_TINY = 1e-6
 
 
 class Desk(AnswerKeys):
@@ -136,16 +138,40 @@ class Desk(AnswerKeys):
 
     def action_lost(self) -> None:
         """The position was lost: on which breath?"""
-        self._type(LOST, "")
+        if self.draft is None:
+            return
+        if self._breaths == 1:
+            self.tell(AnswerKept(self.draft.serial, lost_on_breath=1))
+        else:
+            self._type(LOST, "")
 
     def action_type_held(self) -> None:
         """Type the seconds held."""
         self._type(HELD, "")
 
+    @property
+    def _breaths(self) -> int:
+        """How many breaths the hold had that the log is about, the last one begun."""
+        draft = self.draft
+        if draft is None:
+            return 0
+        planned = self.state.program.sets[draft.index]
+        led = lay(planned.target_s, planned.pattern)
+        # Where no breath is led the pattern's are counted, as the log counts them.
+        period_s = planned.pattern.period_s if led is None else led.period_s
+        return max(1, math.ceil(draft.held_s / period_s - _TINY))
+
+    def _prompt(self, what: str) -> str:
+        """Say what is to be typed."""
+        if what != LOST:
+            return what
+        enter = ", enter" if self._breaths > _ONE_FIGURE_BREATHS else ""
+        return f"The position went on breath (1 to {self._breaths}{enter})"
+
     def _type(self, what: str, text: str) -> None:
         self._keep_note()
         self._typing = what
-        self.query_one("#prompt", Words).put(what)
+        self.query_one("#prompt", Words).put(self._prompt(what))
         typed = self.query_one("#typed", Input)
         typed.restrict = _TYPED[what]
         typed.value = text
@@ -233,10 +259,7 @@ class Desk(AnswerKeys):
         draft = self.draft
         if self._typing != LOST or draft is None or not event.value:
             return
-        planned = self.state.program.sets[draft.index]
-        breaths = lay(planned.target_s, planned.pattern)
-        many = planned.longest_s / (breaths.period_s if breaths else planned.longest_s)
-        if many <= _ONE_FIGURE_BREATHS:
+        if self._breaths <= _ONE_FIGURE_BREATHS:
             self._take_figure(event.value)
             self.close()
 

@@ -28,6 +28,7 @@ from trainer.core.body import (
 from trainer.core.model import (
     FELT_SITES,
     Felt,
+    Moment,
     Side,
     Site,
 )
@@ -39,10 +40,31 @@ _BESIDE = 3
 ROWS = len(BODY_ROWS) + 1
 
 
+MOMENT_WORDS: Mapping[Moment, str] = {
+    Moment.SETTLED: "all the time",
+    Moment.EXHALE: "only with the exhale",
+}
+"""What the moments are called where somebody chooses one."""
+_SITE_WORDS: Mapping[Site, str] = {
+    Site.FRONT_SHOULDER: "front of the shoulder",
+    Site.TOP_SHOULDER: "top of the shoulder",
+    Site.BETWEEN_BLADES: "between the blades",
+    Site.LOW_BACK: "low back",
+}
+
+
+def site_words(site: Site) -> str:
+    """Name a site as a person would: ``between the blades``."""
+    return _SITE_WORDS.get(site, site.value)
+
+
 def felt_words(felt: Felt) -> str:
-    """Say one place in words: ``armpit, both, exhale, 6``."""
-    parts: list[str] = [felt.site]
-    parts += [each for each in (felt.side, felt.moment) if each is not None]
+    """Say one place in words: ``armpit, both, all the time, 6``."""
+    parts = [site_words(felt.site)]
+    if felt.side is not None:
+        parts.append(felt.side)
+    if felt.moment is not None:
+        parts.append(MOMENT_WORDS[felt.moment])
     if felt.strength is not None:
         parts.append(f"{felt.strength:g}")
     return ", ".join(parts)

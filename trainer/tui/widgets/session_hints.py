@@ -7,6 +7,10 @@ from collections.abc import Callable, Mapping
 from trainer.core.model import EndedBy
 from trainer.core.session_state import NOT_YET_S, Phase, SessionState, UndoKind
 from trainer.tui.widgets.session_phrases import past
+from trainer.tui.widgets.session_words import Face
+
+HEADING_GAP = 3
+"""Cells that keep a heading's two parts apart (our choice)."""
 
 
 def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str:
@@ -33,6 +37,25 @@ def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str
                 f" {key_of('session.out')}: none of it"
             )
     return ""
+
+
+def heading(seen: Face, room: int, *, rehearsal: bool) -> tuple[str, str]:
+    """Give a heading's two parts in ROOM cells; short where one would crowd the other.
+
+    Args:
+        seen: what the stage shows.
+        room: cells for both.
+        rehearsal: nothing is logged, which the corner says.
+    """
+    title, corner = seen.title, seen.place
+    if rehearsal:
+        corner = f"REHEARSAL, nothing is logged   {seen.place}"
+    room -= HEADING_GAP
+    if len(title) + len(corner) > room:
+        title = seen.short_title or title
+    if rehearsal and len(title) + len(corner) > room:
+        corner = f"REHEARSAL   {seen.place}"
+    return title, corner
 
 
 def unsaved_words(count: int) -> str:

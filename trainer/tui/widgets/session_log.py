@@ -71,10 +71,12 @@ class LogPanel(Widget):
     def _rows(self, line: LogLine, width: int) -> list[Content]:
         """Set one line in rows: the label in the margin, nothing torn from its key."""
         room = max(10, width - _MARGIN - len(_GAP))
-        answer = styled(line.answer, "bold") if line.answer else Content(NOTHING)
+        dash = styled(NOTHING, "$text-muted") if line.quiet else Content(NOTHING)
+        answer = styled(line.answer, "bold") if line.answer else dash
         pieces = [(_GAP, part) for part in answer.wrap(room)]
         for number, offer in enumerate(line.offers):
-            pieces.append((_GAP if number == 0 else "  ", _offer(offer)))
+            said = _offer(offer, quiet=line.quiet)
+            pieces.append((_GAP if number == 0 else "  ", said))
         low = self.screen.size.height < ASIDES_ROWS
         remark = line.remark if low else f"{line.remark} {line.aside}"
         for number, word in enumerate(remark.split()):
@@ -111,9 +113,10 @@ def _packed(pieces: Sequence[tuple[str, Content]], room: int) -> list[Content]:
     return [*rows, row]
 
 
-def _offer(offer: Offer) -> Content:
+def _offer(offer: Offer, *, quiet: bool) -> Content:
     """Write a key and its word; a chosen one is underlined. A click does the same."""
     word = styled(offer.word, "bold underline" if offer.chosen else "$text-muted")
-    parts = [Content.styled(offer.key, "bold"), word]
+    key = styled(offer.key, "$text-muted" if quiet else "bold")
+    parts = [key, word]
     both = Content(" ").join(part for part in parts if part.cell_length)
     return both.stylize(Style.from_meta({"answer": offer.action}))

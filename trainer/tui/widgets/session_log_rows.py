@@ -6,14 +6,14 @@ Pure: a hold and the names of the keys in, lines of words out.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from trainer.core.exercises import HANG_SUPPORTED
 from trainer.core.model import CLEAN_SLACK_S, EndedBy, Feet, Felt, Pain, StoppedBy
 from trainer.core.program import ProgramSet
 from trainer.core.session_log import how_held, shown_s
 from trainer.core.session_state import HoldDraft, SessionState
-from trainer.tui.widgets.session_drawing import felt_words
+from trainer.tui.widgets.session_drawing import felt_words, site_words
 
 RPE_WORDS = {
     10.0: "not a second more",
@@ -60,6 +60,8 @@ class LogLine:
     aside: str = ""
     """Left out where the window is low."""
     offers: tuple[Offer, ...] = ()
+    quiet: bool = False
+    """Not asked yet, though its keys work."""
 
 
 def ended_early(draft: HoldDraft) -> bool:
@@ -84,10 +86,13 @@ def log_lines(
     if draft.exercise == TAKES_FEET:
         lines.append(_feet(draft, key_of))
     lines.append(_pain(state, draft, key_of))
-    if state.closes_exercise(draft) or draft.felt:
+    closes = state.closes_exercise(draft)
+    if closes or draft.felt:
         lines.append(_felt(draft, key_of, last_felt))
-    if state.closes_exercise(draft) or draft.note:
+    if closes or draft.note:
         lines.append(_note(draft, key_of))
+    if not (closes or draft.felt):
+        lines.append(replace(_felt(draft, key_of), quiet=True))
     return tuple(lines)
 
 
@@ -120,8 +125,7 @@ def _rpe(draft: HoldDraft, key_of: KeyOf) -> LogLine:
         half = key_of("session.half")
         return LogLine(
             label="RPE",
-            remark=f"1 to 9, 0 is 10, {half} adds a half",
-            aside="how much longer was in it?",
+            remark=f"how much longer? 1–9, 0 = 10, {half} = half",
         )
     return LogLine(
         label="RPE", answer=f"{draft.rpe:g}", remark=RPE_WORDS.get(draft.rpe, "")
@@ -183,7 +187,9 @@ def _feet(draft: HoldDraft, key_of: KeyOf) -> LogLine:
 
 def pain_words(pain: Pain) -> str:
     """Say one warning sign: ``numb, hand``."""
-    return f"{pain.kind}, {pain.site}" if pain.site is not None else f"{pain.kind}"
+    return (
+        str(pain.kind) if pain.site is None else f"{pain.kind}, {site_words(pain.site)}"
+    )
 
 
 def _pain(state: SessionState, draft: HoldDraft, key_of: KeyOf) -> LogLine:
@@ -199,7 +205,7 @@ def _pain(state: SessionState, draft: HoldDraft, key_of: KeyOf) -> LogLine:
     return LogLine(label="pain", answer=answer, remark=remark, offers=tuple(offers))
 
 
-def _felt(draft: HoldDraft, key_of: KeyOf, last_felt: Sequence[Felt]) -> LogLine:
+def _felt(draft: HoldDraft, key_of: KeyOf, last_felt: Sequence[Felt] = ()) -> LogLine:
     last = "; ".join(felt_words(each) for each in last_felt)
     return LogLine(
         label="felt",

@@ -13,6 +13,8 @@ BREATHS_PER_INSTRUCTION = 2
 SECONDS_PER_INSTRUCTION = 10.0
 """The same where no breath is led (our choice)."""
 _TINY = 1e-6
+LAST_SET = "last set"
+"""Stands for what comes next where nothing does."""
 
 
 def left(seconds: float) -> str:
@@ -48,16 +50,17 @@ def coming_after(state: SessionState) -> str:
     """Say which set comes next."""
     index = state.next_index()
     if index is None:
-        return "done"
+        return LAST_SET
     planned = state.program.sets[index]
-    return f"{planned.exercise.name}, {seconds_of(planned.target_s)}, {set_of(planned)}"
+    name = planned.exercise.brief_name
+    return f"{name}, {seconds_of(planned.target_s)}, {set_of(planned)}"
 
 
 def coming_after_rest(state: SessionState) -> str:
     """Say in few words what comes after a hold."""
     index = state.next_index()
     if index is None:
-        return "done"
+        return LAST_SET
     planned = state.program.sets[index]
     return (
         f"rest {seconds_of(state.set.rest_s)}, then"

@@ -22,7 +22,7 @@ from trainer.core.model import (
     Site,
 )
 from trainer.tui.keymap import bind
-from trainer.tui.widgets.session_drawing import CHOSEN, Drawing, felt_words
+from trainer.tui.widgets.session_drawing import CHOSEN, Drawing, felt_words, site_words
 from trainer.tui.widgets.sheet import styled
 
 _SIDES = (None, Side.BOTH, Side.LEFT, Side.RIGHT)
@@ -67,11 +67,11 @@ class FeltDrawing(Drawing):
     def words(self) -> Sequence[Content]:
         """Name the marked place, the chosen ones and last time's."""
         said = [
-            styled(self.site, "reverse bold")
-            if self.site is not None
-            else styled("Arrows mark a place.", "$text-muted"),
+            styled("Arrows move, enter marks, 1–0 how strong", "$text-muted"),
             Content(""),
         ]
+        if self.site is not None:
+            said += [styled(site_words(self.site), "reverse bold"), Content("")]
         said += [
             styled(f"{CHOSEN} {felt_words(each)}", "bold")
             for each in self._felt.values()
@@ -176,11 +176,11 @@ class HurtDrawing(Drawing):
 
     def words(self) -> Sequence[Content]:
         """Say what would be noted."""
-        place = self.site if self.site is not None else "in no one place"
+        place = "in no one place" if self.site is None else site_words(self.site)
         return [
             styled(f"{self._kind}: {place}", "reverse bold"),
             Content(""),
-            styled("Arrows mark the place.", "$text-muted"),
+            styled("Arrows move to the place.", "$text-muted"),
             Content(""),
             styled(
                 "A stretch is fine; this is not one. Sets that load the place are"

@@ -6,6 +6,8 @@ The *stage* is for the time when nobody stands at the keyboard: the seconds fill
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical
 from textual.content import Content
@@ -18,6 +20,9 @@ from trainer.tui.widgets.session_phrases import left
 from trainer.tui.widgets.session_words import Face
 from trainer.tui.widgets.sheet import plain
 
+HOW_ROWS = 12
+"""Rows of the stage from which there is room for how to do an exercise (our choice)."""
+
 
 class Words(Static):
     """A line that is only set anew when it says something else."""
@@ -28,9 +33,14 @@ class Words(Static):
 
     def put(self, text: str) -> None:
         """Say TEXT, which is never parsed for markup."""
+        self.put_lines((text,))
+
+    def put_lines(self, lines: Sequence[str]) -> None:
+        """Say LINES, each on a row of its own."""
+        text = "\n".join(lines)
         if text != self.text:
             self.text = text
-            self.update(plain(text) if text else Content(""))
+            self.update(Content("\n").join(plain(line) for line in lines))
 
 
 def breath_words(breath: BreathView) -> str:
@@ -49,6 +59,7 @@ class Stage(Vertical):
     Stage #word { width: auto; text-style: bold; }
     Stage #plain { width: 1fr; text-align: right; color: $text-muted; }
     Stage #line { height: auto; text-align: center; text-style: bold; }
+    Stage #how { height: auto; text-align: center; }
     Stage #quiet { height: auto; text-align: center; color: $text-muted; }
     Stage BreathLine { color: $primary; }
     Stage #breath-words { height: 1; text-align: center; color: $text-muted; }
@@ -65,6 +76,7 @@ class Stage(Vertical):
             yield Words(id="plain")
         yield BigFigure(id="figure")
         yield Words(id="line")
+        yield Words(id="how")
         yield Words(id="quiet")
         yield BreathLine(reduced_motion=self._reduced_motion, id="breath")
         yield Words(id="breath-words")
@@ -77,6 +89,9 @@ class Stage(Vertical):
         quiet = self.query_one("#quiet", Words)
         quiet.put(face.quiet)
         quiet.display = bool(face.quiet)
+        how = self.query_one("#how", Words)
+        how.put_lines(face.how)
+        how.display = bool(face.how) and self.size.height >= HOW_ROWS
         figure = self.query_one("#figure", BigFigure)
         figure.show(face.figure, turned=face.turned, places=face.places)
         self._breathe(face.breath, turned=face.turned)

@@ -49,6 +49,8 @@ _ENDS = {
     SessionEnd.PAIN: "Ended for pain: no set is left that spares the place.",
     SessionEnd.DIZZY: "Ended: dizzy. Sit a moment; somebody should know of it.",
 }
+_NO_HOLD = "No hold was done."
+_NONE_COUNTS = "No hold of this session counts."
 _PAUSES = {
     PauseReason.ASKED: "Standing still.",
     PauseReason.GAP: "Nobody watched the time for a while, so the session waited.",
@@ -65,6 +67,8 @@ class Face:
     word: str
     """The state in one word, in capitals."""
     title: str
+    short_title: str = ""
+    """The same where there is too little room for it; empty: the title."""
     place: str
     """Which set of how many, which hold of how many."""
     figure: str = ""
@@ -75,6 +79,8 @@ class Face:
     """What to do now."""
     quiet: str = ""
     """What is good to know."""
+    how: tuple[str, ...] = ()
+    """How to do the exercise, before its first hold."""
     coming: str = ""
     """What comes next."""
     breath: BreathView | None = None
@@ -123,7 +129,7 @@ def _warm_up(state: SessionState, now_s: float) -> Face:
         figure=number,
         plain=f"{number} s of {seconds_of(move.length_s)}",
         line=move.instruction,
-        coming=after or f"{first.exercise.name}, {seconds_of(first.target_s)}",
+        coming=after or f"{first.exercise.brief_name}, {seconds_of(first.target_s)}",
     )
 
 
@@ -141,11 +147,13 @@ def _set_up(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
         phase=state.phase,
         word=WORDS[state.phase],
         title=exercise.name,
+        short_title=exercise.short_name,
         place=place_of(state),
         figure=left(left_s),
         plain=f"{left(left_s)} s to the hold",
         line=line,
         quiet=exercise.caution,
+        how=exercise.how if planned.set_number == 1 else (),
         coming=f"hold {seconds_of(planned.target_s)}{_staying(planned)}",
         turned=up and exercise.id in turned,
         places=max(2, len(left(exercise.setup_s))),
@@ -173,6 +181,7 @@ def _hold(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
         phase=state.phase,
         word=WORDS[state.phase],
         title=planned.exercise.name,
+        short_title=planned.exercise.short_name,
         place=place_of(state),
         figure=figure,
         plain=plain,
@@ -191,6 +200,7 @@ def _come_out(state: SessionState, now_s: float) -> Face:
         phase=state.phase,
         word=WORDS[state.phase],
         title=state.set.exercise.name,
+        short_title=state.set.exercise.short_name,
         place=place_of(state),
         figure=number,
         plain=f"{number} s to come out",
@@ -205,6 +215,7 @@ def _rest(state: SessionState, now_s: float) -> Face:
         phase=state.phase,
         word=WORDS[state.phase],
         title=state.set.exercise.name,
+        short_title=state.set.exercise.short_name,
         place=place_of(state),
         figure=number,
         plain=f"{number} s of {seconds_of(state.set.rest_s)} left",
@@ -237,7 +248,21 @@ def _paused(state: SessionState, pause: Pause) -> Face:
         plain="the set-up starts again" if again else plain,
         line=_PAUSES[pause.reason],
         quiet="",
+        how=(),
     )
+
+
+def _end(state: SessionState, end: SessionEnd) -> str:
+    """Say how the session came to its end, and whether anything was done in it."""
+    if state.kept_holds:
+        return " ".join([_ENDS[end], _taken_out(state)]).rstrip()
+    nothing = _NONE_COUNTS if state.holds else _NO_HOLD
+    match end:
+        case SessionEnd.COMPLETE:
+            return nothing
+        case SessionEnd.EARLY:
+            return f"Ended early. {nothing}"
+    return _ENDS[end]
 
 
 def _still(state: SessionState) -> Face:
@@ -248,11 +273,12 @@ def _still(state: SessionState) -> Face:
         plain = f"{figure} s were noted last"
         line = "How long was the hold?"
     elif state.phase is Phase.DONE and state.end is not None:
-        line = " ".join([_ENDS[state.end], _taken_out(state)]).rstrip()
+        line = _end(state, state.end)
     return Face(
         phase=state.phase,
         word=WORDS[state.phase],
         title=state.set.exercise.name,
+        short_title=state.set.exercise.short_name,
         place=place_of(state),
         figure=figure,
         plain=plain,
