@@ -29,6 +29,7 @@ from trainer.core.first_day import HEAD_UP
 from trainer.core.model import (
     Author,
     EndedBy,
+    Felt,
     Hold,
     Pain,
     PainKind,
@@ -554,6 +555,26 @@ async def test_the_summary_of_a_test_says_the_start_that_follows(
         said = text_of(app.screen.query_one("#outcome"))
 
     assert expected in said
+
+
+async def test_the_places_felt_are_corrected_on_the_drawing(
+    store: Store, clock: ManualClock
+) -> None:
+    """Marked there, named on the line, in the log once they are kept."""
+    uid = train(store, date(2026, 3, 9), 20)
+    app = made_app(store, clock)
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        await app.push_screen(SummaryScreen(uid))
+        await pilot.press("e", *["down"] * 6, "w", "down", "enter", "6", "escape")
+        await pilot.pause()
+        assert "Felt ▸ armpit, 6" in frame(pilot)
+        await pilot.press("enter")
+        await pilot.pause()
+
+    session = store.session(uid)
+    assert session is not None
+    assert (Felt(Site.ARMPIT, strength=6),) == session.holds[0].felt
 
 
 async def test_kept_is_counted_from_what_was_held(

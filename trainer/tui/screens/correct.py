@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from enum import StrEnum
 from typing import ClassVar
@@ -12,10 +12,20 @@ from textual.binding import BindingType
 from textual.widget import Widget
 
 from trainer.core.logbook import with_held
-from trainer.core.model import LONGEST_HOLD_S, Hold, Pain, PainKind, Site, StoppedBy
+from trainer.core.model import (
+    LONGEST_HOLD_S,
+    Felt,
+    Hold,
+    Pain,
+    PainKind,
+    Site,
+    StoppedBy,
+)
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.field import Field
 from trainer.tui.widgets.fields import FieldList
+from trainer.tui.widgets.session_drawing import felt_words
+from trainer.tui.widgets.session_pickers import FeltDrawing
 from trainer.tui.widgets.slip import Slip
 
 USUAL_RPE = 7.0
@@ -61,8 +71,14 @@ def hold_fields(hold: Hold) -> list[Field]:
             value=pain.site.value if pain and pain.site else "",
             choices=_choices(Site),
         ),
+        Field(key="felt", label="Felt", value=felt_line(hold.felt), text=True),
         Field(key="note", label="Note", value=hold.note, text=True),
     ]
+
+
+def felt_line(felt: Sequence[Felt]) -> str:
+    """Name the places in one line."""
+    return "; ".join(felt_words(each) for each in felt)
 
 
 def _seconds(key: str, label: str, value: float | None, *, optional: bool) -> Field:
@@ -77,8 +93,13 @@ def _seconds(key: str, label: str, value: float | None, *, optional: bool) -> Fi
     )
 
 
-def corrected(hold: Hold, values: dict[str, str]) -> Hold:
-    """Give the hold with the lines' values; what wasn't touched stays as it was."""
+def corrected(
+    hold: Hold, values: dict[str, str], felt: tuple[Felt, ...] | None = None
+) -> Hold:
+    """Give the hold with the lines' values; what wasn't touched stays as it was.
+
+    FELT are the places as they were drawn anew; None where they weren't.
+    """
     before = {field.key: field.value for field in hold_fields(hold)}
     touched = {key: value for key, value in values.items() if value != before[key]}
     better = replace(hold, confirmed=True) if touched else hold
@@ -96,6 +117,8 @@ def corrected(hold: Hold, values: dict[str, str]) -> Hold:
         better = replace(better, stopped_by=why)
     if "pain" in touched or "site" in touched:
         better = replace(better, pain=_pain(hold, values))
+    if "felt" in touched and felt is not None:
+        better = replace(better, felt=felt)
     if "note" in touched:
         better = replace(better, note=touched["note"])
     return better
@@ -107,6 +130,62 @@ def _pain(hold: Hold, values: dict[str, str]) -> tuple[Pain, ...]:
         return others
     site = Site(values["site"]) if values["site"] else None
     return (Pain(PainKind(values["pain"]), site), *others)
+
+
+class FeltSlip(Slip[tuple[Felt, ...] | None]):
+    """The drawing; gives the places that are marked when it is closed."""
+
+    BINDINGS: ClassVar[list[BindingType]] = []
+    DEFAULT_CSS = """
+    FeltSlip > #slip { width: 96%; max-width: 110; }
+    """
+
+    def __init__(self, felt: tuple[Felt, ...]) -> None:
+        super().__init__()
+        self._felt = felt
+
+    def question(self) -> str:
+        """Say what is marked."""
+        return "Where the stretch was felt"
+
+    def body(self) -> Iterator[Widget]:
+        """Give the drawing."""
+        yield FeltDrawing(id="felt")
+
+    def on_mount(self) -> None:
+        """Begin with what was noted."""
+        drawing = self.query_one(FeltDrawing)
+        drawing.open(self._felt, ())
+        drawing.focus(scroll_visible=False)
+
+    @on(FeltDrawing.Changed)
+    def _keep(self, event: FeltDrawing.Changed) -> None:
+        self._felt = event.felt
+
+    @on(FeltDrawing.Closed)
+    def _close(self) -> None:
+        self.dismiss(self._felt)
+
+
+class HoldLines(FieldList):
+    """A hold's lines; the places felt are marked on the drawing."""
+
+    def __init__(self, hold: Hold) -> None:
+        super().__init__(hold_fields(hold), label_width=11)
+        self.felt = hold.felt
+
+    def action_write(self) -> None:
+        """Write the note, or mark the places felt."""
+        if self.marked is None or self.marked.key != "felt":
+            super().action_write()
+            return
+
+        def drawn(felt: tuple[Felt, ...] | None) -> None:
+            if felt is not None:
+                self.felt = felt
+                self._put(replace(self._fields[self._at], value=felt_line(felt)))
+
+        self.app.push_screen(FeltSlip(self.felt), drawn)
 
 
 class CorrectSlip(Slip[Hold | None]):
@@ -124,7 +203,7 @@ class CorrectSlip(Slip[Hold | None]):
 
     def body(self) -> Iterator[Widget]:
         """Give its lines."""
-        yield FieldList(hold_fields(self._hold), label_width=11)
+        yield HoldLines(self._hold)
 
     def on_mount(self) -> None:
         """Put the mark on the first line."""
@@ -144,6 +223,6 @@ class CorrectSlip(Slip[Hold | None]):
 
     def action_keep(self) -> None:
         """Keep the figures shown."""
-        fields = self.query_one(FieldList)
+        fields = self.query_one(HoldLines)
         fields.commit()
-        self.dismiss(corrected(self._hold, fields.values()))
+        self.dismiss(corrected(self._hold, fields.values(), fields.felt))
