@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import Cli
+from trainer.cli.context import CliContext
+from trainer.core.first_day import HEAD_UP, YES
 
 SHOWN = """\
 Mon Wed Fri, in-turn, warm-up 240 s
@@ -69,8 +71,8 @@ def test_a_target_keeps_who_set_it(cli: Cli) -> None:
 
 
 def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
-    """Setting one that isn't planned adds it; the last one can't be taken out."""
-    added = cli.ok("plan", "set", "press-pike", "--sets", "2")
+    """``--add`` puts in one that isn't planned; the last one can't be taken out."""
+    added = cli.ok("plan", "set", "press-pike", "--add", "--sets", "2")
     gone = cli.ok("plan", "set", "hang-supported", "--remove")
     cli.ok("plan", "set", "press-pushup", "--remove")
     last = cli("plan", "set", "press-pike", "--remove")
@@ -89,11 +91,32 @@ def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
         (["hang", "--target", "301"], "--target: 301 is out of bounds"),
         (["hang", "--sets", "2.5"], "--sets: 2.5 is not whole"),
         (["hang", "--step", "16"], "--step: 16 is out of bounds"),
-        (["hang", "--cap", "5"], "hang: the floor, 10 s, is over the cap, 5 s"),
-        (["hang", "--start", "80"], "hang: the start, 80 s, is over the cap, 60 s"),
-        (["hang", "--start", "5"], "hang: the floor, 10 s, is over the start, 5 s"),
-        (["hang", "--pattern", "4:20"], "a breath out of 20 s"),
-        (["press-wall", "--end", "stay"], "may not go on past its target"),
+        (
+            ["hang-supported", "--cap", "5"],
+            "hang-supported: the floor, 10 s, is over the cap, 5 s",
+        ),
+        (
+            ["hang-supported", "--start", "80"],
+            "hang-supported: the start, 80 s, is over the cap, 60 s",
+        ),
+        (
+            ["hang-supported", "--start", "5"],
+            "hang-supported: the floor, 10 s, is over the start, 5 s",
+        ),
+        (["hang-supported", "--pattern", "4:20"], "a breath out of 20 s"),
+        (
+            ["press-wall", "--add", "--anyway", "--end", "stay"],
+            "may not go on past its target",
+        ),
+        (
+            ["press-pike", "--target", "30"],
+            "press-pike is not in the plan, which has hang-supported and press-pushup."
+            " To put it in, add --add.",
+        ),
+        (
+            ["press-wall", "--add"],
+            "the first-day answers don't say that you walk up and down the wall",
+        ),
         (["hang", "--remove"], "hang is not in the plan"),
         (["hang", "--remove", "--sets", "2"], "--remove takes no figures"),
     ],
@@ -106,6 +129,37 @@ def test_a_bad_figure_is_one_sentence_and_changes_nothing(
 
     assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
     assert sentence in answer.err
+    assert SHOWN == cli.ok("plan", "show").out
+
+
+def test_what_is_too_hard_goes_in_only_anyway_with_its_caution(cli: Cli) -> None:
+    """The wall isn't offered to somebody who never answered: said, and said again."""
+    refused = cli("plan", "set", "press-wall", "--add")
+    taken = cli("plan", "set", "press-wall", "--add", "--anyway")
+
+    assert "with somebody by. To go on all the same, add --anyway" in refused.err
+    assert 0 == taken.code
+    assert "press-wall: added" in taken.out
+    assert "the first time with somebody by" in taken.err
+
+
+def test_the_head_stays_up_after_the_answer(cli: Cli) -> None:
+    """A pike is head-down too: an eye or blood-pressure caution refuses it."""
+    with CliContext(environ={"TRAINER_DB": str(cli.db)}).open_store() as store:
+        store.set_answer(HEAD_UP, YES)
+    refused = cli("plan", "set", "press-pike", "--add")
+
+    assert 2 == refused.code
+    assert "an eye or blood-pressure caution keeps the head up" in refused.err
+    assert 0 == cli("plan", "set", "press-pushup", "--target", "25").code
+
+
+def test_one_undo_takes_back_the_whole_command(cli: Cli) -> None:
+    """Plan and target came with one command, and go with one."""
+    cli.ok("plan", "set", "press-pike", "--add", "--target", "25", "--sets", "2")
+    undone = cli.ok("undo", "--yes").out
+
+    assert "with the target of 25 s for press-pike" in undone
     assert SHOWN == cli.ok("plan", "show").out
 
 

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import click
 
-from trainer.cli import options, output
+from trainer.cli import diagnostics, options, output
 from trainer.cli.context import (
     CliContext,
     confirmed,
@@ -17,8 +16,13 @@ from trainer.cli.context import (
     pass_context,
     want_subcommand,
 )
+from trainer.cli.plan_entry import (
+    want_planned,
+    warning_if_too_hard,
+    with_figures,
+    without,
+)
 from trainer.cli.plan_taking import WHO, set_targets, take, targets_in_force
-from trainer.core.breathing import Pattern
 from trainer.core.model import EndOfHold
 from trainer.core.plan import (
     LARGEST_STEP_S,
@@ -27,9 +31,7 @@ from trainer.core.plan import (
     Grip,
     Plan,
     PlanExercise,
-    default_entry,
 )
-from trainer.core.text import clean
 from trainer.errors import ExitCode, UsageError
 from trainer.planchanges import keeping_own, plan_changes
 
@@ -127,27 +129,48 @@ def _entry_lines(plan: Plan, entry: PlanExercise, target_s: float) -> tuple[str,
     default="person",
     help="Who sets the target.",
 )
+@click.option("--add", is_flag=True, help="Put the exercise in if it isn't planned.")
 @click.option("--remove", is_flag=True, help="Take the exercise out of the plan.")
+@click.option(
+    "--anyway",
+    is_flag=True,
+    help="Also where it is harder than may be offered to you: at your own risk.",
+)
 @db_option
 @pass_context
 def set_(
-    context: CliContext, *, exercise: str, by: str, remove: bool, **given: Any
+    context: CliContext,
+    *,
+    exercise: str,
+    by: str,
+    add: bool,
+    remove: bool,
+    anyway: bool,
+    **given: Any,
 ) -> int:
-    """Change one exercise of the plan, or put it in.
+    """Change one exercise of the plan; with --add, put it in.
 
     A target set here stays in force until you, a coach or a suggestion taken changes
     it. What you leave out stays as it is.
     """
     figures = {name: value for name, value in given.items() if value is not None}
-    if not figures and not remove:
+    if not (figures or remove or add):
         raise UsageError("There is nothing to set", "Give a figure, as in --target 30")
-    if figures and remove:
-        raise UsageError("--remove takes no figures", "Leave the other options out")
+    if (figures or add) and remove:
+        raise UsageError(
+            "--remove takes no figures and no --add", "Leave the other options out"
+        )
     target_s = figures.pop("target_s", None)
     with context.open_store() as store:
         old = store.plan()
         ident = options.known_exercise(exercise, old.known_ids())
-        new = _without(old, ident) if remove else _with(old, ident, figures)
+        warning = ""
+        if remove:
+            new = without(old, ident)
+        else:
+            want_planned(old, ident, add=add)
+            warning = warning_if_too_hard(old, ident, store.answers(), anyway=anyway)
+            new = with_figures(old, ident, figures)
         new_targets = {} if target_s is None else {ident: target_s}
         lines = plan_changes(
             old,
@@ -158,36 +181,9 @@ def set_(
         take(store, old, new, new_targets, author=WHO[by], now=context.clock.wall())
     for text in lines or (f"{ident}: nothing changed",):
         output.line(text)
+    if warning:
+        diagnostics.warning(warning)
     return ExitCode.DONE
-
-
-def _with(plan: Plan, ident: str, figures: dict[str, Any]) -> Plan:
-    """Give the plan with an exercise's figures changed, the exercise added if new."""
-    entry = plan.entry(ident) or default_entry(ident)
-    try:
-        if "pattern" in figures:
-            figures["pattern"] = Pattern.parse(figures["pattern"])
-        changed = replace(entry, **figures)
-    except ValueError as error:
-        said = clean(str(error)).removesuffix(", please")
-        raise UsageError(f"{ident}: {said}", "Nothing was changed") from None
-    stays = changed.end_of_hold is EndOfHold.STAY
-    if stays and not plan.exercise(ident).may_stay:
-        raise UsageError(
-            f"{ident} may not go on past its target", "Leave it at --end stop"
-        )
-    return plan.with_entry(changed)
-
-
-def _without(plan: Plan, ident: str) -> Plan:
-    if plan.entry(ident) is None:
-        raise UsageError(f"{ident} is not in the plan", "See it: trainer plan show")
-    left = tuple(entry for entry in plan.exercises if entry.exercise != ident)
-    if not left:
-        raise UsageError(
-            f"{ident} is the plan's only exercise", "Put another one in first"
-        )
-    return replace(plan, exercises=left)
 
 
 @plan_command.command("use")

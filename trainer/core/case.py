@@ -19,20 +19,13 @@ from trainer.core.evidence import (
     trained,
     ups,
 )
-from trainer.core.exercises import (
-    LADDERS,
-    PRESS_PIKE,
-    PRESS_PUSHUP,
-    PRESS_WALL,
-    Exercise,
-    Family,
-)
-from trainer.core.first_day import HEAD_UP, WALL_UNHURRIED, YES
+from trainer.core.exercises import Exercise
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.plan import Plan, PlanExercise
 from trainer.core.reserve import evidence_of
 from trainer.core.slots import Slot
 from trainer.core.suggestion import Change, Rule
+from trainer.core.top import hardest
 from trainer.core.weeks import IsoWeek
 
 UP_REST_DAYS = 6
@@ -154,15 +147,7 @@ class Case:
         family = self.exercise.family
         if family is None:
             return None
-        top = self.plan.top.get(family, LADDERS[family][-1])
-        if family is Family.PRESS:
-            if top in (PRESS_PIKE.id, PRESS_WALL.id):
-                # A plan file's word for the wall answers nothing for the person.
-                unhurried = self.answers.get(WALL_UNHURRIED) == YES
-                top = PRESS_WALL.id if unhurried else PRESS_PIKE.id
-            if self.answers.get(HEAD_UP) == YES:
-                top = PRESS_PUSHUP.id
-        return top
+        return hardest(self.plan, family, self.answers)
 
     @cached_property
     def belief(self) -> capacity.Belief | None:

@@ -19,6 +19,8 @@ practice deloads come every 5.6 ± 2.3 weeks, with less volume: Rogerson et al. 
 BUILDS_PER_WEEK = 2
 """Published guidelines train two to three days a week (Garber et al. 2011)."""
 SELDOM_WEEKS = 4
+NOT_ALONE = "Never to failure alone; the first time with somebody by."
+"""Goes with whatever is upside down (common practice)."""
 HANG_BEFORE_PRESS_S = 60.0
 """Static stretch of a minute or more right before strength work may cost some of it
 (Behm et al. 2016; Kay & Blazevich 2012)."""
@@ -128,7 +130,7 @@ def cautions(case: Case, exercise_id: str) -> tuple[str, ...]:
     exercise = case.plan.exercise(exercise_id)
     said = [exercise.caution] if exercise.caution else []
     if exercise.upside_down:
-        said.append("Never to failure alone; the first time with somebody by.")
+        said.append(NOT_ALONE)
     before_s = hang_before_press_s(case) if exercise.family is Family.PRESS else 0.0
     if before_s > HANG_BEFORE_PRESS_S:
         said.append(
