@@ -109,11 +109,22 @@ class TestKept:
 
         assert "2" == row.removeprefix("early").strip()
 
-    def test_the_rpe_stands_under_the_axis_rounded_down(self) -> None:
-        """8.5 is shown as 8: the table has the half."""
-        rows = kept([point(MONDAY, 20)], weeks=2)
+    @pytest.mark.parametrize(("glyphs", "said"), [(UNICODE, "8½"), (ASCII, "8+")])
+    def test_the_rpe_under_the_axis_keeps_its_half(
+        self, glyphs: Glyphs, said: str
+    ) -> None:
+        """8.5 is never shown as 8."""
+        rows = kept([point(MONDAY, 20)], weeks=2, glyphs=glyphs)
 
-        assert "8" == next(row for row in rows if row.startswith("RPE"))[3:].strip()
+        assert said == next(row for row in rows if row.startswith("RPE"))[3:].strip()
+
+    def test_the_half_stands_below_where_a_bar_is_one_cell(self) -> None:
+        """On narrow bars the half has a row of its own, under its figure."""
+        days = [MONDAY + timedelta(weeks=n, days=d) for n in range(16) for d in (0, 2)]
+        rows = kept([point(one, 20) for one in days], weeks=16, width=70)
+
+        assert rows[-1].startswith("half")
+        assert rows[-2].replace("RPE ", "half").replace("8", "½") == rows[-1]
 
     def test_a_bar_says_what_it_stands_for(self) -> None:
         """Sessions, weeks and blocks of weeks are told apart by a caption."""
@@ -152,7 +163,7 @@ class TestKept:
             "  0 s └─────────────────────────────────────── bar: session",
             "       Mar 2026",
             "early       1",
-            "RPE    8    8                    8",
+            "RPE    8½   8½                   8½",
         ] == kept(points, weeks=3, width=80, height=9)
 
 

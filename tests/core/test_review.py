@@ -234,8 +234,19 @@ class TestSentences:
             "Load of last week: undefined, no RPE was noted."
         )
 
+    def test_a_week_without_a_session_has_no_load_to_describe(self) -> None:
+        """This week's bar stands there all the same: the sentence is of last week."""
+        found = look(visit(0, hold(rpe=7)), visit(2, hold(rpe=7)))
+
+        assert say.load_sentence(found.loads, found.last).startswith(
+            "No load to describe: no session last week."
+        )
+
     def test_load_raises_no_alarm(self) -> None:
-        """A week of equal sessions has an undefined monotony and no warning."""
+        """Foster's monotony of a week with four rest days, and no warning.
+
+        Loads 4, 0, 4, 0, 4, 0, 0: mean 12/7 over a population SD of 1.979 is 0.87.
+        """
         same = [
             session(MONDAY + timedelta(days=day), hold(held_s=30, rpe=8.0))
             for day in (0, 2, 4)
@@ -244,7 +255,9 @@ class TestSentences:
 
         assert (
             "Load of last week: 12 (top RPE × minutes kept, from 3 sessions); monotony"
-            " undefined, strain undefined. A description: no limits are drawn from it."
+            " 0.9 (the mean of the seven days, rest days as 0, over their spread),"
+            " strain 10.4 (load times monotony). A description: no limits are drawn"
+            " from it."
         ) == say.load_sentence(found.loads, found.last)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -265,6 +266,40 @@ class TestLoad:
     def test_no_spread_is_undefined(self, loads: tuple[float, ...]) -> None:
         """Without spread monotony is undefined: not infinite, not zero, no error."""
         assert monotony(loads) is None
+
+    def test_a_week_takes_its_seven_days_rest_as_nought(self) -> None:
+        """Foster 1998: daily mean over SD; two sessions of a day are one day's load.
+
+        Source: numpy.mean and numpy.std with ddof 0 over the seven days.
+        """
+        monday = IsoWeek(2026, 10).monday
+        days = (0, 0, 2, 4)
+        found = week_load(
+            session(monday + timedelta(days=n), hold(held_s=30, rpe=8)) for n in days
+        )
+        seven = [8.0, 0, 4, 0, 4, 0, 0]
+
+        assert (16.0, 4) == (found.load, found.sessions)
+        assert pytest.approx(np.mean(seven) / np.std(seven)) == found.monotony
+        assert pytest.approx(16 * np.mean(seven) / np.std(seven)) == found.strain
+
+    def test_seven_equal_days_are_undefined(self) -> None:
+        """The same load every day has no spread to divide by."""
+        monday = IsoWeek(2026, 10).monday
+        found = week_load(
+            session(monday + timedelta(days=n), hold(rpe=8)) for n in range(7)
+        )
+
+        assert (None, None) == (found.monotony, found.strain)
+
+    def test_what_isnt_known_of_a_week_is_undefined(self) -> None:
+        """A session without an RPE, or days yet to come: no monotony."""
+        noted = session(IsoWeek(2026, 10).monday, hold(rpe=8))
+        unsaid = session(IsoWeek(2026, 10).sunday, hold())
+
+        assert week_load([noted]).monotony is not None
+        assert week_load([noted, unsaid]).monotony is None
+        assert week_load([noted], over=False).monotony is None
 
     def test_no_rpe_is_no_load(self) -> None:
         """A session for which nobody gave an RPE has no load, not a made-up one."""

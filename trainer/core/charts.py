@@ -53,6 +53,8 @@ class Glyphs:
     upright: str
     shades: str
     """Four steps of shading."""
+    half: str
+    """After or under a figure: and a half."""
 
 
 UNICODE = Glyphs(
@@ -64,6 +66,7 @@ UNICODE = Glyphs(
     corner="└",
     upright="│",
     shades="░▒▓█",
+    half="½",
 )
 ASCII = Glyphs(
     columns=".....###",
@@ -74,6 +77,7 @@ ASCII = Glyphs(
     corner="+",
     upright="|",
     shades="-+%@",
+    half="+",
 )
 
 

@@ -102,12 +102,15 @@ def kept_chart(
 ) -> Picture:
     """Draw seconds kept as bars and the target as a labelled line.
 
-    Under the axis stand the number of sets that ended early and the top RPE, rounded
-    down, ``X`` for 10.
+    Under the axis stand the number of sets that ended early and the top RPE, ``X`` for
+    10. A half stands beside its figure, or below it where bars are one cell wide.
     """
     axis, bars, caption = lay_out(points, first, last, width)
-    rows = max(height - 4, 3)
-    canvas = Canvas(width, rows + 4)
+    beside = axis.bar_width > 1
+    halves_row = not beside and any(_has_half(_top_rpe(bar)) for bar in bars)
+    below = 5 if halves_row else 4
+    rows = max(height - below, 3)
+    canvas = Canvas(width, rows + below)
     targets = [point.target_s for point in points if point.target_s is not None]
     top = nice_top(max([point.kept_s for point in points] + targets, default=30.0))
     draw_frame(canvas, axis, glyphs, top=top, rows=rows, unit=" s")
@@ -132,12 +135,24 @@ def kept_chart(
         early = sum(point.early for point in bar.points)
         if early:
             canvas.put(rows + 2, col, str(early) if early < 10 else "+", Ink.STRONG)
-        rpe = max(
-            (point.rpe for point in bar.points if point.rpe is not None), default=None
-        )
+        rpe = _top_rpe(bar)
         if rpe is not None:
             canvas.put(rows + 3, col, "X" if rpe >= 10 else str(int(rpe)))
+        if _has_half(rpe):
+            canvas.put(rows + 3 + halves_row, col + beside, glyphs.half)
+    if halves_row:
+        canvas.put(rows + 4, 0, "half", Ink.DIM)
     return canvas.picture()
+
+
+def _top_rpe(bar: Bar) -> float | None:
+    return max(
+        (point.rpe for point in bar.points if point.rpe is not None), default=None
+    )
+
+
+def _has_half(rpe: float | None) -> bool:
+    return rpe is not None and rpe % 1 >= 0.5
 
 
 def _target_line(

@@ -1,7 +1,8 @@
 """How much a session and a week asked for: a description, without alarms.
 
-Load is RPE times minutes, monotony is mean over spread, strain is load times monotony
-(Foster 1998, MSSE 30(7):1164–8). The spread is the population standard deviation: that
+Load is RPE times minutes, monotony is the mean of the week's seven days over their
+spread, a day of rest being 0, and strain is load times monotony (Foster 1998, MSSE
+30(7):1164–8). The spread is the population standard deviation: that
 is the one that agrees with the printed monotony in Foster 2001, JSCR 15(1):109–115,
 Table 5. Limits for either are not confirmed in a primary source, so none are used.
 Ours are far smaller than theirs: a session is a few minutes of holds.
@@ -10,10 +11,15 @@ Ours are far smaller than theirs: a session is a few minutes of holds.
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import date
 
 from trainer.core.model import Session
+
+DAYS = 7
+"""Days of a week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +31,7 @@ class WeekLoad:
     sessions: int
     """Sessions with an RPE, which the figures rest on."""
     monotony: float | None
-    """None: fewer than two sessions with an RPE, or no spread between them."""
+    """None: a session without an RPE, no spread, or a week that isn't over."""
     strain: float | None
 
 
@@ -58,18 +64,30 @@ def strain(load: float, monotony: float) -> float:
     return load * monotony
 
 
-def week_load(sessions: Iterable[Session]) -> WeekLoad:
-    """Describe the sessions of one week."""
-    loads = [
-        load for session in sessions if (load := session_load(session)) is not None
-    ]
-    if not loads:
+def week_load(sessions: Iterable[Session], *, over: bool = True) -> WeekLoad:
+    """Describe the sessions of one week, which is OVER or still running.
+
+    Days are local dates. Where a session has no RPE its day's load isn't known, so
+    the week has a load of the others and no monotony.
+    """
+    by_day: dict[date, float] = defaultdict(float)
+    noted, unknown = 0, False
+    for session in sessions:
+        load = session_load(session)
+        if load is None:
+            unknown = True
+            continue
+        noted += 1
+        by_day[session.local_date] += load
+    if not noted:
         return WeekLoad(load=None, sessions=0, monotony=None, strain=None)
-    total = math.fsum(loads)
-    even = monotony(loads)
+    total = math.fsum(by_day.values())
+    rest_days = [0.0] * (DAYS - len(by_day))
+    known = over and not unknown
+    even = monotony([*by_day.values(), *rest_days]) if known else None
     return WeekLoad(
         load=total,
-        sessions=len(loads),
+        sessions=noted,
         monotony=even,
         strain=None if even is None else strain(total, even),
     )

@@ -166,7 +166,7 @@ def review(
         marks=_marks(known, plan, history.rest_weeks),
         exercises=_exercises(known, plan, first),
         overhead=_overhead(period, plan),
-        loads=_loads(period),
+        loads=_loads(period, last),
         felt=blocks(period, first=felt_from, last=last),
         sessions=period,
         score=score_of(history),
@@ -280,11 +280,14 @@ def _overhead(
     return {family: dict(by_week) for family, by_week in found.items() if by_week}
 
 
-def _loads(sessions: Sequence[Session]) -> Mapping[IsoWeek, WeekLoad]:
+def _loads(sessions: Sequence[Session], last: IsoWeek) -> Mapping[IsoWeek, WeekLoad]:
     by_week: dict[IsoWeek, list[Session]] = defaultdict(list)
     for session in sessions:
         by_week[IsoWeek.of(session.local_date)].append(session)
-    return {week: week_load(found) for week, found in sorted(by_week.items())}
+    return {
+        week: week_load(found, over=week < last)
+        for week, found in sorted(by_week.items())
+    }
 
 
 def _marks(

@@ -159,12 +159,16 @@ def load_sentence(loads: Mapping[IsoWeek, WeekLoad], last: IsoWeek) -> str:
     """Describe the last whole week's load, monotony and strain; no alarm is raised."""
     week = loads.get(last.plus(-1))
     tail = " A description: no limits are drawn from it."
-    if week is None or week.load is None:
+    if week is None:
+        return f"No load to describe: no session last week.{tail}"
+    if week.load is None:
         return f"Load of last week: undefined, no RPE was noted.{tail}"
     return (
         f"Load of last week: {number(week.load)} (top RPE × minutes kept, from"
         f" {words.count(week.sessions, 'session')}); monotony"
-        f" {or_undefined(week.monotony)}, strain {or_undefined(week.strain)}.{tail}"
+        f" {or_undefined(week.monotony)} (the mean of the seven days, rest days as 0,"
+        f" over their spread), strain {or_undefined(week.strain)} (load times"
+        f" monotony).{tail}"
     )
 
 
