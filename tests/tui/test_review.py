@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import closing
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
+from uuid import UUID
 
 import pytest
 from textual.pilot import Pilot
@@ -113,10 +114,11 @@ async def test_a_low_back_that_keeps_turning_up_is_said_over_the_map(
 ) -> None:
     """On the first page in one line; on the Felt page first, on a small window too."""
     with made_store(tmp_path, clock) as store:
+        settle(store)
         for back in range(3):
             began = NOON - timedelta(days=2 * back + 1)
             hold = Hold(
-                uid=f"hold-{back}",
+                uid=str(UUID(int=back)),
                 exercise="hang",
                 set_number=1,
                 held_s=30,

@@ -19,7 +19,7 @@ from trainer.core.review import ExerciseReview, Review
 from trainer.core.weeks import IsoWeek, month_name
 from trainer.report.shapes import WIDTH, Box, Dot, Drawing, Label, Shape, Stroke
 
-LEFT, RIGHT, TOP, BOTTOM = 44.0, 76.0, 14.0, 40.0
+LEFT, RIGHT, TOP, BOTTOM = 60.0, 92.0, 14.0, 40.0
 PLOT_HEIGHT = 150.0
 CELLS = 190 + CELLS_LEFT + CELLS_RIGHT
 """Cells that the time axis is laid out in before it is scaled."""
@@ -47,15 +47,16 @@ class _Plot:
     def frame(self, *, step: float, unit: str, caption: str) -> list[Shape]:
         """Give both axes, their figures and dates, and what a bar stands for."""
         shapes: list[Shape] = []
+        end = max(self.right, LEFT + 60)
         for n in range(int(self.top / step + 1e-9) + 1):
             y = self.y(n * step)
             look = "axis" if n == 0 else "grid"
-            shapes.append(Stroke(LEFT, y, max(self.right, LEFT + 60), y, look))
+            shapes.append(Stroke(LEFT, y, end, y, look))
             shapes.append(
                 Label(LEFT - 5, y + 4, f"{number(n * step)}{unit}", anchor="end")
             )
         shapes += self._dates()
-        shapes.append(Label(self.right + 4, self.floor + 4, caption, "quiet"))
+        shapes.append(Label(end + 8, self.floor + 4, caption, "quiet"))
         return shapes
 
     def _dates(self) -> list[Shape]:
@@ -101,7 +102,7 @@ def kept_drawing(found: Review, one: ExerciseReview) -> Drawing:
     shapes += _early_labels(plot, bars)
     return Drawing(
         id=f"kept-{one.exercise}",
-        title=f"Kept: {one.exercise}",
+        title=f"Kept: {one.name}",
         description=(
             f"Bars: seconds kept, mean of the sets. Line: the target. Figures under the"
             f" axis: sets that ended early. {say.kept_sentence(one, found.last)}"
@@ -165,7 +166,7 @@ def rpe_drawing(found: Review, one: ExerciseReview) -> Drawing:
             shapes.append(Dot(x, plot.y(fmean(noted)), 2.6, "first"))
     return Drawing(
         id=f"rpe-{one.exercise}",
-        title=f"RPE: {one.exercise}",
+        title=f"RPE: {one.name}",
         description=f"Dots: the highest RPE of each session. {say.rpe_sentence(one)}",
         height=plot.floor + 24,
         shapes=tuple(shapes),

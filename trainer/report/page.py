@@ -11,9 +11,10 @@ from trainer.core import review_words as say
 from trainer.core.cautions import CAUTIONS
 from trainer.core.charts import number, seconds
 from trainer.core.charts_body import map_rows
+from trainer.core.evidence import target_in_force
 from trainer.core.feltmap import keeps_turning_up, moved, with_enough
 from trainer.core.made_up import MADE_UP
-from trainer.core.plan import Plan
+from trainer.core.plan import Order
 from trainer.core.review import Review, name_of
 from trainer.core.review_parts import Table
 from trainer.core.review_sections import sections
@@ -29,6 +30,23 @@ from trainer.report.drawings import (
 )
 from trainer.report.shapes import Drawing
 
+PLAN_COLUMNS = (
+    "exercise",
+    "sets",
+    "target now",
+    "start",
+    "rest",
+    "step",
+    "cap",
+    "breathing",
+    "grip",
+    "cue",
+)
+ORDER_WORDS = {
+    Order.IN_TURN: "hang and press in turn",
+    Order.HANG_FIRST: "hang first",
+    Order.PRESS_FIRST: "press first",
+}
 DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MOST_ROWS = 400
 """Rows of a table on the page; the data file keeps the rest (our choice)."""
@@ -58,13 +76,15 @@ def render_page(found: Review) -> str:
 
 def _values(found: Review) -> dict[str, Any]:
     told = with_enough(found.felt)
+    titles = {f"kept-{one.exercise}": f"Kept: {one.name}" for one in found.exercises}
     return {
         "found": found,
         "made_up": MADE_UP if found.made_up else "",
         "period": (
             f"{say.short_day(found.first.monday)} to {say.short_day(found.today)}"
         ),
-        "plan": _plan_table(found.plan),
+        "plan": _plan_table(found),
+        "order": ORDER_WORDS[found.plan.order],
         "plan_days": ", ".join(DAY_NAMES[day - 1] for day in found.plan.days),
         "next": [_next_row(found, one) for one in found.suggestions],
         "weeks": Figure(
@@ -97,7 +117,7 @@ def _values(found: Review) -> dict[str, Any]:
         ],
         # The RPE stands in the tables of what was kept already.
         "tables": [
-            (part.title, _cut(part.table))
+            (titles.get(part.id, part.title), _cut(part.table))
             for part in sections(found)
             if not part.id.startswith("rpe-")
         ],
@@ -110,18 +130,21 @@ def _cut(table: Table) -> Table:
     return Table(table.headers, table.rows[:MOST_ROWS])
 
 
-def _plan_table(plan: Plan) -> Table:
+def _plan_table(found: Review) -> Table:
+    plan = found.plan
     return Table(
-        ("exercise", "sets", "start", "rest", "step", "cap", "pattern", "grip", "cue"),
+        PLAN_COLUMNS,
         tuple(
             (
                 name_of(plan, entry.exercise),
                 str(entry.sets),
+                seconds(target_in_force(found.history, plan, entry.exercise)),
                 seconds(entry.start_s),
                 seconds(entry.rest_s),
                 f"{number(entry.step_s)} s",
                 seconds(entry.cap_s),
-                f"{number(entry.pattern.in_s)} : {number(entry.pattern.out_s)}",
+                f"in {number(entry.pattern.in_s)} s, out"
+                f" {number(entry.pattern.out_s)} s",
                 "" if entry.grip is None else entry.grip.value,
                 entry.cue,
             )
