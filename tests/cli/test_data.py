@@ -163,8 +163,19 @@ def test_copies_are_listed_and_found_by_name(cli: Cli) -> None:
 
     assert asked["name"] in cli.ok("data", "restore").out
     assert 0 == cli("data", "restore", asked["name"], "--yes").code
-    missing = cli("data", "restore", "none", "--yes")
-    assert (3, 1) == (missing.code, missing.err.count("\n"))
+
+
+@pytest.mark.parametrize("more", [[], ["--yes"]])
+def test_a_copy_that_isnt_there_is_said_to_be_missing(
+    cli: Cli, more: list[str]
+) -> None:
+    """Before anybody is asked anything: no such file, and how to list the copies."""
+    cli.ok("add", "hang", "--held", "30")
+    missing = cli("data", "restore", "nosuch", *more)
+
+    assert (2, "") == (missing.code, missing.out)
+    assert "There is no such file and no copy of that name: nosuch." in missing.err
+    assert "trainer data restore" in missing.err
 
 
 def test_a_well_file_is_said_to_be_well(cli: Cli) -> None:

@@ -25,7 +25,12 @@ def test_a_hold_added_by_hand_is_in_the_log_as_it_was_said(cli: Cli) -> None:
     (session,) = sessions(cli)
     (hold,) = session["holds"]
 
-    assert "Logged: hang, 42 s held, on 2026-03-02.\n" == answer.out
+    assert (
+        "Logged: hang, 42 s held, target 40 s, 38.5 s kept, RPE 7.5, stopped by grip,"
+        " on 2026-03-02.\n"
+        "Felt: lats (left, exhale, 6); ribs.\n"
+        "Note: slow [/] day\n"
+    ) == answer.out
     assert "added" == session["kind"]
     expected = {
         "exercise": "hang",
@@ -66,6 +71,7 @@ def test_pain_is_logged_and_said_to_be_no_stretch(cli: Cli) -> None:
     hold = sessions(cli)[0]["holds"][0]
 
     assert 0 == answer.code
+    assert "Pain: numb (hand); dizzy.\n" in answer.out
     assert "pain is never a stretch" in answer.err
     assert [("numb", "hand"), ("dizzy", None)] == [
         (pain["kind"], pain["site"]) for pain in hold["pain"]

@@ -9,6 +9,7 @@ import click
 
 from trainer.cli import diagnostics, options, output
 from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.core import words
 from trainer.core.model import EndedBy, Feet, Felt, Hold, Pain, StoppedBy
 from trainer.errors import ExitCode, UsageError
 
@@ -106,13 +107,47 @@ def add_command(
             note=note,
         )
         store.add_hold(hold, at=at, has_time=has_time)
-    output.line(f"Logged: {ident}, {output.seconds(held_s)} held, on {at:%Y-%m-%d}.")
+    for text in _taken(hold, at.date()):
+        output.line(text)
     if pain:
         diagnostics.warning(
             "pain is never a stretch. No target that loads it will rise for now; where"
             " it comes back or stays, ask a clinician."
         )
     return ExitCode.DONE
+
+
+def _taken(hold: Hold, on: date) -> list[str]:
+    """Repeat all that was taken, so that a slip is seen at once."""
+    said = [f"Logged: {hold.exercise}, {words.seconds(hold.held_s)} held"]
+    if hold.target_s is not None:
+        said.append(f"target {words.seconds(hold.target_s)}")
+    if hold.kept_s is not None:
+        said.append(f"{words.seconds(hold.kept_s)} kept")
+    if hold.rpe is not None:
+        said.append(f"RPE {hold.rpe:g}")
+    if hold.stopped_by is not None:
+        said.append(f"stopped by {hold.stopped_by}")
+    if hold.feet is not None:
+        said.append(f"feet {hold.feet}")
+    lines = [f"{', '.join(said)}, on {on.isoformat()}."]
+    if hold.felt:
+        lines.append(f"Felt: {'; '.join(_felt(felt) for felt in hold.felt)}.")
+    if hold.pain:
+        lines.append(f"Pain: {'; '.join(_pain(pain) for pain in hold.pain)}.")
+    if hold.note:
+        lines.append(f"Note: {hold.note}")
+    return lines
+
+
+def _felt(felt: Felt) -> str:
+    strength = None if felt.strength is None else f"{felt.strength:g}"
+    about = [str(part) for part in (felt.side, felt.moment, strength) if part]
+    return f"{felt.site} ({', '.join(about)})" if about else str(felt.site)
+
+
+def _pain(pain: Pain) -> str:
+    return str(pain.kind) if pain.site is None else f"{pain.kind} ({pain.site})"
 
 
 def _local(day: date, at: time | None) -> datetime:

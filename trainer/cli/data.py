@@ -90,8 +90,8 @@ def restore(context: CliContext, *, file: Path | None, yes: bool, as_json: bool)
     path = context.db_path
     if file is None:
         return _list_copies(path, as_json=as_json)
-    if not file.is_file() and (named := _copy_named(path, str(file))) is not None:
-        file = named
+    if not file.is_file():
+        file = _copy_named(path, str(file))
     if not confirmed(
         f"Put {file} in the place of {path}?",
         yes=yes,
@@ -132,14 +132,21 @@ def _list_copies(path: Path, *, as_json: bool) -> int:
     return ExitCode.DONE
 
 
-def _copy_named(path: Path, name: str) -> Path | None:
-    """Find a copy by its name or its file's name, as the list shows them."""
+def _copy_named(path: Path, name: str) -> Path:
+    """Find a copy by its name or its file's name, as the list shows them.
+
+    Raises:
+        UsageError: there is none.
+    """
     from trainer.store import list_backups
 
     for copy in list_backups(path):
         if name in (copy.name, copy.path.name):
             return copy.path
-    return None
+    raise UsageError(
+        f"There is no such file and no copy of that name: {name}",
+        "List the copies: trainer data restore",
+    )
 
 
 @data_command.command("export")
