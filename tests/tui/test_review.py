@@ -135,7 +135,7 @@ async def test_a_low_back_that_keeps_turning_up_is_said_over_the_map(
             await pilot.pause()
             felt = frame(pilot)
 
-    assert "A hold shouldn't load the low back" in first
+    assert "where a hold shouldn't load: low back" in first
     assert "page 1 of" in first
     assert "Low back felt in 3 of 3 sessions" in felt
     assert felt.index("Low back felt in") < felt.index("Mostly felt in")

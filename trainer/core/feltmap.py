@@ -232,7 +232,7 @@ def turning_up_in_short(found: Sequence[Block]) -> tuple[str, ...]:
     if not marks:
         return ()
     named = words.listed([name(mark.site) for mark in marks])
-    return (f"A hold shouldn't load the {named}, yet it keeps turning up: see Felt.",)
+    return (f"Felt again and again where a hold shouldn't load: {named}. See Felt.",)
 
 
 def _turning_up(found: Sequence[Block]) -> tuple[Mark, ...]:
