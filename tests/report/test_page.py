@@ -11,14 +11,15 @@ import itertools
 import re
 from collections import Counter
 from dataclasses import replace
-from datetime import date
+from datetime import date, timedelta
 from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 
 import trainer.report
-from trainer.core.model import History
+from tests.core.histories import hold, session
+from trainer.core.model import Felt, History, Site
 from trainer.core.plan import Plan
 from trainer.core.review import Review, review
 from trainer.core.review_figures import with_forecasts
@@ -257,6 +258,27 @@ class TestContents:
         assert [] == page.faults
         assert "No holds in these weeks." in page.text("p")
         assert 0 == page.count()["svg"]
+
+    def test_the_plan_says_the_target_now_names_and_breaths(self, text: str) -> None:
+        """A coach reads words: the target in force, the name, what 4:6 means."""
+        cells, heads = Page(text).text("td"), Page(text).text("th")
+
+        assert "target now" in heads
+        assert "Passive hang (hang)" in heads
+        assert "in 4 s, out 6 s" in cells
+        assert "press-pike" not in [*cells, *heads]
+
+    def test_no_empty_bodies_where_too_little_was_felt(self) -> None:
+        """Two sessions with a place felt: the sentence, and no drawing of a body."""
+        two = tuple(
+            session(TODAY - timedelta(days=n), hold(felt=(Felt(Site.LATS),)))
+            for n in (3, 1)
+        )
+        shown = render_page(found(History(sessions=two)))
+
+        assert "Too little noted to draw a map" in shown
+        assert "Shaded in four steps" not in shown
+        assert 'class="bodies"' not in shown
 
     def test_a_month_can_t_be_taken_for_a_day(self) -> None:
         """The calendar's rows are labelled with the whole year: no ``Nov 26``."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -76,7 +77,8 @@ def render_page(found: Review) -> str:
 
 def _values(found: Review) -> dict[str, Any]:
     told = with_enough(found.felt)
-    titles = {f"kept-{one.exercise}": f"Kept: {one.name}" for one in found.exercises}
+    names = {one.exercise: one.name for one in found.exercises}
+    titles = {f"kept-{ident}": f"Kept: {name}" for ident, name in names.items()}
     return {
         "found": found,
         "made_up": MADE_UP if found.made_up else "",
@@ -117,7 +119,7 @@ def _values(found: Review) -> dict[str, Any]:
         ],
         # The RPE stands in the tables of what was kept already.
         "tables": [
-            (titles.get(part.id, part.title), _cut(part.table))
+            (titles.get(part.id, part.title), _in_names(_cut(part.table), names))
             for part in sections(found)
             if not part.id.startswith("rpe-")
         ],
@@ -130,13 +132,22 @@ def _cut(table: Table) -> Table:
     return Table(table.headers, table.rows[:MOST_ROWS])
 
 
+def _in_names(table: Table, names: Mapping[str, str]) -> Table:
+    """Say an exercise's name where a row begins with its id."""
+    return replace(
+        table,
+        rows=tuple((names.get(row[0], row[0]), *row[1:]) for row in table.rows),
+    )
+
+
 def _plan_table(found: Review) -> Table:
     plan = found.plan
     return Table(
         PLAN_COLUMNS,
         tuple(
             (
-                name_of(plan, entry.exercise),
+                # The sentences of the page say the id, so it is explained here.
+                f"{name_of(plan, entry.exercise)} ({entry.exercise})",
                 str(entry.sets),
                 seconds(target_in_force(found.history, plan, entry.exercise)),
                 seconds(entry.start_s),
