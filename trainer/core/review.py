@@ -11,20 +11,14 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
 
-from trainer.core.charts_calendar import (
-    BOTH_MARK,
-    HANG_MARK,
-    PAIN_MARK,
-    PRESS_MARK,
-    REST_MARK,
-)
 from trainer.core.charts_series import KeptPoint
-from trainer.core.exercises import BUILT_IN, Exercise, Family
+from trainer.core.exercises import BUILT_IN, Family
 from trainer.core.feltmap import BLOCK_WEEKS, Block, blocks
 from trainer.core.forecast import Forecast
-from trainer.core.load import WeekLoad, week_load
+from trainer.core.load import WeekLoad
 from trainer.core.model import CLEAN_SLACK_S, History, Hold, Session
 from trainer.core.plan import Plan
+from trainer.core.review_weeks import exercise_of, loads_of, marks_of, overhead_of
 from trainer.core.score import Score, score_of
 from trainer.core.streaks import PlannedDays, Streaks, streaks
 from trainer.core.suggestion import Suggestion
@@ -163,23 +157,15 @@ def review(
         plan=plan,
         suggestions=tuple(suggestions),
         streaks=streaks(history, planned=planned, today=today),
-        marks=_marks(known, plan, history.rest_weeks),
+        marks=marks_of(known, plan, history.rest_weeks),
         exercises=_exercises(known, plan, first),
-        overhead=_overhead(period, plan),
-        loads=_loads(period, last),
+        overhead=overhead_of(period, plan),
+        loads=loads_of(period, last),
         felt=blocks(period, first=felt_from, last=last),
         sessions=period,
         score=score_of(history),
         history=history,
     )
-
-
-def exercise_of(plan: Plan, exercise_id: str) -> Exercise | None:
-    """Look an exercise up; None for one that an earlier plan brought along."""
-    try:
-        return plan.exercise(exercise_id)
-    except KeyError:
-        return None
 
 
 def name_of(plan: Plan, exercise_id: str) -> str:
@@ -263,53 +249,3 @@ def _trend(points: Sequence[KeptPoint]) -> Trend:
         by_week = by_block
     weeks = sorted(by_week)
     return judge(weeks, [by_week[week] for week in weeks])
-
-
-def _overhead(
-    sessions: Sequence[Session], plan: Plan
-) -> Mapping[Family, Mapping[IsoWeek, float]]:
-    found: dict[Family, dict[IsoWeek, float]] = {
-        family: defaultdict(float) for family in Family
-    }
-    for session in sessions:
-        week = IsoWeek.of(session.local_date)
-        for hold in session.holds:
-            known = exercise_of(plan, hold.exercise)
-            if known is not None and known.overhead and known.family is not None:
-                found[known.family][week] += hold.kept_or_held_s
-    return {family: dict(by_week) for family, by_week in found.items() if by_week}
-
-
-def _loads(sessions: Sequence[Session], last: IsoWeek) -> Mapping[IsoWeek, WeekLoad]:
-    by_week: dict[IsoWeek, list[Session]] = defaultdict(list)
-    for session in sessions:
-        by_week[IsoWeek.of(session.local_date)].append(session)
-    return {
-        week: week_load(found, over=week < last)
-        for week, found in sorted(by_week.items())
-    }
-
-
-def _marks(
-    sessions: Sequence[Session], plan: Plan, rest_weeks: frozenset[IsoWeek]
-) -> Mapping[date, str]:
-    marks = {day: REST_MARK for week in rest_weeks for day in week.days()}
-    families: dict[date, set[Family | None]] = defaultdict(set)
-    hurt = set()
-    for session in sessions:
-        day = session.local_date
-        for hold in session.holds:
-            known = exercise_of(plan, hold.exercise)
-            families[day].add(None if known is None else known.family)
-        if session.hurt:
-            hurt.add(day)
-    for day, found in families.items():
-        if day in hurt:
-            marks[day] = PAIN_MARK
-        elif found == {Family.HANG}:
-            marks[day] = HANG_MARK
-        elif found == {Family.PRESS}:
-            marks[day] = PRESS_MARK
-        else:
-            marks[day] = BOTH_MARK
-    return marks
