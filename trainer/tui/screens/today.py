@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from typing import ClassVar
 
 from textual.binding import BindingType
-from textual.containers import Container
+from textual.containers import Container, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.core.program import SessionProgram
 from trainer.core.suggestion import Change
-from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
 from trainer.request import SessionRequest
 from trainer.training import (
@@ -24,10 +24,11 @@ from trainer.training import (
     today_view,
 )
 from trainer.tui import words
-from trainer.tui.keymap import bind, shown
-from trainer.tui.leading import PACES, after_cautions, lead, may_log
-from trainer.tui.screens.page import READING, Page
+from trainer.tui.keymap import bind
+from trainer.tui.leading import PACES, after_cautions, lead
+from trainer.tui.screens.page import READING
 from trainer.tui.screens.pain_text import unsettled
+from trainer.tui.screens.today_pages import OtherPages
 from trainer.tui.screens.today_text import (
     can_decline,
     card,
@@ -36,10 +37,11 @@ from trainer.tui.screens.today_text import (
     today_notes,
     turn_words,
 )
+from trainer.tui.widgets.keyline import keys_by_id
 from trainer.tui.widgets.sheet import Sheet, SheetIfSeen, plain
 
 
-class TodayScreen(Page[None]):
+class TodayScreen(OtherPages):
     """The page that the program opens with."""
 
     HEADING = "Today"
@@ -118,7 +120,7 @@ class TodayScreen(Page[None]):
         if request.rehearse:
             lead(self.trainer, program, pace=request.speed)
         else:
-            after_cautions(self.trainer, lambda: lead(self.trainer, program))
+            self._lead_logged(program)
 
     async def _show(self) -> None:
         """Work the day out and write it down; the log is read once for all of it."""
@@ -137,15 +139,15 @@ class TodayScreen(Page[None]):
         except TrainerError as error:
             self.complain(error)
             return
-        corner = f"{words.long_date(view.today)} · {view.week}"
-        self.query_one("#corner", Static).update(plain(corner))
+        corner = plain(f"{words.long_date(view.today)} · {view.week}")
+        self.query_one("#corner", Static).update(corner)
         notes = today_notes(
             view,
             streak=streak,
             made_up=self.trainer.made_up,
             pain=unsettled(history, [each.exercise for each in plan.exercises]),
             second_copy=self._second_copy,
-            first_steps=first_steps(history, self._keys()),
+            first_steps=first_steps(history, keys_by_id(self)),
         )
         await self.query_one("#day", Sheet).show(notes)
         await self.query_one("#card", SheetIfSeen).show(card(view, history))
@@ -154,14 +156,6 @@ class TodayScreen(Page[None]):
             remember_shown(store, [due.suggestion for due in view.due], now=now)
         except TrainerError as error:
             self.complain(error)
-
-    def _keys(self) -> dict[str, str]:
-        """Give the key of each thing that the page can do, by its name."""
-        found: dict[str, str] = {}
-        for key, (_, binding, _, _) in self.active_bindings.items():
-            if binding.id is not None:
-                found.setdefault(binding.id, shown(key))
-        return found
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer only what applies today."""
@@ -176,8 +170,6 @@ class TodayScreen(Page[None]):
             )
         return super().check_action(action, parameters)
 
-    # What the keys do.
-
     def action_start(self) -> None:
         """Start the session shown, once the cautions were read."""
         after_cautions(self.trainer, self._start)
@@ -187,18 +179,14 @@ class TodayScreen(Page[None]):
         if view is None:
             return
         if view.program is None:
-            self.say(
-                "There is nothing to lead today. One exercise can be trained alone."
-            )
+            self.say("Nothing to lead today. One exercise can be trained alone.")
             return
         if view.today != self.trainer.clock.wall().date():
             self.say("It is another day by now. This is what it asks for.")
             self.call_later(self._show)
             return
         # Only now: who starts nothing must keep nobody else from starting.
-        self._second_copy = not may_log(self.trainer)
-        if self._second_copy:
-            self.call_later(self._show)
+        if not self._may_log():
             return
         try:
             take_suggestions(self.trainer.store, view, now=self.trainer.clock.wall())
@@ -206,6 +194,28 @@ class TodayScreen(Page[None]):
             self.complain(error)
             return
         lead(self.trainer, view.program)
+
+    def _may_log(self) -> bool:
+        """Take the lock; where another copy has it, the page says so."""
+        try:
+            refused = not self.trainer.store.take_lock()
+        except TrainerError as error:
+            self.complain(error)
+            return False
+        if refused or self._second_copy:
+            self._second_copy = refused
+            self.query_one("#page", VerticalScroll).scroll_home(animate=False)
+            self.call_later(self._show)
+        return not refused
+
+    def _lead_logged(self, program: SessionProgram) -> None:
+        """Lead PROGRAM into the log, once the cautions were read."""
+
+        def ready() -> None:
+            if self._may_log():
+                lead(self.trainer, program)
+
+        after_cautions(self.trainer, ready)
 
     async def action_decline(self) -> None:
         """Say no to a suggestion, or yes to a move; or take that back."""
@@ -217,7 +227,6 @@ class TodayScreen(Page[None]):
             self._turn(choices[0])
             await self._show()
         elif choices:
-            question = "Which suggestion?"
             lines = [(due.suggestion.exercise, turn_words(due)) for due in choices]
 
             async def chosen(exercise: str | None) -> None:
@@ -226,7 +235,7 @@ class TodayScreen(Page[None]):
                         self._turn(due)
                 await self._show()
 
-            self.ask(question, lines, chosen)
+            self.ask("Which suggestion?", lines, chosen)
 
     def _turn(self, due: Due) -> None:
         one = due.suggestion
@@ -259,8 +268,7 @@ class TodayScreen(Page[None]):
             if pace is not None:
                 lead(self.trainer, program, pace=float(pace))
 
-        question = "A rehearsal logs nothing. How fast?"
-        self.ask(question, list(PACES), chosen)
+        self.ask("A rehearsal logs nothing. How fast?", list(PACES), chosen)
 
     def action_questions(self) -> None:
         """Ask the first day's questions."""
@@ -285,34 +293,6 @@ class TodayScreen(Page[None]):
 
         def chosen(exercise: str | None) -> None:
             if exercise is not None:
-                program = first_day_test(plan, exercise)
-                after_cautions(self.trainer, lambda: lead(self.trainer, program))
+                self._lead_logged(first_day_test(plan, exercise))
 
-        question = "A test: one hold, to RPE 7 or 45 s at most"
-        self.ask(question, choices, chosen)
-
-    def action_next(self) -> None:
-        """Open next week."""
-        from trainer.tui.screens.next_week import NextWeekScreen
-
-        week = IsoWeek.of(self.trainer.clock.wall().date()).plus(1)
-        self.app.push_screen(NextWeekScreen(week))
-
-    def action_plan(self) -> None:
-        """Open the plan."""
-        from trainer.tui.screens.plan import PlanScreen
-
-        self.app.push_screen(PlanScreen())
-
-    def action_review(self) -> None:
-        """Open the review."""
-        from trainer.tui.screens.review import ReviewScreen
-
-        store, today = self.trainer.store, self.trainer.clock.wall().date()
-        self.app.push_screen(ReviewScreen(store, store.plan(), today))
-
-    def action_sound(self) -> None:
-        """Open the sound settings."""
-        from trainer.tui.screens.sound import SoundScreen
-
-        self.app.push_screen(SoundScreen())
+        self.ask("A test: one hold, to RPE 7 or 45 s at most", choices, chosen)

@@ -71,7 +71,12 @@ def today_notes(
     if made_up:
         notes.append(note("", MADE_UP))
     if second_copy:
-        notes.append(note("Second copy", styled(SECOND_COPY, "$text-warning")))
+        notes.append(
+            note(
+                "Second copy",
+                styled(f"{SECOND_COPY} Start asks again.", "$text-warning"),
+            )
+        )
     if first_steps:
         notes.append(note("At first", first_steps))
     notes.append(note("Due", *_due_lines(view)))

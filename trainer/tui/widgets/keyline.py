@@ -3,16 +3,27 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from textual import events
 from textual.binding import Binding
 from textual.content import Content
+from textual.screen import Screen
 from textual.widget import Widget
 
 from trainer.tui.keymap import shown
 
 MOST = 6
 GAP = 3
+
+
+def keys_by_id(screen: Screen[Any]) -> dict[str, str]:
+    """Give the live key of each thing that a page can do, by its name."""
+    found: dict[str, str] = {}
+    for key, (_, binding, _, _) in screen.active_bindings.items():
+        if binding.id is not None:
+            found.setdefault(binding.id, shown(key))
+    return found
 
 
 class KeyLine(Widget):
@@ -64,10 +75,7 @@ class KeyLine(Widget):
 
     def _paired(self) -> list[Content]:
         """Write the pairs, with the keys that they have at the moment."""
-        keys: dict[str, str] = {}
-        for key, (_, binding, _, _) in self.screen.active_bindings.items():
-            if binding.id is not None:
-                keys.setdefault(binding.id, shown(key))
+        keys = keys_by_id(self.screen)
         return [
             Content.assemble(
                 (" ".join(keys[id_] for id_ in ids), "bold"), " ", (text, "$text-muted")
