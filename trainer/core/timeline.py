@@ -37,8 +37,9 @@ PRESS_INTO_EXHALE_S = 1.0
 COME_OUT_AFTER_S = 1.0
 """The in-then-down cue waits for the sound of the target to be over."""
 LONGEST_COME_OUT_S = 4.0
-SHORTEST_BREATH_S = 0.8
-"""A breath tone shorter than this leads nobody and is left out."""
+SHORTEST_BREATH_S = 0.5
+"""A breath tone shorter than this leads nobody and is left out. The quickest pattern,
+made to fit a hold, has parts of 0.55 s; a rehearsal's may be shorter."""
 
 BREATHS = frozenset({Cue.IN, Cue.OUT})
 
