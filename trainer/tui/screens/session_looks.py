@@ -15,6 +15,10 @@ BREATHING_TICKS_PER_S = 20.0
 """The same while the breathing line glides (our choice)."""
 STILL_TICKS_PER_S = 2.0
 """The same while nothing runs (our choice)."""
+NEAR_S = 0.04
+"""A steady look this short before a deadline is left out: what it changed could still
+be drawn when the deadline comes (our choice; drawing follows within a sixtieth of a
+second and takes a few milliseconds)."""
 STILL = frozenset({Phase.READY, Phase.PAUSED, Phase.INTERRUPTED, Phase.DONE})
 """Nothing runs."""
 
@@ -28,10 +32,18 @@ class Looks:
     Args:
         owner: whose timers they are.
         look: what they do.
+        now_s: the clock of the deadlines.
     """
 
-    def __init__(self, owner: MessagePump, look: Callable[[], None]) -> None:
+    def __init__(
+        self,
+        owner: MessagePump,
+        look: Callable[[], None],
+        *,
+        now_s: Callable[[], float],
+    ) -> None:
         self._owner = owner
+        self._now_s = now_s
         self._look = look
         self._steady: Timer | None = None
         self._once: Timer | None = None
@@ -46,10 +58,10 @@ class Looks:
             rate = BREATHING_TICKS_PER_S
         if self._steady is not None:
             self._steady.stop()
-        self._steady = self._owner.set_interval(1 / rate, self._look)
+        self._steady = self._owner.set_interval(1 / rate, self._look_steadily)
 
-    def look_at(self, deadline_s: float | None, now_s: float) -> None:
-        """Look once more at a deadline of the clock that says NOW_S; None: at none."""
+    def look_at(self, deadline_s: float | None) -> None:
+        """Look once more at a deadline; None: at none."""
         if deadline_s == self._awaited_s:
             return
         if self._once is not None:
@@ -57,8 +69,15 @@ class Looks:
             self._once = None
         self._awaited_s = deadline_s
         if deadline_s is not None:
-            in_s = max(0.0, deadline_s - now_s)
+            in_s = max(0.0, deadline_s - self._now_s())
             self._once = self._owner.set_timer(in_s, self._due)
+
+    def _look_steadily(self) -> None:
+        near_s = 0.0
+        if self._once is not None and self._awaited_s is not None:
+            near_s = self._awaited_s - self._now_s()
+        if not 0 < near_s < NEAR_S:
+            self._look()
 
     def _due(self) -> None:
         # A timer may come a little early: then the look sets it again.

@@ -98,7 +98,7 @@ class SessionPage(Page[SessionState]):
         self._reduced_motion = reduced_motion
         self._shown: tuple[Phase, int] | None = None
         self._offered: tuple[object, ...] = ()
-        self._looks = Looks(self, self.look)
+        self._looks = Looks(self, self.look, now_s=self.now_s)
         self.asking = ""
         self._said: tuple[str, float] = ("", 0.0)
 
@@ -231,10 +231,12 @@ class SessionPage(Page[SessionState]):
         if phase in HANDS_TAKEN:
             self._uncover()
             self.desk.fold()
-        for each in Phase:
-            self.set_class(each is phase, f"-{each}")
         at_desk = phase in AT_THE_DESK or self.state.open_hold is not None
-        self.set_class(at_desk, "-logging")
+        # Every change of a class restyles the whole page: once is enough.
+        for each in Phase:
+            self.set_class(each is phase, f"-{each}", update=False)
+        self.set_class(at_desk, "-logging", update=False)
+        self.update_node_styles()
         self.asking = ""
         self._pace()
 
@@ -284,7 +286,7 @@ class SessionPage(Page[SessionState]):
     def _await_deadline(self) -> None:
         """Look at the moment the phase ends; a rehearsal's own clock can wait."""
         if not isinstance(self.runner.clock, PacedClock):
-            self._looks.look_at(self.state.ends_at_s, self.now_s())
+            self._looks.look_at(self.state.ends_at_s)
 
     def key_of(self, key_id: str) -> str:
         """Give the key that does something, as it is on the keyboard."""
