@@ -21,7 +21,7 @@ from trainer.core.exercises import Exercise, Family
 from trainer.core.first_test import last_test
 from trainer.core.model import Author, EndedBy, History, Pain, Session, SessionKind
 from trainer.core.plan import Plan
-from trainer.core.progression import next_week
+from trainer.core.progression import next_week, target_in_force
 from trainer.core.score import Scored, scored
 from trainer.core.suggestion import suggestion_as_dict
 from trainer.core.weeks import IsoWeek
@@ -482,3 +482,16 @@ def test_a_wrist_that_hurt_twice_upside_down_rests_from_every_press() -> None:
 
     assert ("pain", "rest", None) == (resting.rule, resting.change, resting.target_s)
     assert "press-pushup" == ask(history, 10, plan, answers=UP).exercise
+
+
+def test_a_target_for_the_coming_week_outlasts_one_taken_for_this_one() -> None:
+    """Set on Monday for next week; Wednesday's suggestion is this week's alone."""
+    this, coming = IsoWeek.parse("2026-W11"), IsoWeek.parse("2026-W12")
+    monday = target(7, 42, author=Author.PERSON, week=coming)
+    wednesday = target(9, 25, author=Author.SUGGESTION, week=this)
+    history = replace(
+        log(trained(2, 20, 20, 20, target=20)), targets=(monday, wednesday)
+    )
+
+    assert 25 == target_in_force(history, plan_of(), "hang", week=this)
+    assert 42 == target_in_force(history, plan_of(), "hang", week=coming)

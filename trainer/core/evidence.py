@@ -52,13 +52,22 @@ def entry_or_default(plan: Plan, exercise: str) -> PlanExercise:
 def targets_for(
     history: History, exercise: str, week: IsoWeek | None = None
 ) -> tuple[TargetSet, ...]:
-    """Give the targets set for EXERCISE, oldest first, none meant for after WEEK."""
-    return tuple(
+    """Give the targets set for EXERCISE, none meant for after WEEK.
+
+    In the order of the weeks that they are for, then of when they were set: what is
+    taken for this week doesn't replace what was set for the coming one.
+    """
+    meant = (
         target
         for target in history.targets
         if target.exercise == exercise
         and (week is None or target.week is None or target.week <= week)
     )
+    return tuple(sorted(meant, key=lambda target: (_week_of(target), target.set_at)))
+
+
+def _week_of(target: TargetSet) -> IsoWeek:
+    return target.week or IsoWeek.of(target.local_date)
 
 
 def days_of(
