@@ -38,6 +38,7 @@ from trainer.core.session_events import (
     Gap,
     Resolve,
     Resume,
+    Skip,
 )
 from trainer.core.session_state import SessionState
 from trainer.errors import UsageError
@@ -129,6 +130,15 @@ def test_the_end_is_asked_once() -> None:
     """A second q ends, anything else goes on."""
     assert [EndSession()] == typed(resting(), ["q", "q"])[1]
     assert [] == typed(resting(), ["q", "k"])[1]
+
+
+def test_a_set_is_left_out_only_when_asked_twice() -> None:
+    """In a set-up a second j skips, anything else goes on; a rest goes at once."""
+    setting_up = Led(MADE).state
+
+    assert [Skip()] == typed(setting_up, ["j", "j"])[1]
+    assert [] == typed(setting_up, ["j", " "])[1]
+    assert [Skip()] == typed(resting(), ["j"])[1]
 
 
 def test_escape_leaves_a_line_without_an_answer() -> None:

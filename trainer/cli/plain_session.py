@@ -159,7 +159,7 @@ class PlainSession:
 
     def _echo(self, key: str, before: Line) -> None:
         """Show what is typed; a terminal that gives single keys doesn't."""
-        typing = before.typing not in (Typing.NOTHING, Typing.SURE)
+        typing = before.typing not in (Typing.NOTHING, Typing.SURE, Typing.SKIP)
         if typing and key == BACKSPACE:
             output.line()
             output.part(self._line.text)

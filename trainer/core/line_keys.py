@@ -65,9 +65,15 @@ class Typing(StrEnum):
     FELT = "felt: SITE[:SIDE][@MOMENT][=STRENGTH], more after commas"
     NOTE = "note"
     SURE = "q again ends the session"
+    SKIP = "j again leaves this set out"
     HAPPENED = "seconds held, enter for those noted, x if it didn't happen"
 
 
+_ASKED_AGAIN: Mapping[Typing, tuple[str, Event]] = {
+    Typing.SURE: ("q", EndSession()),
+    Typing.SKIP: ("j", Skip()),
+}
+"""What is asked once: the key that says yes, and what it then does."""
 _OPENS: Mapping[str, Typing] = {
     "l": Typing.BREATH,
     "t": Typing.HELD,
@@ -120,9 +126,10 @@ def press(key: str, state: SessionState, line: Line, parsers: Parsers) -> Presse
     if state.phase is Phase.HOLD:
         event = FalseStart() if key == "x" else AnyKey()
         return Pressed(_NOT_TYPING, (event,))
-    if line.typing is Typing.SURE:
-        ends = (EndSession(),) if key == "q" else ()
-        return Pressed(_NOT_TYPING, ends, "" if ends else "going on")
+    if line.typing in _ASKED_AGAIN:
+        again, event = _ASKED_AGAIN[line.typing]
+        sure = (event,) if key == again else ()
+        return Pressed(_NOT_TYPING, sure, "" if sure else "going on")
     if state.phase is Phase.INTERRUPTED:
         line = Line(Typing.HAPPENED, line.text)
         if key == "x":
@@ -131,6 +138,8 @@ def press(key: str, state: SessionState, line: Line, parsers: Parsers) -> Presse
         return _typed(key, state, line, parsers)
     if key == "q" and state.phase is not Phase.DONE:
         return Pressed(Line(Typing.SURE), say=Typing.SURE.value)
+    if key == "j" and state.phase is Phase.SET_UP:
+        return Pressed(Line(Typing.SKIP), say=Typing.SKIP.value)
     if key in CONTROL:
         return Pressed(line, (CONTROL[key](),))
     if state.phase is Phase.PAUSED and key in GO_ON:

@@ -37,7 +37,7 @@ SESSION_KEYS: tuple[Row, ...] = (
         "session.skip",
         "j",
         "Skip",
-        "Leave out this movement, this set, or the rest of the rest.",
+        "Leave out this movement, this set (asked once), or the rest of the rest.",
         True,
     ),
     ("session.pause", "w", "Pause", "Wait: stand still until you go on.", True),
@@ -90,7 +90,7 @@ SESSION_KEYS: tuple[Row, ...] = (
         True,
     ),
     ("drawing.side", "s", "Side", "Both sides, left, right.", True),
-    ("drawing.moment", "m", "Moment", "Settled, or with the exhale.", True),
+    ("drawing.moment", "m", "Moment", "All the time, or only with the exhale.", True),
     (
         "drawing.strength",
         "1,2,3,4,5,6,7,8,9,0",

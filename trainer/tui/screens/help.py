@@ -57,7 +57,6 @@ def _rank(binding: Binding) -> int:
 def help_notes(keys: Iterable[tuple[str, str]], heading: str) -> list[Note]:
     """Give the help's entries."""
     about = f"The keys that work on the page “{heading}”." if heading else "The keys."
-    ladder = [f"{each.name} ({each.id})" for each in BUILT_IN.values()]
     return [
         note("", about),
         *(note(key, what, tight=True) for key, what in keys),
@@ -75,7 +74,10 @@ def help_notes(keys: Iterable[tuple[str, str]], heading: str) -> list[Note]:
             "The sound leads, it doesn't command: two short breaths are fine, waiting"
             " on a held breath is not.",
         ),
-        note("Exercises", *ladder),
+        *(
+            note(each.brief_name, f"{each.name} ({each.id}).", *each.how)
+            for each in BUILT_IN.values()
+        ),
         note(
             "Other keys",
             "The settings file's [keys] table moves any key except help, back and the"
