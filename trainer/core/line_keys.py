@@ -127,8 +127,8 @@ def press(key: str, state: SessionState, line: Line, parsers: Parsers) -> Presse
         event = FalseStart() if key == "x" else AnyKey()
         return Pressed(_NOT_TYPING, (event,))
     if line.typing in _ASKED_AGAIN:
-        again, event = _ASKED_AGAIN[line.typing]
-        sure = (event,) if key == again else ()
+        again, sure_event = _ASKED_AGAIN[line.typing]
+        sure = (sure_event,) if key == again else ()
         return Pressed(_NOT_TYPING, sure, "" if sure else "going on")
     if state.phase is Phase.INTERRUPTED:
         line = Line(Typing.HAPPENED, line.text)
