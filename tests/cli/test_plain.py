@@ -286,6 +286,24 @@ def test_without_a_terminal_a_stopped_process_goes_on_by_itself(
     assert 1 <= hold["held_s"] <= 2
 
 
+def test_a_terminal_that_goes_away_leaves_no_process(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """Without a hang-up signal too; the hold under way is offered at the next start."""
+    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal.until("Hold.")
+    time.sleep(1.3)  # into the hold
+
+    os.close(terminal.master)
+
+    assert 0 != terminal.process.wait(20)
+    assert [] == holds()
+    with open_store(db, clock=SystemClock()) as store:
+        unfinished = store.unfinished()
+    assert unfinished is not None
+    assert 1 <= unfinished.hold.held_s <= 2
+
+
 def test_a_locked_file_at_the_end_is_waited_for(
     tmp_path: Path, db: Path, holds: Any
 ) -> None:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import sys
 import time
+from contextlib import suppress
 from types import TracebackType
 from typing import Protocol, Self
 
@@ -33,7 +34,11 @@ class Keys(Protocol):
         """Leave the terminal as it was."""
 
     def wait(self, seconds: float) -> list[str]:
-        """Wait that long at most; give the keys that came."""
+        """Wait that long at most; give the keys that came.
+
+        Raises:
+            EOFError: the terminal is gone, with or without a hang-up signal.
+        """
         ...
 
 
@@ -121,13 +126,17 @@ else:
             return self
 
         def __exit__(self, *_: object) -> None:
-            termios.tcsetattr(self._fd, termios.TCSADRAIN, self._before)
+            with suppress(termios.error):  # a terminal that is gone needs no mending
+                termios.tcsetattr(self._fd, termios.TCSADRAIN, self._before)
 
         def wait(self, seconds: float) -> list[str]:
             ready, _, _ = select.select([self._fd], [], [], seconds)
             if not ready:
                 return []
-            data = os.read(self._fd, 1024)
-            if not data:  # the terminal is gone: the hang-up signal says the rest
-                time.sleep(seconds)
+            try:
+                data = os.read(self._fd, 1024)
+            except OSError:
+                data = b""
+            if not data:
+                raise EOFError("the terminal is gone")
             return named(data.decode("utf-8", errors="replace"))

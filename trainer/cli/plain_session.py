@@ -90,7 +90,7 @@ class PlainSession:
                 # Somebody is at the keys: a hold under way was come down from.
                 runner.send(EndSession())
                 code = ExitCode.INTERRUPTED
-            except Stopped:
+            except (Stopped, EOFError):
                 code = ExitCode.INTERRUPTED
             finally:
                 self._fold()
