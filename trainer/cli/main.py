@@ -180,6 +180,7 @@ def main(arguments: Sequence[str], *, context: CliContext | None = None) -> int:
     except TrainerError as fault:
         return diagnostics.report(fault)
     except Exception as fault:
+        # A defect of ours, whatever it is: one sentence, and its details in a file.
         return diagnostics.report_unexpected(
             fault, log=context.paths.fault_log, debug=context.debug
         )

@@ -44,6 +44,7 @@ class SimpleaudioOutput:
         try:
             import simpleaudio
         except Exception as error:
+            # A compiled module may fail in any way; each means: try the next player.
             raise DeviceError(f"simpleaudio can't be loaded: {error}") from error
         self._module: Any = simpleaudio
         self._clock = clock
@@ -70,6 +71,7 @@ class SimpleaudioOutput:
         try:
             return self._module.play_buffer(buffer, 1, 2, RATE_HZ)
         except Exception as error:
+            # Its C code raises several kinds; each means that the device didn't open.
             raise DeviceError(str(error)) from error
         finally:
             _alarm(0)
