@@ -20,8 +20,8 @@ sys.path[:0] = [str(Path(__file__).resolve().parent.parent)]
 import time  # noqa: E402
 
 from trainer.core.clock import SystemClock  # noqa: E402
-from trainer.core.cues import Cue  # noqa: E402
-from trainer.core.sound_settings import Backend, SoundSettings, Voice  # noqa: E402
+from trainer.core.cues.cues import Cue  # noqa: E402
+from trainer.core.cues.settings import Backend, SoundSettings, Voice  # noqa: E402
 from trainer.sound.player import open_player  # noqa: E402
 from trainer.sound.protocol import sheet_of  # noqa: E402
 

@@ -269,7 +269,7 @@ def write_year(folder: Path) -> None:
     """Write a made-up year: three days a week, three sets of two exercises."""
     from trainer.core.clock import ManualClock
     from trainer.core.model import EndedBy, Felt, Hold, Session, SessionKind, Site
-    from trainer.core.plan import default_plan
+    from trainer.core.plan.plan import default_plan
     from trainer.store import open_store
 
     path = folder / YEAR

@@ -25,10 +25,10 @@ sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 from trainer.core.clock import Clock, ManualClock, SystemClock
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import SessionKind
-from trainer.core.program import ProgramSet, SessionProgram
-from trainer.core.session_state import Phase
-from trainer.runner import SessionRunner
+from trainer.core.session.program import ProgramSet, SessionProgram
+from trainer.core.session.state import Phase
 from trainer.sound.player import SilentPlayer
+from trainer.training.runner import SessionRunner
 
 GOAL_MS = 5.0
 LOOKS_EVERY_S = 1 / 10
@@ -109,19 +109,19 @@ def on_a_screen(look_s: float, out: str) -> None:
             the page had its words and how late it was drawn.
     """
     import trainer.tui
-    from trainer.config import Settings
-    from trainer.paths import Paths
+    from trainer.settings.paths import Paths
+    from trainer.settings.settings import Settings
     from trainer.store import open_store
     from trainer.tui.app import TrainerApp
-    from trainer.tui.screens import session
+    from trainer.tui.session import screen
 
     clock, folder = SystemClock(), Path(out).parent
     entered_s: list[float] = []
     shown_s: list[float] = []
     drawn_s: list[float] = []
 
-    class Watched(session.SessionScreen):
-        CSS_PATH = str(Path(session.__file__).with_name("session.tcss"))
+    class Watched(screen.SessionScreen):
+        CSS_PATH = str(Path(screen.__file__).with_name("session.tcss"))
 
         def look(self) -> None:
             before, looked_s = self.state, self.now_s()

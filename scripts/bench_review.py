@@ -15,7 +15,7 @@ from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 from uuid import UUID
 
-from trainer.core.charts import UNICODE
+from trainer.core.charts.canvas import UNICODE
 from trainer.core.clock import ManualClock
 from trainer.core.model import (
     EndedBy,
@@ -27,9 +27,8 @@ from trainer.core.model import (
     Side,
     Site,
 )
-from trainer.core.plan import Plan, default_entry
-from trainer.core.review_figures import with_forecasts
-from trainer.core.review_sections import sections
+from trainer.core.plan.plan import Plan, default_entry
+from trainer.core.review.sections import sections, with_forecasts
 from trainer.report.gather import gather
 from trainer.store import Store, open_store
 

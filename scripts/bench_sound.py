@@ -26,21 +26,21 @@ sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 import numpy as np  # noqa: E402
 from _loopback import Loopback, loopback, missing  # noqa: E402
 
-from trainer.core.breathing import DEFAULT  # noqa: E402
-from trainer.core.cues import TimedCue  # noqa: E402
-from trainer.core.model import EndOfHold  # noqa: E402
-from trainer.core.sound_settings import SoundSettings  # noqa: E402
-from trainer.core.timeline import (  # noqa: E402
+from trainer.core.cues.breathing import DEFAULT  # noqa: E402
+from trainer.core.cues.cues import TimedCue  # noqa: E402
+from trainer.core.cues.settings import SoundSettings  # noqa: E402
+from trainer.core.cues.timeline import (  # noqa: E402
     come_out_cues,
     hold_cues,
     merge,
     rest_cues,
     setup_cues,
 )
+from trainer.core.model import EndOfHold  # noqa: E402
 from trainer.sound import clips  # noqa: E402
 from trainer.sound.mix import Voicing, place, render  # noqa: E402
-from trainer.sound.score import RATE_HZ  # noqa: E402
 from trainer.sound.synth import samples_of  # noqa: E402
+from trainer.sound.tones import RATE_HZ  # noqa: E402
 
 SEARCH_S = 0.15
 """How far from its time a cue is looked for."""

@@ -30,7 +30,7 @@ from _loopback import RATE_HZ, Loopback, loopback, missing  # noqa: E402
 from bench_sound import PERFORM, Sheet, hold_sheet, onsets, scene  # noqa: E402
 from scipy.signal import fftconvolve  # noqa: E402
 
-from trainer.core.sound_settings import SoundSettings  # noqa: E402
+from trainer.core.cues.settings import SoundSettings  # noqa: E402
 from trainer.sound import clips  # noqa: E402
 from trainer.sound.mix import Voicing, place, render  # noqa: E402
 

@@ -24,7 +24,8 @@ sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 
 from _loudness import integrated_lufs  # noqa: E402 - needs the path above
 
-from trainer.sound.score import (  # noqa: E402
+from trainer.sound.synth import FULL, tones  # noqa: E402
+from trainer.sound.tones import (  # noqa: E402
     NOTES,
     RATE_HZ,
     Note,
@@ -32,7 +33,6 @@ from trainer.sound.score import (  # noqa: E402
     tone_file,
     word_file,
 )
-from trainer.sound.synth import FULL, tones  # noqa: E402
 
 SOUNDS = ROOT / "sounds"
 TONE_LUFS = -17.0

@@ -23,9 +23,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta, timezone
 
+from trainer.core.capacity.calibration import scored
+from trainer.core.capacity.forecast import Forecast, forecast
 from trainer.core.exercises import Family
-from trainer.core.first_test import start_from_test
-from trainer.core.forecast import Forecast, forecast
 from trainer.core.model import (
     EndedBy,
     History,
@@ -40,10 +40,10 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
-from trainer.core.plan import Plan, PlanExercise
-from trainer.core.progression import next_week, taken
-from trainer.core.score import scored
-from trainer.core.suggestion import Change, Suggestion
+from trainer.core.next_week.decide import next_week, taken
+from trainer.core.next_week.suggestion import Change, Suggestion
+from trainer.core.plan.first_day import start_from_test
+from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
 
 EXERCISE = "hang-supported"

@@ -19,8 +19,8 @@ ONLY_IN = {
     "simpleaudio": ("trainer.sound.worker",),
     "jinja2": ("trainer.report",),
     "click": ("trainer.cli",),
-    "tomlkit": ("trainer.config", "trainer.plantext"),
-    "platformdirs": ("trainer.paths",),
+    "tomlkit": ("trainer.settings.settings", "trainer.plan_file"),
+    "platformdirs": ("trainer.settings.paths",),
 }
 """Other people's packages, and the only places of ours that may load them."""
 CLOCKS = {("time", "time"), ("time", "monotonic"), ("time", "perf_counter")} | {
@@ -147,7 +147,7 @@ def test_no_settings_file_needs_no_reader_of_one(tmp_path: Path) -> None:
     """Where no settings were written, the defaults come without a TOML parser."""
     code = (
         "import sys; from pathlib import Path\n"
-        "from trainer.config import read_settings\n"
+        "from trainer.settings.settings import read_settings\n"
         "read_settings(Path(sys.argv[1])); print('tomllib' in sys.modules)"
     )
     result = subprocess.run(

@@ -145,7 +145,7 @@ def test_a_defect_of_ours_is_one_line_and_its_details_are_kept(
     def broken(*_: object, **__: object) -> None:
         raise RuntimeError("a defect")
 
-    monkeypatch.setattr("trainer.paths.database_path", broken)
+    monkeypatch.setattr("trainer.settings.paths.database_path", broken)
     environ = {"XDG_STATE_HOME": str(tmp_path)}
     quiet = cli("data", "path", environ=environ)
     loud = cli("--debug", "data", "path", environ=environ)
@@ -234,19 +234,19 @@ def test_the_terminals_size_is_looked_at_before_the_screen_is_opened(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     """40×10 is refused in one sentence; so is a terminal that can't draw."""
-    from trainer.cli import screen
+    from trainer.cli import session
 
     monkeypatch.setattr("sys.stdin", _Terminal())
     monkeypatch.setattr("sys.stdout", _Terminal())
     monkeypatch.setattr("os.get_terminal_size", lambda *_: os.terminal_size((40, 10)))
-    small = screen.why_no_screen({"TERM": "xterm"})
-    dumb = screen.why_no_screen({"TERM": "dumb"})
+    small = session.why_no_screen({"TERM": "xterm"})
+    dumb = session.why_no_screen({"TERM": "dumb"})
     monkeypatch.setattr("os.get_terminal_size", lambda *_: os.terminal_size((80, 24)))
 
     assert small is not None
     assert "The terminal is 40×10 and the full screen needs 60×20" == small[0]
     assert dumb is not None
-    assert screen.why_no_screen({"TERM": "xterm"}) is None
+    assert session.why_no_screen({"TERM": "xterm"}) is None
 
 
 class _Terminal:

@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from trainer.cli import options
 from trainer.core.model import FELT_SITES, Felt, Moment, Pain, PainKind, Side, Site
+from trainer.core.text import did_you_mean, nearest
 from trainer.errors import UsageError
-from trainer.nearest import did_you_mean, nearest
 
 
 def felt_text(felt: Felt) -> str:

@@ -9,7 +9,7 @@ import pytest
 
 from tests.cli.conftest import Cli
 from trainer.cli.context import CliContext
-from trainer.core.first_day import HEAD_UP, YES
+from trainer.core.plan.first_day import HEAD_UP, YES
 
 SHOWN = """\
 Mon Wed Fri, in-turn, warm-up 240 s

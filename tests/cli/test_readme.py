@@ -10,8 +10,8 @@ import pytest
 
 from tests.cli.conftest import Cli
 from trainer.cli.main import COMMANDS, _module
-from trainer.config import settings_from
-from trainer.tomllines import parse
+from trainer.settings.settings import settings_from
+from trainer.settings.toml import parse
 
 README = Path(__file__).parent.parent.parent / "README.md"
 

@@ -12,7 +12,7 @@ import pytest
 
 from tests.cli.conftest import Answer, Cli, ReadOnly
 from trainer.core.clock import ManualClock
-from trainer.demo_file import write_demo
+from trainer.demo.trainee import write_demo
 
 NOTE = "trainer: note: Made up: this trainee doesn't exist.\n"
 

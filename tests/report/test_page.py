@@ -20,13 +20,13 @@ import pytest
 import trainer.report
 from tests.core.histories import hold, session
 from trainer.core.model import Felt, History, Site
-from trainer.core.plan import Plan
-from trainer.core.review import Review, review
-from trainer.core.review_figures import with_forecasts
-from trainer.core.streaks import PlannedDays
-from trainer.core.suggestion import Change, Rule, Suggestion
+from trainer.core.next_week.suggestion import Change, Rule, Suggestion
+from trainer.core.plan.plan import Plan
+from trainer.core.review.review import Review, review
+from trainer.core.review.sections import with_forecasts
+from trainer.core.review.streaks import PlannedDays
 from trainer.core.weeks import IsoWeek
-from trainer.demo import made_up
+from trainer.demo.trainee import made_up
 from trainer.report.page import render_page
 
 TODAY = date(2026, 11, 25)

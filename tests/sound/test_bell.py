@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from trainer.core.clock import ManualClock
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound.bell import LATE_S, RING_EVERY_S, RINGS, BellPlayer
 from trainer.sound.player import Player, RecordingPlayer, open_player
 

@@ -13,13 +13,14 @@ import pyloudnorm
 import pytest
 from scipy.signal import resample_poly
 
-from trainer.core.breathing import OFFERED, lay
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import SoundSettings, Voice
-from trainer.core.timeline import BREATHS, ROOM_S
+from trainer.core.cues.breathing import OFFERED, lay
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import SoundSettings, Voice
+from trainer.core.cues.timeline import BREATHS, ROOM_S
 from trainer.sound import clips
 from trainer.sound.mix import WORD_ROOM_S, Voicing, place, render
-from trainer.sound.score import (
+from trainer.sound.synth import TAIL_S, made_to_length, samples_of
+from trainer.sound.tones import (
     COUNTED,
     NOTES,
     RATE_HZ,
@@ -28,7 +29,6 @@ from trainer.sound.score import (
     word_file,
     word_for,
 )
-from trainer.sound.synth import TAIL_S, made_to_length, samples_of
 
 make_sounds: Any = importlib.import_module("make_sounds")
 loudness: Any = importlib.import_module("_loudness")

@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from trainer.core.clock import SystemClock
-from trainer.core.cues import NAMES, Cue
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.cues import NAMES, Cue
+from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips
 from trainer.sound.doctor import CHECK, Finding, examine, listen
 from trainer.sound.preview import TEN_SECOND_HOLD_S, one_cue, ten_second_hold

@@ -7,8 +7,8 @@ from array import array
 import pytest
 
 from trainer.core.clock import ManualClock
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import SoundSettings
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import SoundSettings
 from trainer.sound import clips
 from trainer.sound.live import (
     AHEAD_S,
@@ -20,8 +20,8 @@ from trainer.sound.live import (
     Live,
 )
 from trainer.sound.mix import Voicing
-from trainer.sound.score import RATE_HZ, tone_file
 from trainer.sound.synth import made_to_length, samples_of
+from trainer.sound.tones import RATE_HZ, tone_file
 
 CLIPS = clips.load()
 

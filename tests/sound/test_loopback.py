@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 
-from trainer.sound.score import RATE_HZ
+from trainer.sound.tones import RATE_HZ
 
 loopback: Any = importlib.import_module("_loopback")
 bench: Any = importlib.import_module("bench_sound")

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import SoundSettings, Voice
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import SoundSettings, Voice
 from trainer.sound import clips
 from trainer.sound.mix import FADE_S, Placed, Voicing, place, render
-from trainer.sound.score import RATE_HZ, tone_file, word_file
 from trainer.sound.synth import made_to_length, samples_of
+from trainer.sound.tones import RATE_HZ, tone_file, word_file
 
 CLIPS = clips.load()
 TONES = Voicing(CLIPS, SoundSettings())

@@ -21,8 +21,8 @@ from pathlib import Path
 import pytest
 
 from trainer.core.clock import SystemClock
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound.player import open_player
 from trainer.sound.process import RESTARTS, ProcessPlayer
 

@@ -9,7 +9,7 @@ import pytest
 from tests.store.makers import Makers
 from trainer.core.logbook import LoggedKind
 from trainer.core.model import Author, EndedBy, SessionKind, TargetSet
-from trainer.core.plan import default_plan
+from trainer.core.plan.plan import default_plan
 from trainer.core.weeks import IsoWeek
 from trainer.store import Store
 

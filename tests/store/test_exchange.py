@@ -16,7 +16,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tests.core.test_plan_codec import PLANS
+from tests.core.plan.test_codec import PLANS
 from tests.store.makers import Makers
 from tests.store.test_log import holds
 from trainer.core.clock import ManualClock
@@ -33,8 +33,8 @@ from trainer.core.model import (
     Site,
     TargetSet,
 )
-from trainer.core.plan import Plan, default_plan
-from trainer.core.plan_codec import plan_to_dict
+from trainer.core.plan.codec import plan_to_dict
+from trainer.core.plan.plan import Plan, default_plan
 from trainer.core.weeks import IsoWeek
 from trainer.errors import ExitCode, UsageError
 from trainer.store import Store, open_store

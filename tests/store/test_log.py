@@ -30,7 +30,7 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
-from trainer.core.plan import default_plan
+from trainer.core.plan.plan import default_plan
 from trainer.core.text import clean
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataError

@@ -8,9 +8,8 @@ from datetime import date
 import pytest
 
 from tests.store.makers import Makers
-from trainer.core.made_up import is_made_up
-from trainer.demo import made_up
-from trainer.demo_file import fill
+from trainer.core.answers import is_made_up
+from trainer.demo.trainee import fill, made_up
 from trainer.errors import UsageError
 from trainer.store import Store
 

@@ -14,7 +14,7 @@ import pytest
 from tests.store.makers import Makers
 from trainer.core.exercises import PRESS_PUSHUP
 from trainer.core.model import Felt, Moment, Pain, PainKind, Side, Site
-from trainer.core.plan import default_plan
+from trainer.core.plan.plan import default_plan
 from trainer.core.weeks import IsoWeek
 from trainer.store import Store
 

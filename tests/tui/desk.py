@@ -16,13 +16,13 @@ from textual.pilot import Pilot
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.config import Settings
 from trainer.core.cautions import READ_ANSWER
 from trainer.core.clock import ManualClock
-from trainer.core.first_day import HEAD_UP, NO
 from trainer.core.model import EndedBy, Hold, PlannedSet, Session, SessionKind
-from trainer.core.plan import Plan, default_entry
-from trainer.paths import Paths
+from trainer.core.plan.first_day import HEAD_UP, NO
+from trainer.core.plan.plan import Plan, default_entry
+from trainer.settings.paths import Paths
+from trainer.settings.settings import Settings
 from trainer.sound.player import RecordingPlayer
 from trainer.store import Store, open_store
 from trainer.tui.app import TrainerApp

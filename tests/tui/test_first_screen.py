@@ -10,8 +10,8 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.tui.desk import MONDAY, clock_at, frame, made_app, made_store, settle, train
-from trainer.config import Settings
 from trainer.core.clock import ManualClock
+from trainer.settings.settings import Settings
 from trainer.store import Store
 from trainer.tui import theme
 from trainer.tui.screens.today import TodayScreen

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.core.breathing import Pattern
+from trainer.core.cues.breathing import Pattern
 from trainer.core.exercises import BUILT_IN, Family
 from trainer.core.model import (
     EndedBy,
@@ -20,11 +20,11 @@ from trainer.core.model import (
     Site,
     StoppedBy,
 )
-from trainer.core.plan import Grip, Order, Plan, PlanExercise
+from trainer.core.plan.plan import Grip, Order, Plan, PlanExercise
 from trainer.tui import words
 from trainer.tui.screens.correct import corrected, hold_fields
-from trainer.tui.screens.plan_fields import ladder_lines, plan_lines, plan_of
-from trainer.tui.widgets.field import Field
+from trainer.tui.screens.plan import ladder_lines, plan_lines, plan_of
+from trainer.tui.widgets.fields import Field
 from trainer.tui.widgets.sheet import columns, plain
 
 WHOLE = st.integers(10, 60).map(float)

@@ -17,12 +17,12 @@ from tests.tui.desk import (
     text_of,
     train,
 )
+from trainer.core.capacity.calibration import Scored, score
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import Pain, PainKind, Site
-from trainer.core.score import Scored, score
 from trainer.store import Store
 from trainer.tui.screens.next_week_text import score_words
-from trainer.tui.screens.pain_text import unsettled
+from trainer.tui.screens.today_text import unsettled
 
 PLANNED = ["hang", "press-pike"]
 NUMB_RIBS = Pain(PainKind.NUMB, Site.RIBS)

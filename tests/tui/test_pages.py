@@ -21,11 +21,10 @@ from tests.tui.desk import (
     text_of,
     train,
 )
-from trainer.config import Settings, read_settings
 from trainer.core.cautions import READ_ANSWER
 from trainer.core.clock import ManualClock
-from trainer.core.cues import Cue
-from trainer.core.first_day import HEAD_UP
+from trainer.core.cues.cues import Cue
+from trainer.core.cues.settings import Voice
 from trainer.core.model import (
     Author,
     EndedBy,
@@ -37,8 +36,9 @@ from trainer.core.model import (
     SessionKind,
     Site,
 )
-from trainer.core.sound_settings import Voice
+from trainer.core.plan.first_day import HEAD_UP
 from trainer.core.weeks import IsoWeek
+from trainer.settings.settings import Settings, read_settings
 from trainer.sound.player import RecordingPlayer
 from trainer.store import Store
 from trainer.tui.screens.cautions import CautionsScreen

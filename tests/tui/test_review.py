@@ -15,11 +15,9 @@ from textual.pilot import Pilot
 from tests.tui.desk import clock_at, frame, made_app, made_store, settle
 from trainer.core.clock import ManualClock
 from trainer.core.model import EndedBy, Felt, Hold, Session, SessionKind, Site
-from trainer.demo import made_up
-from trainer.demo_file import fill
+from trainer.demo.trainee import fill, made_up
 from trainer.store import Store
-from trainer.tui.screens.review import ReviewScreen
-from trainer.tui.screens.review_sessions import SessionsScreen
+from trainer.tui.screens.review import ReviewScreen, SessionsScreen
 from trainer.tui.screens.summary import SummaryScreen
 from trainer.tui.theme import PLAIN
 

@@ -7,19 +7,53 @@ import os
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from trainer.core.clock import Clock, SystemClock
-from trainer.errors import UsageError
+from trainer.errors import ConfigError, UsageError
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from trainer.config import Settings
-    from trainer.paths import Paths
+    from trainer.settings.paths import Paths
+    from trainer.settings.settings import Settings
     from trainer.store import Store
+
+
+# Files that the person named to be written: asked for, whole, for their owner only.
+
+
+def may_write(path: Path, *, replace: bool) -> None:
+    """Refuse what isn't a file, and a file that is there unless REPLACE says so.
+
+    Raises:
+        UsageError: PATH must not be written.
+    """
+    if not path.exists():
+        return
+    if not path.is_file():
+        raise UsageError(f"{path} is there and is no file", "Name a file")
+    if not replace:
+        raise UsageError(f"{path} is there already", "Add --yes to replace it")
+
+
+def write_file(path: Path, text: str, *, replace: bool) -> None:
+    """Put TEXT into the file, at once and as a whole, readable by its owner alone.
+
+    Raises:
+        UsageError: it must not, or can't, be written; what was there is untouched.
+    """
+    from trainer.settings.settings import write_atomically
+
+    may_write(path, replace=replace)
+    try:
+        write_atomically(path, text)
+    except ConfigError as fault:
+        raise UsageError(fault.message, fault.hint) from None
+
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -38,20 +72,20 @@ class CliContext:
     @property
     def paths(self) -> Paths:
         """The folders of this machine."""
-        from trainer.paths import find_paths
+        from trainer.settings.paths import find_paths
 
         return find_paths(self.environ)
 
     @property
     def db_path(self) -> Path:
         """The data file in use."""
-        from trainer.paths import database_path
+        from trainer.settings.paths import database_path
 
         return database_path(self.environ, option=self.db)
 
     def settings(self) -> Settings:
         """Read the settings file."""
-        from trainer.config import read_settings
+        from trainer.settings.settings import read_settings
 
         return read_settings(self.paths.settings)
 
@@ -88,7 +122,7 @@ class CliContext:
     def _say_if_made_up(self, store: Store) -> None:
         """Say once that what a command shows or writes is no person's."""
         from trainer.cli import diagnostics
-        from trainer.core.made_up import MADE_UP, is_made_up
+        from trainer.core.answers import MADE_UP, is_made_up
         from trainer.errors import DataError
 
         if self._said_made_up:

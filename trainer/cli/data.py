@@ -13,10 +13,11 @@ from trainer.cli.context import (
     CliContext,
     confirmed,
     db_option,
+    may_write,
     pass_context,
     want_subcommand,
+    write_file,
 )
-from trainer.cli.files import may_write, write_file
 from trainer.errors import ExitCode, UsageError
 
 LARGEST_IMPORT_BYTES = 200_000_000

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import os
+import platform
 import shutil
 import sys
 from collections.abc import Iterator
 from dataclasses import asdict
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,8 +19,43 @@ from trainer.cli.context import CliContext, db_option, pass_context
 from trainer.errors import ConfigError, DataError, ExitCode, TrainerError
 
 if TYPE_CHECKING:
-    from trainer.config import Settings
+    from trainer.settings.settings import Settings
     from trainer.sound.doctor import Finding
+
+
+# The versions of the program and of what it stands on, without importing it.
+
+
+def versions() -> str:
+    """Give one line of versions."""
+    import sqlite3
+
+    import trainer
+
+    parts = [
+        f"Python {platform.python_version()}",
+        f"SQLite {sqlite3.sqlite_version}",
+        *(f"{name} {_version(name) or 'missing'}" for name in ("textual", "click")),
+        f"sqlite-utils {_version('sqlite-utils') or 'missing'}",
+        f"sound: {sound_package() or 'not installed'}",
+    ]
+    return f"trainer {trainer.__version__} ({', '.join(parts)})"
+
+
+def sound_package() -> str | None:
+    """Give name and version of the installed simpleaudio, patched or not."""
+    for name in ("simpleaudio-patched", "simpleaudio"):
+        found = _version(name)
+        if found is not None:
+            return f"{name} {found}"
+    return None
+
+
+def _version(name: str) -> str | None:
+    try:
+        return version(name)
+    except PackageNotFoundError:
+        return None
 
 
 @click.command("doctor")
@@ -51,7 +88,6 @@ def doctor_command(context: CliContext, *, listen: bool, as_json: bool) -> int:
 
 
 def _show(findings: list[Finding]) -> None:
-    from trainer.cli.version import versions
 
     output.line(versions())
     output.line()
@@ -76,7 +112,7 @@ def _listen(context: CliContext, settings: Settings) -> int:
 
 def _settings(context: CliContext) -> tuple[Settings, Finding]:
     """Read the settings; where they can't be used, say so and go on with the usual."""
-    from trainer.config import Settings
+    from trainer.settings.settings import Settings
     from trainer.sound.doctor import Finding
 
     path = context.paths.settings
@@ -89,7 +125,7 @@ def _settings(context: CliContext) -> tuple[Settings, Finding]:
 
 
 def _terminal(context: CliContext) -> Iterator[Finding]:
-    from trainer.cli.screen import why_no_screen
+    from trainer.cli.session import why_no_screen
     from trainer.sound.doctor import Finding
 
     name = context.environ.get("TERM", "no TERM")

@@ -17,8 +17,8 @@ import click
 
 from trainer.cli import diagnostics, output
 from trainer.cli.context import CliContext, db_option
+from trainer.core.text import nearest
 from trainer.errors import ExitCode, TrainerError, UsageError
-from trainer.nearest import nearest
 
 COMMANDS: Mapping[str, tuple[str, str]] = {
     "session": ("session", "Train now, on the full screen or line by line."),
@@ -110,7 +110,7 @@ def _debug(ctx: click.Context, _: click.Parameter, value: bool) -> None:
 def _show_version(ctx: click.Context, _: click.Parameter, value: bool) -> None:
     if not value or ctx.resilient_parsing:
         return
-    from trainer.cli.version import versions
+    from trainer.cli.doctor import versions
 
     output.line(versions())
     ctx.exit()
@@ -149,7 +149,7 @@ def cli(ctx: click.Context) -> int:
     state = ctx.ensure_object(CliContext)
     if ctx.invoked_subcommand is not None:
         return ExitCode.DONE
-    from trainer.cli.screen import open_program, why_no_screen
+    from trainer.cli.session import open_program, why_no_screen
 
     reason = why_no_screen(state.environ)
     if reason is not None:

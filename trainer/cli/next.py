@@ -3,14 +3,68 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 import click
 
 from trainer.cli import diagnostics, options, output
 from trainer.cli.context import CliContext, db_option, pass_context
-from trainer.core.suggestion import Change, Suggestion
+from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataError, ExitCode
+
+if TYPE_CHECKING:
+    from trainer.cli.context import CliContext
+    from trainer.core.capacity.calibration import ReliabilityRow, Score
+
+
+# ``trainer next --score``: how often the chances that were shown came true.
+
+
+def show_score(context: CliContext, *, as_json: bool) -> int:
+    """Show the score of all that was shown and then trained."""
+    from trainer.core.capacity.calibration import score_of
+
+    with context.open_to_read() as store:
+        found = score_of(store.history())
+    if as_json:
+        output.document(asdict(found))
+        return ExitCode.DONE
+    for text in score_lines(found):
+        output.line(text)
+    return ExitCode.DONE
+
+
+def score_lines(found: Score) -> Iterator[str]:
+    """Give the score as a sentence and a table."""
+    from trainer.core.capacity.calibration import ENOUGH
+
+    if found.brier is None:
+        yield (
+            "Nothing to score yet: no target was shown with a chance and then trained."
+        )
+        return
+    if found.count >= ENOUGH:
+        yield found.sentence()
+    else:
+        yield (
+            f"{found.count} scored so far, Brier score {found.brier:.2f}; from {ENOUGH}"
+            " on it begins to mean something."
+        )
+    yield ""
+    yield "Chance shown   Times   Mean chance   Made"
+    yield from (_row(row) for row in found.table)
+
+
+def _row(row: ReliabilityRow) -> str:
+    band = f"{row.low:.0%} to {row.high:.0%}"
+    if row.mean_chance is None or row.share_made is None:
+        return f"{band:<15}{row.count:>5}"
+    return (
+        f"{band:<15}{row.count:>5}   {row.mean_chance:>11.0%}   {row.share_made:>4.0%}"
+    )
+
 
 _WORDS = {
     Change.START: "start",
@@ -39,12 +93,10 @@ def next_command(
     rests on, and what would have changed it. Nothing is taken by asking.
     """
     if score:
-        from trainer.cli.score import show_score
-
         return show_score(context, as_json=as_json)
-    from trainer.core.progression import next_week
-    from trainer.core.suggestion import suggestion_as_dict
-    from trainer.shown import remember_shown
+    from trainer.core.next_week.decide import next_week
+    from trainer.core.next_week.suggestion import suggestion_as_dict
+    from trainer.training.shown import remember_shown
 
     now = context.clock.wall()
     with context.open_to_read() as store:

@@ -25,12 +25,11 @@ from trainer.core.model import (
     Site,
     valid_rpe,
 )
-from trainer.core.plan import SHORTEST_TARGET_S
+from trainer.core.plan.plan import SHORTEST_TARGET_S
 from trainer.core.record import FIRST_YEAR, LAST_YEAR
-from trainer.core.text import NOTE_LIMIT, clean
+from trainer.core.text import NOTE_LIMIT, clean, did_you_mean
 from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
-from trainer.nearest import did_you_mean
 
 Word = TypeVar("Word", bound=StrEnum)
 

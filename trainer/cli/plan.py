@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime, timezone
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
+from uuid import uuid4
 
 import click
 
@@ -16,24 +19,157 @@ from trainer.cli.context import (
     pass_context,
     want_subcommand,
 )
-from trainer.cli.plan_entry import (
-    want_planned,
-    warning_if_too_hard,
-    with_figures,
-    without,
-)
-from trainer.cli.plan_taking import WHO, set_targets, take, targets_in_force
-from trainer.core.model import EndOfHold
-from trainer.core.plan import (
+from trainer.core import words
+from trainer.core.cautions import one_line
+from trainer.core.cues.breathing import Pattern
+from trainer.core.model import Author, EndOfHold, History, TargetSet
+from trainer.core.next_week.decide import NOT_ALONE
+from trainer.core.next_week.ladder import why_too_hard
+from trainer.core.plan.changes import keeping_own, plan_changes
+from trainer.core.plan.plan import (
     LARGEST_STEP_S,
     LONGEST_REST_S,
     MOST_SETS,
     Grip,
     Plan,
     PlanExercise,
+    default_entry,
 )
+from trainer.core.text import clean
 from trainer.errors import ExitCode, UsageError
-from trainer.planchanges import keeping_own, plan_changes
+
+if TYPE_CHECKING:
+    from trainer.store import Store
+
+
+# One exercise of the plan put in, changed or taken out: for ``trainer plan set``.
+
+
+def want_planned(plan: Plan, ident: str, *, add: bool) -> None:
+    """Refuse an exercise that isn't in the plan, unless it is to be added.
+
+    Raises:
+        UsageError: it isn't planned, and nobody said ``--add``.
+    """
+    if add or plan.entry(ident) is not None:
+        return
+    planned = words.listed([entry.exercise for entry in plan.exercises])
+    raise UsageError(
+        f"{ident} is not in the plan, which has {planned}", "To put it in, add --add"
+    )
+
+
+def warning_if_too_hard(
+    plan: Plan, ident: str, answers: Mapping[str, str], *, anyway: bool
+) -> str:
+    """Refuse what is harder than may be offered; with ANYWAY give the caution.
+
+    Raises:
+        UsageError: it is too hard, and nobody said ``--anyway``.
+    """
+    why = why_too_hard(plan, ident, answers)
+    if why is None:
+        return ""
+    caution = one_line(plan.exercise(ident))
+    if plan.exercise(ident).upside_down:
+        caution = f"{caution} {NOT_ALONE}"
+    if not anyway:
+        raise UsageError(
+            f"{ident} is harder than may be offered: {why}",
+            f"{caution.rstrip('.')}. To go on all the same, add --anyway",
+        )
+    return f"{ident} is harder than may be offered: {why}. {caution}"
+
+
+def with_figures(plan: Plan, ident: str, figures: dict[str, Any]) -> Plan:
+    """Give the plan with an exercise's figures changed, the exercise added if new.
+
+    Raises:
+        UsageError: the figures don't go together.
+    """
+    entry = plan.entry(ident) or default_entry(ident)
+    try:
+        if "pattern" in figures:
+            figures["pattern"] = Pattern.parse(figures["pattern"])
+        changed = replace(entry, **figures)
+    except ValueError as error:
+        said = clean(str(error)).removesuffix(", please")
+        raise UsageError(f"{ident}: {said}", "Nothing was changed") from None
+    stays = changed.end_of_hold is EndOfHold.STAY
+    if stays and not plan.exercise(ident).may_stay:
+        raise UsageError(
+            f"{ident} may not go on past its target", "Leave it at --end stop"
+        )
+    return plan.with_entry(changed)
+
+
+def without(plan: Plan, ident: str) -> Plan:
+    """Give the plan without an exercise.
+
+    Raises:
+        UsageError: it isn't in the plan, or nothing would be left.
+    """
+    if plan.entry(ident) is None:
+        raise UsageError(f"{ident} is not in the plan", "See it: trainer plan show")
+    left = tuple(entry for entry in plan.exercises if entry.exercise != ident)
+    if not left:
+        raise UsageError(
+            f"{ident} is the plan's only exercise", "Put another one in first"
+        )
+    return replace(plan, exercises=left)
+
+
+# The targets in force, and a plan with its targets taken: for ``trainer plan``.
+
+WHO = {"person": Author.PERSON, "coach": Author.COACH}
+"""Who ``--by`` may name."""
+
+
+def targets_in_force(history: History, plan: Plan) -> dict[str, float]:
+    """Give the target in force of each exercise of the plan."""
+    from trainer.core.next_week.days import target_in_force
+
+    return {
+        entry.exercise: target_in_force(history, plan, entry.exercise)
+        for entry in plan.exercises
+    }
+
+
+def set_targets(history: History) -> dict[str, float]:
+    """Give the latest target that was set or taken, by exercise."""
+    return {target.exercise: target.target_s for target in history.targets}
+
+
+def take(
+    store: Store,
+    old: Plan,
+    new: Plan,
+    targets: Mapping[str, float],
+    *,
+    author: Author,
+    now: datetime,
+) -> None:
+    """Write the plan if it differs, and each target; one undo takes all of it back."""
+    made = [
+        _target(exercise, target_s, author, now)
+        for exercise, target_s in targets.items()
+    ]
+    if new != old or len(made) > 1:
+        store.save_plan(new, valid_from=now.date(), targets=made)
+        return
+    for target in made:
+        store.set_target(target)
+
+
+def _target(exercise: str, target_s: float, author: Author, now: datetime) -> TargetSet:
+    return TargetSet(
+        uid=str(uuid4()),
+        exercise=exercise,
+        target_s=target_s,
+        author=author,
+        set_at=now.astimezone(timezone.utc),
+        local_date=now.date(),
+    )
 
 
 @click.group("plan", invoke_without_command=True)
@@ -54,11 +190,11 @@ def show(context: CliContext, *, as_json: bool) -> int:
         plan = store.plan()
         targets = targets_in_force(store.history(), plan)
     if as_json:
-        from trainer.core.plan_codec import plan_to_dict
+        from trainer.core.plan.codec import plan_to_dict
 
         output.document({**plan_to_dict(plan), "targets": targets})
         return ExitCode.DONE
-    from trainer.planchanges import DAY_NAMES
+    from trainer.core.plan.changes import DAY_NAMES
 
     days = " ".join(DAY_NAMES[day - 1] for day in plan.days)
     output.line(f"{days}, {plan.order}, warm-up {plan.warm_up_s:g} s")
@@ -209,7 +345,7 @@ def use(
     by: str,
 ) -> int:
     """Take the plan in a TOML file, once you have seen what it changes."""
-    from trainer.planfile import read_plan_file
+    from trainer.plan_file import read_plan_file
 
     if as_json and not dry_run:
         raise UsageError("--json goes with --dry-run", "Add --dry-run")
@@ -246,7 +382,7 @@ def use(
 
 def _show_change(lines: Sequence[str], new: Plan, targets: Mapping[str, float]) -> None:
     """Write what would change, and the plan that would come of it."""
-    from trainer.core.plan_codec import plan_to_dict
+    from trainer.core.plan.codec import plan_to_dict
 
     output.document(
         {"changes": list(lines), "plan": plan_to_dict(new), "targets": dict(targets)}
@@ -260,8 +396,7 @@ def _show_change(lines: Sequence[str], new: Plan, targets: Mapping[str, float]) 
 @pass_context
 def save(context: CliContext, *, file: Path, yes: bool) -> int:
     """Write the plan to a TOML file that can be edited and sent (- for stdout)."""
-    from trainer.planfile import PlanFile
-    from trainer.plantext import plan_text, write_plan_file
+    from trainer.plan_file import PlanFile, plan_text, write_plan_file
 
     with context.open_to_read() as store:
         plan, targets = store.plan(), set_targets(store.history())

@@ -11,13 +11,18 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer.cli import diagnostics, output
-from trainer.cli.context import CliContext, db_option, pass_context
-from trainer.cli.files import may_write, write_file
+from trainer.cli.context import (
+    CliContext,
+    db_option,
+    may_write,
+    pass_context,
+    write_file,
+)
 from trainer.errors import ExitCode, UsageError
 
 if TYPE_CHECKING:
-    from trainer.core.charts import Glyphs
-    from trainer.core.review import Review
+    from trainer.core.charts.canvas import Glyphs
+    from trainer.core.review.review import Review
 
 NARROWEST, WIDEST = 60, 120
 """Columns that a picture is drawn in, whatever the terminal says."""
@@ -57,8 +62,8 @@ def review_command(
     felt, RPE, load, bests and when each cap is likely to be reached; over each picture
     a sentence that says what it shows.
     """
-    from trainer.core.review import DEFAULT_WEEKS
-    from trainer.core.review_figures import with_forecasts
+    from trainer.core.review.review import DEFAULT_WEEKS
+    from trainer.core.review.sections import with_forecasts
     from trainer.report.gather import gather
 
     if as_json and html_file is not None:
@@ -90,7 +95,7 @@ def _write_page(found: Review, path: Path, *, replace: bool) -> None:
 
 
 def _show(found: Review, context: CliContext) -> None:
-    from trainer.core.charts import ASCII, glyphs_for, to_ascii
+    from trainer.core.charts.canvas import ASCII, glyphs_for, to_ascii
 
     glyphs = glyphs_for(sys.stdout.encoding, context.environ)
     columns = shutil.get_terminal_size((100, 30)).columns
@@ -103,9 +108,9 @@ def review_lines(found: Review, *, width: int, glyphs: Glyphs) -> Iterator[str]:
     """Give the whole review as lines of plain text."""
     import textwrap
 
-    from trainer.core.charts import plain
-    from trainer.core.made_up import MADE_UP
-    from trainer.core.review_sections import sections
+    from trainer.core.answers import MADE_UP
+    from trainer.core.charts.canvas import plain
+    from trainer.core.review.sections import sections
 
     parts = sections(found)
     yield f"Review of {found.first} to {found.last}"
@@ -137,9 +142,9 @@ def demo_command(context: CliContext, *, no_open: bool) -> int:
     Twenty weeks of somebody who doesn't exist, in a file of their own, made anew each
     time. Your own data is neither read nor written.
     """
-    from trainer.cli.screen import open_program, why_no_screen
-    from trainer.core.made_up import MADE_UP
-    from trainer.demo_file import DEMO_FILE, DEMO_FOLDER, write_demo
+    from trainer.cli.session import open_program, why_no_screen
+    from trainer.core.answers import MADE_UP
+    from trainer.demo.trainee import DEMO_FILE, DEMO_FOLDER, write_demo
 
     path = (
         Path(context.db).expanduser()

@@ -2,6 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import sys
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
 import click
 
 from trainer.cli.context import CliContext, db_option, pass_context
@@ -14,9 +19,53 @@ from trainer.cli.options import (
     seconds_between,
     whole_between,
 )
-from trainer.core.plan import LONGEST_REST_S, MOST_SETS
+from trainer.core.plan.plan import LONGEST_REST_S, MOST_SETS
 from trainer.errors import UsageError
-from trainer.request import FASTEST, SessionRequest
+from trainer.training.request import FASTEST, SessionRequest
+
+if TYPE_CHECKING:
+    from trainer.cli.context import CliContext
+    from trainer.training.request import SessionRequest
+
+
+# Whether the full-screen program can open here, and opening it.
+
+SMALLEST = (60, 20)
+"""Columns and rows below which the screens can't be used."""
+
+
+def why_no_screen(environ: Mapping[str, str]) -> tuple[str, str] | None:
+    """Give why the full screen can't open and what to do; None if it can."""
+    plain = "run trainer session --plain"
+    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+        return "There is no terminal for the full screen", f"Run it in one, or {plain}"
+    if environ.get("TERM") == "dumb":
+        return "This terminal can't draw a full screen", plain.capitalize()
+    columns, rows = os.get_terminal_size(sys.stdout.fileno())
+    if 0 < columns < SMALLEST[0] or 0 < rows < SMALLEST[1]:
+        return (
+            f"The terminal is {columns}×{rows} and the full screen needs"
+            f" {SMALLEST[0]}×{SMALLEST[1]}",
+            f"Make it larger, or {plain}",
+        )
+    return None
+
+
+def open_program(
+    state: CliContext, *, start: str = "today", session: SessionRequest | None = None
+) -> int:
+    """Open the full-screen program, on Today unless START says otherwise."""
+    from trainer.tui.app import run_app
+
+    return run_app(
+        db_path=state.db_path,
+        paths=state.paths,
+        settings=state.settings(),
+        clock=state.clock,
+        start=start,
+        session=session,
+    )
+
 
 SPEED = Parsed("speed", lambda text: parse_number(text, "a speed", 1, FASTEST))
 
@@ -86,13 +135,12 @@ def session_command(
 
 
 def _plain(context: CliContext, request: SessionRequest) -> int:
-    from trainer.cli.plain import run_plain
+    from trainer.cli.plain.run import run_plain
 
     return run_plain(context, request)
 
 
 def _full_screen(context: CliContext, request: SessionRequest) -> int:
-    from trainer.cli.screen import open_program, why_no_screen
 
     reason = why_no_screen(context.environ)
     if reason is not None:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any
 
-from trainer.core import review_words as say
-from trainer.core.feltmap import Block, keeps_turning_up, moved
-from trainer.core.forecast import Forecast
-from trainer.core.load import WeekLoad
+from trainer.core.capacity.forecast import Forecast
 from trainer.core.model import Moment
-from trainer.core.review import Best, ExerciseReview, Review
-from trainer.core.suggestion import suggestion_as_dict
-from trainer.core.trends import Trend
+from trainer.core.next_week.suggestion import suggestion_as_dict
+from trainer.core.review import sentences as say
+from trainer.core.review.felt import Block, keeps_turning_up, moved
+from trainer.core.review.load import WeekLoad
+from trainer.core.review.review import Best, ExerciseReview, Review
+from trainer.core.review.trends import Trend
 from trainer.core.weeks import IsoWeek
 
 

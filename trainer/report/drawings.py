@@ -5,19 +5,167 @@ from __future__ import annotations
 import calendar
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
 
-from trainer.core import review_words as say
-from trainer.core.charts import nice_top, number, seconds
-from trainer.core.charts_calendar import KEY, NONE_MARK
-from trainer.core.charts_series import Bar, KeptPoint, group_means, lay_out
-from trainer.core.charts_time import LEFT as CELLS_LEFT
-from trainer.core.charts_time import RIGHT as CELLS_RIGHT
-from trainer.core.charts_time import TimeAxis, fit_blocks
-from trainer.core.review import ExerciseReview, Review
+from trainer.core.charts.body import (
+    BODY_CAPTION,
+    BODY_COLUMNS,
+    BODY_ROWS,
+    Cell,
+    block_title,
+    mark_side,
+    mark_text,
+    site_cells,
+)
+from trainer.core.charts.calendar import KEY, NONE_MARK
+from trainer.core.charts.canvas import nice_top, number, seconds
+from trainer.core.charts.series import Bar, KeptPoint, group_means, lay_out
+from trainer.core.charts.time_axis import LEFT as CELLS_LEFT
+from trainer.core.charts.time_axis import RIGHT as CELLS_RIGHT
+from trainer.core.charts.time_axis import TimeAxis, fit_blocks
+from trainer.core.model import Moment
+from trainer.core.review import sentences as say
+from trainer.core.review.felt import Block
+from trainer.core.review.review import ExerciseReview, Review
 from trainer.core.weeks import IsoWeek, month_name
-from trainer.report.shapes import WIDTH, Box, Dot, Drawing, Label, Shape, Stroke
+
+# Shapes that the page's pictures are made of; the template writes them as SVG.
+#
+# Lengths are in units of the picture's own grid, ``WIDTH`` across. Text is data: the
+# template escapes it.
+
+WIDTH = 440.0
+"""Units across a picture: text of 13 units is still read at a phone's width."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A filled rectangle."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    look: str
+    """A class of the page's style sheet."""
+    kind: str = "box"
+
+
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A straight line."""
+
+    x1: float
+    y1: float
+    x2: float
+    y2: float
+    look: str
+    kind: str = "stroke"
+
+
+@dataclass(frozen=True, slots=True)
+class Dot:
+    """A filled circle."""
+
+    x: float
+    y: float
+    radius: float
+    look: str
+    kind: str = "dot"
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A text."""
+
+    x: float
+    y: float
+    text: str
+    look: str = "label"
+    anchor: str = "start"
+    length: float | None = None
+    """Stretch or squeeze the text to this length."""
+    kind: str = "text"
+
+
+Shape = Box | Stroke | Dot | Label
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A picture with its text alternative."""
+
+    id: str
+    title: str
+    description: str
+    height: float
+    shapes: tuple[Shape, ...]
+    width: float = WIDTH
+
+
+# The felt map for the page: the body drawing with its sites shaded.
+
+CELL_WIDTH, CELL_HEIGHT = 7.0, 13.0
+NAMED = 4
+"""Places named under a map, the strongest first."""
+_HARD_SPACE = "\u00a0"
+
+
+def felt_drawing(block: Block, moment: Moment | None) -> Drawing:
+    """Draw one block and moment; None for any."""
+    shapes: list[Shape] = []
+    marks = block.marks[moment]
+    said = "any moment" if moment is None else moment.value
+    for mark in marks:
+        if not mark.level:
+            continue
+        cells = site_cells(mark.site, mark_side(mark))
+        shapes += [
+            Box(
+                col * CELL_WIDTH,
+                row * CELL_HEIGHT,
+                length * CELL_WIDTH,
+                CELL_HEIGHT,
+                f"shade-{mark.level}",
+            )
+            for row, col, length in _runs(cells)
+        ]
+    for row, text in enumerate((*BODY_ROWS, BODY_CAPTION)):
+        shapes.append(
+            Label(
+                0,
+                (row + 0.8) * CELL_HEIGHT,
+                text.replace(" ", _HARD_SPACE),
+                "body",
+                length=BODY_COLUMNS * CELL_WIDTH,
+            )
+        )
+    texts = [mark_text(mark) for mark in marks[:NAMED]] or ["nothing noted"]
+    y = (len(BODY_ROWS) + 2.2) * CELL_HEIGHT
+    for n, text in enumerate(texts):
+        shapes.append(Label(0, y + n * 14, text))
+    return Drawing(
+        id=f"felt-{block.last}-{said.replace(' ', '-')}",
+        title=f"{block_title(block)}: {said}",
+        description=f"Felt places, the strongest first: {', '.join(texts)}.",
+        height=y + len(texts) * 14,
+        shapes=tuple(shapes),
+        width=BODY_COLUMNS * CELL_WIDTH,
+    )
+
+
+def _runs(cells: Sequence[Cell]) -> list[tuple[int, int, int]]:
+    """Join cells of a row that touch: row, first column, length."""
+    runs: list[tuple[int, int, int]] = []
+    for row, col in cells:
+        if runs and runs[-1][0] == row and sum(runs[-1][1:]) == col:
+            runs[-1] = (row, runs[-1][1], runs[-1][2] + 1)
+        else:
+            runs.append((row, col, 1))
+    return runs
+
 
 LEFT, RIGHT, TOP, BOTTOM = 60.0, 92.0, 14.0, 40.0
 PLOT_HEIGHT = 150.0

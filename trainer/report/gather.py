@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.core.made_up import is_made_up
-from trainer.core.progression import next_week
-from trainer.core.review import DEFAULT_WEEKS, Review, review
-from trainer.core.streaks import PlannedDays
+from trainer.core.answers import is_made_up
+from trainer.core.next_week.decide import next_week
+from trainer.core.review.review import DEFAULT_WEEKS, Review, review
+from trainer.core.review.streaks import PlannedDays
 
 if TYPE_CHECKING:
     from trainer.store import Store

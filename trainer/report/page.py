@@ -8,28 +8,27 @@ from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
-from trainer.core import review_words as say
+from trainer.core.answers import MADE_UP
 from trainer.core.cautions import CAUTIONS
-from trainer.core.charts import number, seconds
-from trainer.core.charts_body import map_rows
-from trainer.core.evidence import target_in_force
-from trainer.core.feltmap import keeps_turning_up, moved, with_enough
-from trainer.core.made_up import MADE_UP
-from trainer.core.plan import Order
-from trainer.core.review import Review, name_of
-from trainer.core.review_parts import Table
-from trainer.core.review_sections import sections
-from trainer.core.suggestion import Suggestion
+from trainer.core.charts.body import map_rows
+from trainer.core.charts.canvas import number, seconds
+from trainer.core.next_week.days import target_in_force
+from trainer.core.next_week.suggestion import Suggestion
+from trainer.core.plan.plan import Order
+from trainer.core.review import sentences as say
+from trainer.core.review.felt import keeps_turning_up, moved, with_enough
+from trainer.core.review.review import Review, name_of
+from trainer.core.review.sections import Table, sections
 from trainer.core.text import clean
-from trainer.report.body_drawing import felt_drawing
 from trainer.report.drawings import (
+    Drawing,
     calendar_drawing,
+    felt_drawing,
     kept_drawing,
     points_with_rpe,
     rpe_drawing,
     weekly_drawing,
 )
-from trainer.report.shapes import Drawing
 
 PLAN_COLUMNS = (
     "exercise",

@@ -10,8 +10,8 @@ import os
 from collections.abc import Callable, Mapping, Sequence
 
 from trainer.core.clock import Clock
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import Backend, SoundSettings
 
 RINGS: Mapping[Cue, int] = {
     Cue.GO_UP: 1,

@@ -13,7 +13,7 @@ import sys
 import threading
 from collections import deque
 
-from trainer.core.sound_settings import Backend
+from trainer.core.cues.settings import Backend
 from trainer.sound import protocol
 from trainer.sound.clips import PACKAGE_DIR
 

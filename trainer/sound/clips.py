@@ -13,7 +13,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import trainer
-from trainer.sound.score import NOTES, RATE_HZ, all_words, tone_file, word_file
+from trainer.sound.tones import NOTES, RATE_HZ, all_words, tone_file, word_file
 
 PACKAGE_DIR = Path(trainer.__file__).resolve().parent
 

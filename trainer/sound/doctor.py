@@ -17,8 +17,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.core.clock import Clock
-from trainer.core.cues import NAMES, Cue, TimedCue
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.cues import NAMES, Cue, TimedCue
+from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips, system
 from trainer.sound.child import BUSY_LIMIT_S
 from trainer.sound.player import open_player

@@ -15,10 +15,10 @@ from dataclasses import replace
 from typing import Protocol
 
 from trainer.core.clock import Clock
-from trainer.core.cues import TimedCue
+from trainer.core.cues.cues import TimedCue
 from trainer.sound.mix import FADE_S, Placed, Voicing, place, render
-from trainer.sound.score import RATE_HZ
 from trainer.sound.synth import samples_of
+from trainer.sound.tones import RATE_HZ
 
 SPARE_S = 120.0
 """Silence behind the sheet's end: *not yet* then fits without a new stream."""

@@ -12,11 +12,11 @@ from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import SoundSettings, Voice
-from trainer.core.timeline import BREATHS
-from trainer.sound.score import RATE_HZ, tone_file, word_file, word_for
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import SoundSettings, Voice
+from trainer.core.cues.timeline import BREATHS
 from trainer.sound.synth import made_to_length, samples_of
+from trainer.sound.tones import RATE_HZ, tone_file, word_file, word_for
 
 FADE_S = 0.008
 """Behind which a sound that is no longer wanted goes (set by the design)."""

@@ -12,8 +12,8 @@ from pathlib import Path
 from typing import Protocol
 
 from trainer.core.clock import Clock
-from trainer.core.cues import TimedCue
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.cues import TimedCue
+from trainer.core.cues.settings import Backend, SoundSettings
 
 
 class Player(Protocol):

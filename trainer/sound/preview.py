@@ -9,10 +9,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from trainer.core.breathing import DEFAULT, Pattern
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.model import EndOfHold
-from trainer.core.timeline import (
+from trainer.core.cues.breathing import DEFAULT, Pattern
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.timeline import (
     LAST_TICKS,
     come_out_cues,
     hold_cues,
@@ -20,6 +19,7 @@ from trainer.core.timeline import (
     rest_cues,
     setup_cues,
 )
+from trainer.core.model import EndOfHold
 
 SETUP_S = 5.0
 HOLD_S = 10.0

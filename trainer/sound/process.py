@@ -12,8 +12,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from trainer.core.clock import Clock
-from trainer.core.cues import TimedCue
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.cues import TimedCue
+from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import protocol
 from trainer.sound.child import Child
 from trainer.sound.player import Player

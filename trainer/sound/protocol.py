@@ -11,8 +11,8 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from trainer.core.cues import Cue, TimedCue
-from trainer.core.sound_settings import SoundSettings, Voice
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import SoundSettings, Voice
 
 BEAT, BUSY, OPEN, FAILED = "beat", "busy", "open", "failed"
 """Alive; about to be out of touch for a while; a device is open; can't go on."""

@@ -11,8 +11,8 @@ from array import array
 from collections.abc import Sequence
 from functools import lru_cache
 
-from trainer.core.cues import Cue
-from trainer.sound.score import BREATHS, DOWN_HZ, IN_SHARE, RATE_HZ, Note
+from trainer.core.cues.cues import Cue
+from trainer.sound.tones import BREATHS, DOWN_HZ, IN_SHARE, RATE_HZ, Note
 
 FULL = 32767
 FADE_S = 0.006

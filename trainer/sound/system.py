@@ -10,8 +10,8 @@ import sys
 from collections.abc import Sequence
 
 from trainer.sound.live import DeviceError
-from trainer.sound.score import RATE_HZ
 from trainer.sound.synth import samples_of
+from trainer.sound.tones import RATE_HZ
 
 PLAYERS: Sequence[tuple[str, ...]] = (
     (

@@ -17,12 +17,12 @@ import threading
 from typing import Any
 
 from trainer.core.clock import Clock, SystemClock
-from trainer.core.sound_settings import Backend, SoundSettings
+from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips, protocol
 from trainer.sound.live import DeviceError, Live, Output
 from trainer.sound.mix import Voicing
-from trainer.sound.score import RATE_HZ
 from trainer.sound.system import SystemOutput
+from trainer.sound.tones import RATE_HZ
 
 TICK_S = 0.04
 """A message wakes the loop at once; this is for what nobody sends."""

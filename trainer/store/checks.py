@@ -8,7 +8,7 @@ from pathlib import Path
 
 from sqlite_utils import Database
 
-from trainer.core.plan_codec import plan_from_dict
+from trainer.core.plan.codec import plan_from_dict
 from trainer.core.record import RecordError
 
 _IMPOSSIBLE = {

@@ -11,11 +11,19 @@ from uuid import UUID, uuid4, uuid5
 from sqlite_utils import Database
 
 from trainer.core.model import ShownSuggestion, TargetSet
-from trainer.core.plan import Plan
-from trainer.core.plan_codec import plan_from_dict, plan_to_dict
+from trainer.core.plan.codec import plan_from_dict, plan_to_dict
+from trainer.core.plan.plan import Plan
 from trainer.core.weeks import IsoWeek
-from trainer.store.rows import shown_of, shown_row, target_of, target_row
-from trainer.store.write import insert, later_than, put, stamp
+from trainer.store.rows import (
+    insert,
+    later_than,
+    put,
+    shown_of,
+    shown_row,
+    stamp,
+    target_of,
+    target_row,
+)
 
 
 def write_plan(

@@ -20,6 +20,7 @@ from trainer.core.model import (
     Session,
     SessionKind,
 )
+from trainer.settings.zone import zone_name
 from trainer.store.rows import (
     FELT_COLUMNS,
     HOLD_COLUMNS,
@@ -30,17 +31,17 @@ from trainer.store.rows import (
     from_utc_text,
     hold_of,
     hold_row,
+    insert,
     offset_min,
     pain_of,
     pain_row,
     planned_of,
     planned_row,
+    put,
     session_of,
     session_row,
     utc_text,
 )
-from trainer.store.write import insert, put
-from trainer.zone import zone_name
 
 _T = TypeVar("_T")
 _JOURNALED = frozenset(

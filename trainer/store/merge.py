@@ -16,17 +16,16 @@ from uuid import uuid4
 
 from sqlite_utils import Database
 
+from trainer.core.answers import MADE_UP_KEY, is_made_up
 from trainer.core.logbook import ImportReport
-from trainer.core.made_up import MADE_UP_KEY, is_made_up
-from trainer.core.plan_codec import plan_from_dict
+from trainer.core.plan.codec import plan_from_dict
 from trainer.core.record import Record, RecordError
-from trainer.core.rescue import FORMAT, VERSION
-from trainer.store import reading
-from trainer.store import reading_rows as rows
+from trainer.core.session.document import FORMAT, VERSION
+from trainer.store import document as reading
+from trainer.store import document as rows
 from trainer.store.decisions import put_answer, read_answers, read_plan, write_plan
 from trainer.store.log import write_planned, write_said
-from trainer.store.rows import from_utc_text, hold_row, session_row, utc_text
-from trainer.store.write import insert
+from trainer.store.rows import from_utc_text, hold_row, insert, session_row, utc_text
 
 Row = dict[str, Any]
 CLOCKS_MAY_DIFFER = timedelta(days=1)

@@ -12,9 +12,9 @@ from trainer.core.clock import Clock
 from trainer.errors import DataBusyError, DataError
 from trainer.store import faults
 from trainer.store.backups import BackupKind, copy_database, folder_of, make_backup
-from trainer.store.care import lock_path
 from trainer.store.database import open_file
 from trainer.store.lock import FileLock
+from trainer.store.store import lock_path
 
 _SIDES = ("-wal", "-shm", "-journal")
 """What SQLite keeps beside a data file."""

@@ -8,7 +8,7 @@ from sqlite_utils import Database
 
 from trainer.core.logbook import Logged, LoggedKind
 from trainer.store.decisions import uid_with_plan
-from trainer.store.write import set_deleted
+from trainer.store.rows import set_deleted
 
 _TABLES = {
     LoggedKind.HOLD: "holds",

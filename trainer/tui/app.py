@@ -19,20 +19,20 @@ from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
 from textual.screen import Screen
 
-from trainer.core.made_up import is_made_up
+from trainer.core.answers import is_made_up
 from trainer.errors import ConfigError, ExitCode, TrainerError
 from trainer.tui import theme
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.screens.page import Page
 
 if TYPE_CHECKING:
-    from trainer.config import Settings
     from trainer.core.clock import Clock
-    from trainer.core.sound_settings import SoundSettings
-    from trainer.paths import Paths
-    from trainer.request import SessionRequest
+    from trainer.core.cues.settings import SoundSettings
+    from trainer.settings.paths import Paths
+    from trainer.settings.settings import Settings
     from trainer.sound.player import Player
     from trainer.store import Store
+    from trainer.training.request import SessionRequest
 
 SCREENS_TO_START = ("today", "next", "plan", "review", "sound", "session")
 """What the program may open with."""
@@ -108,7 +108,7 @@ class TrainerApp(App[int], inherit_bindings=False):
             self.set_keymap(check_remaps(self.settings.keys))
         except ConfigError as error:
             self.notify(str(error), markup=False, severity="warning", timeout=15)
-        from trainer.rescue import left_behind
+        from trainer.training.unsaved import left_behind
 
         for sentence in left_behind(self.paths.state):
             self.notify(sentence, markup=False, severity="warning", timeout=20)
@@ -198,7 +198,7 @@ class TrainerApp(App[int], inherit_bindings=False):
 
     def keep_settings(self, settings: Settings) -> None:
         """Use SETTINGS from now on, and write them down."""
-        from trainer.config import write_settings
+        from trainer.settings.settings import write_settings
 
         self.settings = settings
         try:

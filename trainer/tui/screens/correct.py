@@ -22,10 +22,8 @@ from trainer.core.model import (
     StoppedBy,
 )
 from trainer.tui.keymap import bind
-from trainer.tui.widgets.field import Field
-from trainer.tui.widgets.fields import FieldList
-from trainer.tui.widgets.session_drawing import felt_words
-from trainer.tui.widgets.session_pickers import FeltDrawing
+from trainer.tui.session.drawing import FeltDrawing, felt_words
+from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.slip import Slip
 
 USUAL_RPE = 7.0

@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.core.exercises import BUILT_IN, Family
-from trainer.core.first_day import (
+from trainer.core.plan.first_day import (
     DAYS,
     HANG_WAS_EASY,
     HEAD_UP,
@@ -25,13 +25,12 @@ from trainer.core.first_day import (
     possible_presses,
     still_open,
 )
-from trainer.core.plan import Plan
+from trainer.core.plan.plan import Plan
 from trainer.errors import TrainerError
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
-from trainer.tui.widgets.field import Field
-from trainer.tui.widgets.fields import FieldList
+from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, note, plain, styled
 
 _YES_NO = (("", "not answered"), (NO, "no"), (YES, "yes"))

@@ -13,16 +13,16 @@ from textual.binding import BindingType
 from textual.containers import Container
 from textual.widget import Widget
 
-from trainer.core.dose import Dose, dose
-from trainer.core.forecast import forecast
-from trainer.core.model import Author, History, TargetSet
-from trainer.core.plan import Plan
-from trainer.core.progression import next_week
-from trainer.core.score import score_of
-from trainer.core.suggestion import Change, Suggestion, taken
+from trainer.core.capacity.calibration import score_of
+from trainer.core.capacity.forecast import forecast
+from trainer.core.model import LONGEST_HOLD_S, Author, History, TargetSet
+from trainer.core.next_week.decide import next_week
+from trainer.core.next_week.suggestion import Change, Suggestion, taken
+from trainer.core.plan.plan import Plan
+from trainer.core.review.load import Dose, dose
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
-from trainer.training import remember_shown
+from trainer.training.today import remember_shown
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.next_week_text import (
@@ -33,12 +33,65 @@ from trainer.tui.screens.next_week_text import (
     own_hint,
 )
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.pain_text import unsettled
-from trainer.tui.screens.target import TargetSlip
-from trainer.tui.screens.today_text import short_name
-from trainer.tui.widgets.field import Field
-from trainer.tui.widgets.fields import FieldList
+from trainer.tui.screens.today_text import short_name, unsettled
+from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Sheet, note
+from trainer.tui.widgets.slip import Slip
+
+# Set another target, as the person or as the coach.
+
+
+class TargetSlip(Slip[tuple[float, Author] | None]):
+    """Another target, and who sets it."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [bind("correct.keep", "keep")]
+
+    def __init__(self, name: str, target_s: float, week: IsoWeek) -> None:
+        super().__init__()
+        self._week = week
+        self._exercise_name = name
+        self._target_s = target_s
+
+    def question(self) -> str:
+        """Say what is set."""
+        return f"Another target for {self._exercise_name}, from {self._week} on"
+
+    def body(self) -> Iterator[Widget]:
+        """Give the target and its author."""
+        yield FieldList(
+            [
+                Field(
+                    key="target",
+                    label="Target",
+                    value=f"{self._target_s:g}",
+                    step=1,
+                    low=1,
+                    high=LONGEST_HOLD_S,
+                    unit="s",
+                ),
+                Field(
+                    key="author",
+                    label="Set by",
+                    value=Author.PERSON.value,
+                    choices=(
+                        (Author.PERSON.value, "me"),
+                        (Author.COACH.value, "the coach"),
+                    ),
+                ),
+            ],
+            label_width=10,
+        )
+
+    def on_mount(self) -> None:
+        """Put the mark on the target."""
+        self.query_one(FieldList).focus(scroll_visible=False)
+
+    def action_keep(self) -> None:
+        """Give the target."""
+        fields = self.query_one(FieldList)
+        fields.commit()
+        values = fields.values()
+        self.dismiss((float(values["target"]), Author(values["author"])))
 
 
 class NextWeekScreen(Page[None]):

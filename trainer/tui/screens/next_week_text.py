@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from trainer.core.dose import VOLUME, VOLUME_WEEK_S, Dose
+from trainer.core.capacity.calibration import ENOUGH, Score
 from trainer.core.model import Author, History, TargetSet
-from trainer.core.score import ENOUGH, Score
-from trainer.core.suggestion import Change, Suggestion
+from trainer.core.next_week.suggestion import Change, Suggestion
+from trainer.core.review.load import VOLUME, VOLUME_WEEK_S, Dose
 from trainer.tui import words
-from trainer.tui.screens.pain_text import Unsettled
-from trainer.tui.screens.today_text import pain_notes
+from trainer.tui.screens.today_text import Unsettled, pain_notes
 from trainer.tui.widgets.sheet import Note, note, styled
 
 CHANGE_WORDS = {

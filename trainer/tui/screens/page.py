@@ -16,7 +16,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.core.made_up import MADE_UP_SHORT
+from trainer.core.answers import MADE_UP_SHORT
 from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine

@@ -11,16 +11,15 @@ from textual.binding import BindingType
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.core.breathing import Pattern
-from trainer.core.cues import Cue, TimedCue
+from trainer.core.cues.breathing import Pattern
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.settings import Backend, SoundSettings, Voice
+from trainer.core.cues.timeline import come_out_cues, hold_cues
 from trainer.core.model import EndOfHold
-from trainer.core.sound_settings import Backend, SoundSettings, Voice
-from trainer.core.timeline import come_out_cues, hold_cues
 from trainer.sound.player import Player
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
-from trainer.tui.widgets.field import Field
-from trainer.tui.widgets.fields import FieldList
+from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.sheet import plain
 

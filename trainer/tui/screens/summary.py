@@ -10,12 +10,12 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.widget import Widget
 
-from trainer.core.evidence import days_of, trained
-from trainer.core.first_test import ROUND_TO_S, TOO_SHORT_S, start_from_test
 from trainer.core.model import EndedBy, History, Hold, Session, SessionKind
-from trainer.core.plan import Plan
-from trainer.core.progression import next_week
-from trainer.core.suggestion import Suggestion
+from trainer.core.next_week.days import days_of, trained
+from trainer.core.next_week.decide import next_week
+from trainer.core.next_week.suggestion import Suggestion
+from trainer.core.plan.first_day import ROUND_TO_S, TOO_SHORT_S, start_from_test
+from trainer.core.plan.plan import Plan
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
 from trainer.tui import words
@@ -24,8 +24,7 @@ from trainer.tui.screens.correct import CorrectSlip
 from trainer.tui.screens.next_week_text import headline
 from trainer.tui.screens.page import Page
 from trainer.tui.screens.today_text import short_name, why
-from trainer.tui.widgets.field import Field
-from trainer.tui.widgets.fields import FieldList
+from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, columns, note
 
 GONE = "didn't happen"

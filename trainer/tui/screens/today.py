@@ -10,11 +10,12 @@ from textual.containers import Container, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.core.program import SessionProgram
-from trainer.core.suggestion import Change
+from trainer.core.next_week.suggestion import Change
+from trainer.core.session.program import SessionProgram
+from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
-from trainer.request import SessionRequest
-from trainer.training import (
+from trainer.training.request import SessionRequest
+from trainer.training.today import (
     Due,
     TodayView,
     first_day_test,
@@ -25,10 +26,7 @@ from trainer.training import (
 )
 from trainer.tui import words
 from trainer.tui.keymap import bind
-from trainer.tui.leading import PACES, after_cautions, lead
-from trainer.tui.screens.page import READING
-from trainer.tui.screens.pain_text import unsettled
-from trainer.tui.screens.today_pages import OtherPages
+from trainer.tui.screens.page import READING, Page
 from trainer.tui.screens.today_text import (
     can_decline,
     card,
@@ -36,9 +34,43 @@ from trainer.tui.screens.today_text import (
     streak_sentence,
     today_notes,
     turn_words,
+    unsettled,
 )
+from trainer.tui.session.lead import PACES, after_cautions, lead
 from trainer.tui.widgets.keyline import keys_by_id
 from trainer.tui.widgets.sheet import Sheet, SheetIfSeen, plain
+
+# From Today to the other pages, one key each.
+
+
+class OtherPages(Page[None]):
+    """What opens the other pages; each is imported when it is first asked for."""
+
+    def action_next(self) -> None:
+        """Open next week."""
+        from trainer.tui.screens.next_week import NextWeekScreen
+
+        week = IsoWeek.of(self.trainer.clock.wall().date()).plus(1)
+        self.app.push_screen(NextWeekScreen(week))
+
+    def action_plan(self) -> None:
+        """Open the plan."""
+        from trainer.tui.screens.plan import PlanScreen
+
+        self.app.push_screen(PlanScreen())
+
+    def action_review(self) -> None:
+        """Open the review."""
+        from trainer.tui.screens.review import ReviewScreen
+
+        store, today = self.trainer.store, self.trainer.clock.wall().date()
+        self.app.push_screen(ReviewScreen(store, store.plan(), today))
+
+    def action_sound(self) -> None:
+        """Open the sound settings."""
+        from trainer.tui.screens.sound import SoundScreen
+
+        self.app.push_screen(SoundScreen())
 
 
 class TodayScreen(OtherPages):

@@ -14,8 +14,7 @@ from trainer.errors import TrainerError
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
-from trainer.tui.widgets.field import Field
-from trainer.tui.widgets.fields import FieldList
+from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, note
 
 

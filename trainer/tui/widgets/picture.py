@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 from textual.content import Content
 
-from trainer.core.charts import ASCII, Glyphs, Ink, Picture, glyphs_for, to_ascii
+from trainer.core.charts.canvas import ASCII, Glyphs, Ink, Picture, glyphs_for, to_ascii
 
 STYLES: Mapping[Ink, str] = {
     Ink.PLAIN: "",

@@ -1,0 +1,361 @@
+"""The line-by-line session as a real process, on a real terminal and without one."""
+
+from __future__ import annotations
+
+import json
+import os
+import select
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.cli.conftest import ReadOnly
+from trainer.cli.plain.keys import BACKSPACE, ENTER, ESCAPE
+from trainer.cli.plain.terminal import OTHER, named
+from trainer.core.clock import SystemClock
+from trainer.core.exercises import Exercise, Family
+from trainer.core.plan.plan import Plan, PlanExercise
+from trainer.store import open_store
+
+QUICK = Exercise(
+    id="quick",
+    name="Quick hang",
+    family=Family.HANG,
+    setup_s=1,
+    go_up_lead_s=1,
+    allowance_s=0.5,
+    come_out_s=1,
+)
+"""An exercise of one's own with short ways, so that the tests needn't wait long."""
+
+pty = pytest.importorskip("pty", reason="pseudo-terminals are a POSIX thing")
+
+
+@pytest.fixture
+def db(tmp_path: Path) -> Path:
+    path = tmp_path / "log.db"
+    entry = PlanExercise(exercise="quick", sets=2, start_s=3, floor_s=1, rest_s=0)
+    plan = Plan(exercises=(entry,), own=(QUICK,), warm_up_s=0)
+    with open_store(path, clock=SystemClock()) as store:
+        store.save_plan(plan, valid_from=date(2026, 1, 1))
+        store.set_answer("cautions-read", "2026-01-01")
+    return path
+
+
+def environment(tmp_path: Path) -> dict[str, str]:
+    names = ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "HOME")
+    return {
+        **{k: v for k, v in os.environ.items() if k != "TRAINER_DB"},
+        **{name: str(tmp_path / name.lower()) for name in names},
+        "ALSA_CONFIG_PATH": os.devnull,
+    }
+
+
+class Terminal:
+    """A real process on a real pseudo-terminal."""
+
+    def __init__(self, tmp_path: Path, *args: str) -> None:
+        self.master, slave = pty.openpty()
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "trainer", *args],
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            env=environment(tmp_path),
+            start_new_session=True,
+        )
+        os.close(slave)
+        self.text = ""
+
+    def until(self, words: str, within_s: float = 20.0) -> None:
+        give_up = time.monotonic() + within_s
+        while words not in self.text:
+            assert time.monotonic() < give_up, f"no {words!r} in:\n{self.text}"
+            ready, _, _ = select.select([self.master], [], [], 0.2)
+            if ready:
+                try:
+                    data = os.read(self.master, 65536)
+                except OSError:
+                    data = b""
+                if not data:
+                    assert words in self.text, f"ended before {words!r}:\n{self.text}"
+                self.text += data.decode()
+
+    def type(self, keys: str) -> None:
+        os.write(self.master, keys.encode())
+
+    def end(self) -> int:
+        try:
+            return self.process.wait(20)
+        finally:
+            self.process.kill()
+            os.close(self.master)
+
+
+@pytest.fixture
+def holds(db: Path) -> Any:
+    def read() -> list[dict[str, Any]]:
+        with open_store(db, clock=SystemClock()) as store:
+            document = json.loads(json.dumps(store.export()))
+        return [hold for one in document["sessions"] for hold in one["holds"]]
+
+    return read
+
+
+def test_a_session_by_keys_is_logged_as_it_was(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """One hold to its end with answers, one come-down: the file says just that."""
+    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal.until("Rest")
+    terminal.type("7.k")
+    terminal.until("kept 3 s; RPE 7.5")
+    terminal.type("j")
+    terminal.until("Hold.", 5)
+    terminal.text = terminal.text.rpartition("Hold.")[2]
+    time.sleep(1.5)  # hold for a while, as a person would
+    terminal.type(" ")
+    terminal.until("Done.")
+    terminal.type("g")
+    terminal.until("stopped by grip")
+    terminal.type("nby the window, slowly")
+    time.sleep(0.5)  # longer than a key takes: the log stays open
+    terminal.type("\r")
+    terminal.until("note: by the window, slowly")
+    terminal.type("\r")
+
+    assert 0 == terminal.end()
+    first, second = holds()
+    assert (3, 3, 7.5, "target") == (
+        first["held_s"],
+        first["kept_s"],
+        first["rpe"],
+        first["ended_by"],
+    )
+    assert ("key", "grip", 0.5, "by the window, slowly") == (
+        second["ended_by"],
+        second["stopped_by"],
+        second["allowance_s"],
+        second["note"],
+    )
+    assert pytest.approx(second["key_s"] - 0.5) == second["held_s"]
+
+
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGKILL])
+def test_a_kill_in_a_hold_costs_a_second_at_most_and_is_offered_again(
+    tmp_path: Path, db: Path, holds: Any, number: signal.Signals
+) -> None:
+    """The next start says so, and keeps what was noted."""
+    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal.until("Hold.")
+    time.sleep(1.3)  # into the hold, as a real kill would be
+    terminal.process.send_signal(number)
+    terminal.end()
+
+    again = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    again.until("broke off in a hold")
+    again.type("\r")
+    again.until("Kept.")
+    again.process.send_signal(signal.SIGINT)
+
+    assert 130 == again.end()
+    (hold,) = holds()
+    assert "crash" == hold["ended_by"]
+    assert 1 <= hold["held_s"] <= 2
+
+
+def test_without_a_terminal_nothing_is_asked(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """The end of input is no key: the holds run to their targets, unconfirmed."""
+    done = subprocess.run(
+        [
+            *(sys.executable, "-m", "trainer", "--db", str(db), "session", "--plain"),
+            *("--exercise", "quick", "--sets", "1", "--target", "2"),
+        ],
+        input="",
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env=environment(tmp_path),
+        check=False,
+    )
+
+    assert (0, "") == (done.returncode, done.stderr)
+    assert [("target", 2, False)] == [
+        (hold["ended_by"], hold["held_s"], hold["confirmed"]) for hold in holds()
+    ]
+
+
+def test_what_a_session_shows_is_remembered_unless_it_is_a_rehearsal(
+    tmp_path: Path, db: Path
+) -> None:
+    """As on the full screen: the suggestions that were led can be scored later."""
+    found = []
+    for more in (["--rehearse"], []):
+        terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain", *more)
+        terminal.until("Set-up")
+        terminal.process.send_signal(signal.SIGINT)
+        assert 130 == terminal.end()
+        with open_store(db, clock=SystemClock()) as store:
+            found.append([one.exercise for one in store.history().shown])
+
+    assert [[], ["quick"]] == found
+
+
+def test_nobody_there_has_not_read_the_cautions(tmp_path: Path, db: Path) -> None:
+    """Unattended they are shown and stay unread; a key at a terminal reads them."""
+    with open_store(db, clock=SystemClock()) as store:
+        store.set_answer("cautions-read", "")
+    command = [
+        *("--db", str(db), "session", "--plain", "--rehearse", "--speed", "20"),
+        *("--exercise", "quick", "--sets", "1", "--target", "1"),
+    ]
+    unattended = subprocess.run(
+        [sys.executable, "-m", "trainer", *command],
+        input="",
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env=environment(tmp_path),
+        check=False,
+    )
+    with open_store(db, clock=SystemClock()) as store:
+        unread = store.answers()
+    terminal = Terminal(tmp_path, *command)
+    terminal.until("Enter: I have read this.")
+    terminal.type("\r")
+    terminal.until("Rehearsal")
+    terminal.process.send_signal(signal.SIGINT)
+
+    assert 130 == terminal.end()
+    assert 0 == unattended.returncode
+    assert "not medical advice" in unattended.stdout
+    with open_store(db, clock=SystemClock()) as store:
+        assert ("", True) == (
+            unread["cautions-read"],
+            bool(store.answers()["cautions-read"]),
+        )
+
+
+def test_a_file_that_can_only_be_read_can_be_rehearsed_from(
+    read_only: ReadOnly,
+) -> None:
+    """A rehearsal logs nothing, so it needs no writing."""
+    done = read_only(
+        *("session", "--plain", "--rehearse", "--speed", "20"),
+        *("--exercise", "hang", "--sets", "1", "--target", "2"),
+    )
+
+    assert (0, "Nothing was logged." in done.stdout) == (done.returncode, True)
+    assert "open for reading only" in done.stderr
+
+
+def test_without_a_terminal_a_stopped_process_goes_on_by_itself(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """A gap in a hold: what was noted stands, confirmed by nobody."""
+    command = [sys.executable, "-m", "trainer", "--db", str(db), "session", "--plain"]
+    one = ["--exercise", "quick", "--sets", "1", "--target", "6"]
+    with subprocess.Popen(
+        [*command, *one],
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        text=True,
+        env=environment(tmp_path),
+    ) as process:
+        assert process.stdout is not None
+        for line in process.stdout:
+            if line.startswith("Hold."):
+                break
+        time.sleep(1.5)  # into the hold
+        process.send_signal(signal.SIGSTOP)
+        time.sleep(3)  # longer than two seconds, which is a gap
+        process.send_signal(signal.SIGCONT)
+        assert 0 == process.wait(20)
+
+    (hold,) = holds()
+    assert ("interrupted", False) == (hold["ended_by"], hold["confirmed"])
+    assert 1 <= hold["held_s"] <= 2
+
+
+def test_a_terminal_that_goes_away_leaves_no_process(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """Without a hang-up signal too; the hold under way is offered at the next start."""
+    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal.until("Hold.")
+    time.sleep(1.3)  # into the hold
+
+    os.close(terminal.master)
+
+    assert 0 != terminal.process.wait(20)
+    assert [] == holds()
+    with open_store(db, clock=SystemClock()) as store:
+        unfinished = store.unfinished()
+    assert unfinished is not None
+    assert 1 <= unfinished.hold.held_s <= 2
+
+
+def test_a_locked_file_at_the_end_is_waited_for(
+    tmp_path: Path, db: Path, holds: Any
+) -> None:
+    """What could not be written is kept and written before the program leaves."""
+    terminal = Terminal(
+        tmp_path,
+        *("--db", str(db), "session", "--plain"),
+        *("--exercise", "quick", "--sets", "1", "--target", "2"),
+    )
+    terminal.until("Hold.")
+    other = sqlite3.connect(db, isolation_level=None)
+    other.execute("BEGIN EXCLUSIVE")
+    terminal.until("Done.")
+    terminal.type("8\r")
+    time.sleep(1.0)  # it would have left by now
+    assert terminal.process.poll() is None
+    other.execute("ROLLBACK")
+    other.close()
+
+    assert 0 == terminal.end()
+    assert [(2, 8)] == [(hold["held_s"], hold["rpe"]) for hold in holds()]
+
+
+def test_a_second_session_on_the_file_is_refused_but_may_rehearse(
+    tmp_path: Path, db: Path
+) -> None:
+    """An operating-system lock decides, and goes with its process."""
+    first = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    first.until("Set-up")
+    command = [sys.executable, "-m", "trainer", "--db", str(db), "session", "--plain"]
+    more = {"env": environment(tmp_path), "capture_output": True, "text": True}
+
+    second = subprocess.run(command, check=False, timeout=30, **more)  # type: ignore[call-overload] # one dictionary of options
+    speed = ["--rehearse", "--speed", "20"]
+    rehearsal = subprocess.run([*command, *speed], check=False, timeout=30, **more)  # type: ignore[call-overload] # as above
+
+    assert 3 == second.returncode
+    assert "Another session is under way" in second.stderr
+    assert 0 == rehearsal.returncode
+    first.process.send_signal(signal.SIGINT)
+    assert 130 == first.end()
+
+
+@pytest.mark.parametrize(
+    ("sent", "keys"),
+    [
+        ("a7", ["a", "7"]),
+        ("\x1b[A\x1b[5~\x1bOP", [OTHER, OTHER, OTHER]),
+        ("\r\x7f\x1b", [ENTER, BACKSPACE, ESCAPE]),
+        ("\x00\x07é", ["é"]),
+    ],
+)
+def test_what_a_terminal_sends_is_named(sent: str, keys: list[str]) -> None:
+    """One name for a whole escape sequence; control characters are no keys."""
+    assert keys == named(sent)

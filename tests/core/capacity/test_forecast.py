@@ -1,0 +1,121 @@
+"""The forecast of the cap, its range, and the short run of the simulated trainees."""
+
+from __future__ import annotations
+
+import importlib.util
+import random
+import sys
+from itertools import pairwise
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+
+from tests.core.next_week.cases import MONDAY, day, log, plan_of, trained
+from trainer.core.capacity.forecast import HORIZON_WEEKS, attendance, forecast
+from trainer.core.model import History
+from trainer.core.weeks import IsoWeek
+
+
+def climb(weeks: int, *, from_s: float = 20, every: int = 1) -> History:
+    """Give a climb of 5 s every so many weeks, three easy sessions a week."""
+    sessions = []
+    for week in range(weeks):
+        goal = min(60, from_s + 5 * (week // every))
+        for weekday in (0, 2, 4):
+            number = 7 * week + weekday
+            sessions.append(trained(number, goal, goal, goal, target=goal, rpe=6))
+    return log(*sessions)
+
+
+def test_nothing_to_go_by() -> None:
+    """Without a session there is no forecast."""
+    assert forecast(log(), plan_of(), "hang", today=MONDAY) is None
+
+
+def test_at_the_cap() -> None:
+    """At the cap it is said to be reached."""
+    told = forecast(climb(9), plan_of(), "hang", today=day(62))
+
+    assert told is not None
+    assert "The cap of 60 s in hang is reached." == told.sentence()
+
+
+def test_it_cannot_be_sooner_than_a_step_a_week() -> None:
+    """From 40 s the cap of 60 s is four steps, so at least four weeks, away."""
+    told = forecast(climb(5), plan_of(), "hang", today=day(34))
+
+    assert told is not None
+    assert [0.0] * 4 == [round(chance, 9) for chance in told.by_week[:4]]
+    assert told.by_week[4] > 0
+    assert told.low is not None
+    assert told.low.since(IsoWeek.of(day(34))) >= 4
+
+
+def test_the_range_is_in_order_and_said() -> None:
+    """Low, median and high come in order, and the sentence has them."""
+    told = forecast(climb(5), plan_of(), "hang", today=day(34))
+
+    assert told is not None
+    assert told.low is not None
+    assert told.median is not None
+    assert told.low <= told.median
+    assert f"between week {told.low}" in told.sentence()
+    assert HORIZON_WEEKS + 1 == len(told.by_week)
+
+
+def test_the_longer_way_takes_longer() -> None:
+    """Further from the cap, the chance of being there is lower in every week."""
+    near = forecast(climb(5), plan_of(), "hang", today=day(34))
+    far = forecast(climb(5), plan_of(cap_s=90), "hang", today=day(34))
+
+    assert near is not None
+    assert far is not None
+    assert all(a >= b for a, b in zip(near.by_week, far.by_week, strict=True))
+
+
+def test_attendance_counts_from_the_last_break() -> None:
+    """Two sessions a week count; six weeks off don't speak against the weeks since."""
+    before = [day(7 * week + n) for week in range(4) for n in (0, 2)]
+    after = [day(7 * week + n) for week in (10, 11) for n in (0, 2)]
+
+    assert attendance([*before, *after], day(83)) == attendance(after, day(83))
+    assert attendance(after, day(83)) > attendance(after[:1], day(83))
+
+
+@pytest.fixture(scope="module")
+def simulate() -> ModuleType:
+    """Load the simulation script as a module."""
+    path = Path(__file__).parents[3] / "scripts" / "simulate.py"
+    spec = importlib.util.spec_from_file_location("simulate", path)
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["simulate"] = module
+    spec.loader.exec_module(module)
+    return module
+
+
+def test_simulated_trainees_stay_within_what_they_can_hold(
+    simulate: ModuleType,
+) -> None:
+    """Three of each kind, 16 weeks: no target rises past what could then be held.
+
+    The trainees come from a generator that is not the filter's model.
+    """
+    made = list(simulate.courses(3, 16, 1))
+
+    assert [] == [course.kind for course in made if course.past_capacity]
+    assert 21 == len(made)
+    assert "rose past" in simulate.table(made)
+
+
+def test_simulated_targets_rise_by_a_step_a_week_at_most(
+    simulate: ModuleType,
+) -> None:
+    """Week by week, taking every suggestion, no target rises by more than 5 s."""
+    trainee = simulate.made_up("fast", random.Random(5))
+    targets = simulate.follow(trainee, 20).targets_s
+
+    assert max(b - a for a, b in pairwise(targets)) <= 5
+    assert 60 == max(targets)

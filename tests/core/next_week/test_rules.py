@@ -1,0 +1,750 @@
+"""Every rule of next week, at its edges."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.core.next_week.cases import (
+    ask,
+    day,
+    hurts,
+    log,
+    next_all,
+    plan_of,
+    shown,
+    target,
+    trained,
+)
+from trainer.core.model import (
+    Author,
+    EndedBy,
+    Feet,
+    Felt,
+    Session,
+    SessionKind,
+    Site,
+    StoppedBy,
+)
+from trainer.core.plan.first_day import HEAD_UP, WALL_UNHURRIED, YES
+from trainer.core.weeks import IsoWeek
+
+CLEAN = (30.0, 30.0, 30.0)
+EASY_START = log(trained(-30, 45, 45, 45, target=45, rpe=7, kind=SessionKind.ONE_OFF))
+
+
+def two(rpe: float | None = 7.0, gap: int = 2, **both: object) -> tuple[Session, ...]:
+    """Give two clean sessions at 30 s, GAP days apart, after a good one-off."""
+    return (
+        *EASY_START.sessions,
+        trained(0, *CLEAN, rpe=rpe, **both),  # type: ignore[arg-type]
+        trained(gap, *CLEAN, rpe=rpe, **both),  # type: ignore[arg-type]
+    )
+
+
+class TestStart:
+    def test_a_new_plan_starts_at_its_start(self) -> None:
+        """With nothing logged, the plan's start is suggested, and in force."""
+        got = ask(log(), 0)
+
+        assert ("start", "start", 20.0, 20.0, 3) == (
+            got.rule,
+            got.change,
+            got.target_s,
+            got.current_s,
+            got.sets,
+        )
+        assert got.chance is None
+
+    @pytest.mark.parametrize(
+        ("held", "start"), [(45, 30), (44, 25), (30, 20), (22.5, 15), (15, 10)]
+    )
+    def test_a_test_sets_the_start(self, held: float, start: float) -> None:
+        """Two thirds of the test, rounded down to 5 s, is the start."""
+        test = trained(0, held, target=45, kind=SessionKind.TEST)
+
+        assert start == ask(log(test), 1).target_s
+
+    def test_a_short_test_points_to_the_rung_below(self) -> None:
+        """Under 15 s the reason says that the rung below fits better."""
+        got = ask(log(trained(0, 14, target=45, kind=SessionKind.TEST)), 1)
+
+        assert 20.0 == got.target_s
+        assert any("rung below" in reason for reason in got.reasons)
+
+    def test_one_offs_make_no_session(self) -> None:
+        """A one-off hold feeds the capacity, but it is still the start."""
+        got = ask(log(trained(0, 40, target=40, kind=SessionKind.ONE_OFF)), 1)
+
+        assert "start" == got.rule
+        assert got.chance is not None
+
+    def test_a_target_set_before_the_first_session_is_the_start(self) -> None:
+        """What a coach set is where it starts, and the reason says whose it is."""
+        got = ask(log(targets=[target(0, 25, author=Author.COACH)]), 1)
+
+        assert ("start", 25.0) == (got.rule, got.target_s)
+        assert any("your coach" in reason for reason in got.reasons)
+
+
+class TestRestWeek:
+    def test_it_comes_before_everything(self) -> None:
+        """A rest week rests, keeps the target, and says what it would have been."""
+        history = log(*two(), rest_weeks=[IsoWeek.of(day(7))])
+        got = ask(history, 4)
+
+        assert ("rest-week", "rest", None, 30.0, 0) == (
+            got.rule,
+            got.change,
+            got.target_s,
+            got.current_s,
+            got.sets,
+        )
+        assert "Without the rest week it would be hang at 35 s (rule step)." in (
+            got.would_change
+        )
+
+
+class TestStep:
+    def test_two_clean_sessions_make_a_step(self) -> None:
+        """Two running, clean, with an RPE: 5 s more, with its per cent said."""
+        got = ask(log(*two()), 4)
+
+        assert ("step", "up", 35.0, 30.0) == (
+            got.rule,
+            got.change,
+            got.target_s,
+            got.current_s,
+        )
+        assert "5 s more is 16.7 % on 30 s." in got.reasons
+
+    @pytest.mark.parametrize(
+        ("current", "share"),
+        [(20, "25 %"), (30, "16.7 %"), (45, "11.1 %"), (50, "10 %"), (55, "9.1 %")],
+    )
+    def test_the_published_arithmetic(self, current: float, share: str) -> None:
+        """The per cent said are those of the references.
+
+        Source: references 7, 20→25 25 % … 55→60 9.1 %, beside ACSM 2009's 2 to 10 %.
+        """
+        sessions = [
+            trained(n, current, current, current, target=current, rpe=5) for n in (0, 2)
+        ]
+        got = ask(log(*sessions), 4)
+
+        assert current + 5 == got.target_s
+        assert f"5 s more is {share} on {current:g} s." in got.reasons
+
+    @pytest.mark.parametrize(("gap", "rule"), [(13, "step"), (14, "repeat")])
+    def test_two_running_are_less_than_14_days_apart(self, gap: int, rule: str) -> None:
+        """Thirteen days apart is running, fourteen is not."""
+        assert rule == ask(log(*two(gap=gap)), gap + 1).rule
+
+    @pytest.mark.parametrize(("kept", "rule"), [(29.5, "step"), (29.4, "repeat")])
+    def test_the_slack(self, kept: float, rule: str) -> None:
+        """Half a second short still made it; a tenth more did not."""
+        sessions = (trained(0, *CLEAN), trained(2, 30, 30, kept))
+
+        assert rule == ask(log(*EASY_START.sessions, *sessions), 4).rule
+
+    @pytest.mark.parametrize(
+        ("rpe", "target_s"), [(7.0, 35.0), (7.5, 32.0), (8.0, 32.0), (8.5, 30.0)]
+    )
+    def test_top_rpe(self, rpe: float, target_s: float) -> None:
+        """To 7 a whole step, over 7 half of a large one, over 8 none."""
+        one_off = trained(3, 75, target=75, rpe=8, kind=SessionKind.ONE_OFF)
+        got = ask(log(*two(rpe=rpe), one_off), 4)
+
+        assert target_s == got.target_s
+
+    @pytest.mark.parametrize(("current", "target_s"), [(33, 35), (34, 39)])
+    def test_half_a_step_only_over_15_per_cent(
+        self, current: float, target_s: float
+    ) -> None:
+        """5 s is 15.2 % of 33 s and halved; of 34 s it is 14.7 % and whole."""
+        sessions = [
+            trained(n, current, current, current, target=current, rpe=7.5)
+            for n in (0, 2)
+        ]
+        one_off = trained(3, 80, target=80, rpe=8, kind=SessionKind.ONE_OFF)
+
+        assert target_s == ask(log(*sessions, one_off), 4).target_s
+
+    def test_it_stops_at_the_cap(self) -> None:
+        """The last step is cut at the cap."""
+        got = ask(log(*two(rpe=5)), 4, plan_of(cap_s=33))
+
+        assert ("up", 33.0) == (got.change, got.target_s)
+
+    @pytest.mark.parametrize("noted", ["both", "first", "none"])
+    def test_an_rpe_in_one_of_them(self, noted: str) -> None:
+        """One RPE in the two is enough; none is not."""
+        sessions = (
+            trained(0, *CLEAN, rpe=None if noted == "none" else 6),
+            trained(2, *CLEAN, rpe=6 if noted == "both" else None),
+        )
+        got = ask(log(*EASY_START.sessions, *sessions), 4)
+
+        assert ("repeat" if noted == "none" else "step") == got.rule
+
+    @pytest.mark.parametrize(("set_on", "rule"), [(1, "step"), (2, "repeat")])
+    def test_the_last_up_is_6_days_before_the_first_session(
+        self, set_on: int, rule: str
+    ) -> None:
+        """A rise 6 days before the week's first session allows one, 5 days don't.
+
+        The week's first session is Monday, day 7.
+        """
+        history = log(
+            *EASY_START.sessions,
+            trained(4, *CLEAN),
+            trained(6, *CLEAN),
+            targets=[target(-20, 25), target(set_on, 30)],
+        )
+
+        assert rule == ask(history, 6).rule
+
+    def test_a_week_under_way_brings_no_step_once_trained(self) -> None:
+        """Trained in the week that is named: the target in force stays."""
+        got = ask(log(*two()), 4, week=IsoWeek.of(day(4)))
+
+        assert ("repeat", "same") == (got.rule, got.change)
+        assert any("already trained" in reason for reason in got.reasons)
+
+    def test_a_week_under_way_and_not_trained_may_step(self) -> None:
+        """Named on its Monday, before any session, it may bring the step."""
+        assert 35.0 == ask(log(*two()), 7, week=IsoWeek.of(day(7))).target_s
+
+    def test_taking_it_and_asking_again_stays(self) -> None:
+        """With the suggestion taken and no training since, the target is the same."""
+        week = IsoWeek.of(day(7))
+        got = ask(log(*two(), targets=[target(4, 35, week=week)]), 4)
+
+        assert ("repeat", "same", 35.0) == (got.rule, got.change, got.target_s)
+
+    def test_a_target_for_a_later_week_waits(self) -> None:
+        """A target taken for next week is not in force this week."""
+        history = log(*two(), targets=[target(4, 35, week=IsoWeek.of(day(7)))])
+
+        assert 30.0 == ask(history, 4, week=IsoWeek.of(day(4))).target_s
+
+
+class TestTwoForTwo:
+    """The NSCA's rule of two sessions running (Baechle & Earle, via references 7)."""
+
+    @pytest.mark.parametrize(
+        ("sessions", "rises"),
+        [
+            ("g", False),
+            ("b", False),
+            ("bg", False),
+            ("gb", False),
+            ("gbg", False),
+            ("gg", True),
+            ("bgg", True),
+            ("ggb", False),
+            ("gbgg", True),
+        ],
+    )
+    def test_one_good_day_is_not_enough(self, sessions: str, rises: bool) -> None:
+        """Only two good sessions running raise the target."""
+        made = [
+            trained(2 * n, *(CLEAN if letter == "g" else (30, 30, 26)), rpe=6)
+            for n, letter in enumerate(sessions)
+        ]
+        got = ask(log(*EASY_START.sessions, *made), 2 * len(sessions))
+
+        assert rises == (got.change == "up")
+
+
+class TestHeldBack:
+    SESSIONS = (
+        trained(-7, 31, target=60, rpe=10, kind=SessionKind.ONE_OFF),
+        trained(-5, 31, target=60, rpe=10, kind=SessionKind.ONE_OFF),
+        trained(-4, 31, target=60, rpe=10, kind=SessionKind.ONE_OFF),
+        trained(0, *CLEAN, rpe=8),
+        trained(2, *CLEAN, rpe=8),
+        trained(3, 31, target=60, rpe=10, kind=SessionKind.ONE_OFF),
+    )
+    PLAN = plan_of(step_s=8)
+
+    def test_a_chance_under_half_holds_back(self) -> None:
+        """The rule stays ``step``, the change is ``same``, and the chance is said."""
+        got = ask(log(*self.SESSIONS), 4, self.PLAN)
+
+        assert ("step", "same", 30.0, None) == (
+            got.rule,
+            got.change,
+            got.target_s,
+            got.find_out_limit_s,
+        )
+        assert any("under 50 %" in reason for reason in got.reasons)
+
+    @pytest.mark.parametrize(
+        ("exercise", "limit"),
+        [("hang", 34.0), ("press-pushup", 34.0), ("press-pike", None)],
+    )
+    def test_twice_running_finds_out(self, exercise: str, limit: float | None) -> None:
+        """The second time the last set goes on to find out, never upside down."""
+        sessions = [
+            trained(
+                -7, 31, target=60, rpe=10, kind=SessionKind.ONE_OFF, exercise=exercise
+            ),
+            trained(0, *CLEAN, rpe=8, exercise=exercise),
+            trained(2, *CLEAN, rpe=8, exercise=exercise),
+            trained(
+                3, 31, target=60, rpe=10, kind=SessionKind.ONE_OFF, exercise=exercise
+            ),
+        ]
+        before = shown(0, exercise=exercise)
+        got = ask(log(*sessions, shown=[before]), 4, plan_of(exercise, step_s=8))
+
+        assert ("step", "same") == (got.rule, got.change)
+        assert limit == got.find_out_limit_s
+
+    def test_an_older_one_is_not_running(self) -> None:
+        """Held back three weeks before is not twice running."""
+        history = log(*self.SESSIONS, shown=[shown(-14)])
+
+        assert ask(history, 4, self.PLAN).find_out_limit_s is None
+
+
+class TestNoUp:
+    @pytest.mark.parametrize("site", ["low-back", "neck", "wrist", "top-shoulder"])
+    @pytest.mark.parametrize(("strength", "up"), [(5.5, True), (6.0, False)])
+    def test_a_strong_stretch_elsewhere(
+        self, site: str, strength: float, up: bool
+    ) -> None:
+        """Felt at 6 or more in both sessions keeps the target, and is named."""
+        felt = (Felt(Site(site), strength=strength),)
+        got = ask(log(*two(felt=felt)), 4)
+
+        assert up == (got.change == "up")
+        assert (not up) == any(site in reason for reason in got.reasons)
+
+    @pytest.mark.parametrize("second_rpe", [7.0, 9.5])
+    def test_is_said_whatever_rule_decides(self, second_rpe: float) -> None:
+        """The two are at different targets, or hard: the reason still stands there."""
+        felt = (Felt(Site.LOW_BACK, strength=7),)
+        sessions = (
+            trained(0, 25, 25, 25, target=25, rpe=9.5, felt=felt),
+            trained(2, *CLEAN, rpe=second_rpe, felt=felt),
+        )
+        got = ask(log(*EASY_START.sessions, *sessions), 4)
+        said = [r for r in got.reasons if "felt at low-back in both" in r]
+
+        assert "up" != got.change
+        assert 1 == len(said)
+
+    def test_one_session_that_was_not_clean_is_said_to_be_so(self) -> None:
+        """The first reason tells what was short, and that clean ones are needed."""
+        got = ask(log(trained(0, 20, 17, 17, target=20)), 2)
+
+        assert (
+            "There is one session at 20 s, on 2 March 2026, not clean (2 of 3 sets"
+            " short of the target): a step needs two clean ones running."
+        ) in got.reasons
+
+    def test_in_one_of_them_is_no_matter(self) -> None:
+        """Felt strongly in one of the two does not keep the target."""
+        felt = (Felt(Site.LOW_BACK, strength=9),)
+        sessions = (trained(0, *CLEAN, felt=felt), trained(2, *CLEAN))
+
+        assert "up" == ask(log(*EASY_START.sessions, *sessions), 4).change
+
+    def test_held_longer_than_kept_in_both(self) -> None:
+        """The position going in both keeps the target, though the sets were made."""
+        got = ask(log(*two(held=36.0)), 4)
+
+        assert "same" == got.change
+        assert any("longer than the position was kept" in r for r in got.reasons)
+
+    def test_unconfirmed(self) -> None:
+        """A session that nobody confirmed is not clean."""
+        sessions = (
+            trained(0, *CLEAN, rpe=6),
+            trained(2, *CLEAN, rpe=None, confirmed=False, kept_said=False),
+        )
+        got = ask(log(*EASY_START.sessions, *sessions), 4)
+
+        assert ("repeat", "same") == (got.rule, got.change)
+
+    def test_a_planned_set_not_done(self) -> None:
+        """Two of three planned sets is not clean."""
+        sessions = (trained(0, *CLEAN), trained(2, 30, 30, planned=3))
+
+        assert "same" == ask(log(*EASY_START.sessions, *sessions), 4).change
+
+    @pytest.mark.parametrize("ended", [EndedBy.INTERRUPTED, EndedBy.CRASH])
+    def test_holds_that_count_for_nothing(self, ended: EndedBy) -> None:
+        """An interrupted session is as if it had not been."""
+        history = log(*two(), trained(4, 2, 2, 2, ended_by=ended, rpe=None))
+
+        assert 35.0 == ask(history, 5).target_s
+
+    def test_stopped_by_other_counts_for_nothing(self) -> None:
+        """The door bell is no evidence."""
+        sessions = two()
+        bell = trained(4, 4, stopped_by=StoppedBy.OTHER)
+
+        assert 35.0 == ask(log(*sessions, bell), 5).target_s
+
+
+class TestTooMuch:
+    @pytest.mark.parametrize(("kept", "rule"), [(23.9, "too-much"), (24.0, "repeat")])
+    def test_the_edge_of_80_per_cent(self, kept: float, rule: str) -> None:
+        """24 s of 30 s is 80 % and no fault; a tenth less in both is."""
+        sessions = [trained(n, 30, 30, kept, rpe=8) for n in (0, 2)]
+
+        assert rule == ask(log(*sessions), 4).rule
+
+    def test_in_one_session_only(self) -> None:
+        """A bad day lowers nothing."""
+        sessions = (trained(0, 30, 30, 30), trained(2, 10, 10, 10))
+
+        assert "same" == ask(log(*sessions), 4).change
+
+    @pytest.mark.parametrize(
+        ("kept", "target_s"),
+        [((30, 30, 20), 25.0), ((22, 20, 18), 20.0), ((14, 13, 12), 10.0)],
+    )
+    def test_down_to_the_median(self, kept: tuple[float, ...], target_s: float) -> None:
+        """Down to the median kept, rounded down to 5 s, at least one step."""
+        sessions = [trained(n, *kept, rpe=8) for n in (0, 2)]
+        got = ask(log(*sessions), 4)
+
+        assert ("down", target_s) == (got.change, got.target_s)
+
+    def test_not_under_the_floor(self) -> None:
+        """The floor holds."""
+        sessions = [trained(n, 5, 5, 5, target=15, rpe=8) for n in (0, 2)]
+
+        assert 10.0 == ask(log(*sessions), 4).target_s
+
+    def test_at_the_floor_one_rung_down(self) -> None:
+        """At the floor the rung below is suggested at its start."""
+        sessions = [trained(n, 5, 5, 5, target=10, rpe=8) for n in (0, 2)]
+        got = ask(log(*sessions), 4)
+
+        assert ("hang-supported", "hang", "down", 20.0) == (
+            got.exercise,
+            got.from_exercise,
+            got.change,
+            got.target_s,
+        )
+
+    def test_on_the_bottom_rung_one_set_fewer(self) -> None:
+        """At the floor of the bottom rung a set goes; the target stays."""
+        sessions = [
+            trained(n, 5, 5, 5, target=10, exercise="hang-supported", rpe=8)
+            for n in (0, 2)
+        ]
+        got = ask(log(*sessions), 4, plan_of("hang-supported"))
+
+        assert ("too-much", "same", 10.0, 2) == (
+            got.rule,
+            got.change,
+            got.target_s,
+            got.sets,
+        )
+
+    def test_it_lowers_within_a_week_under_way(self) -> None:
+        """A named week already trained in can still be lowered."""
+        sessions = [trained(n, 20, 20, 20, rpe=8) for n in (0, 2)]
+
+        assert "down" == ask(log(*sessions), 3, week=IsoWeek.of(day(3))).change
+
+
+class TestHard:
+    @pytest.mark.parametrize(
+        ("rpes", "rule", "target_s"),
+        [
+            ((9,), "repeat", 30),
+            ((9, 8.5), "repeat", 30),
+            ((9, 9), "hard", 30),
+            ((9.5, 10), "hard", 30),
+            ((9, 9, 9), "hard", 25),
+            ((9, 8.5, 9), "repeat", 30),
+        ],
+    )
+    def test_top_rpe_of_nine(
+        self, rpes: tuple[float, ...], rule: str, target_s: float
+    ) -> None:
+        """Two running hold the target, made or not; three take 5 s off."""
+        sessions = [trained(2 * n, *CLEAN, rpe=rpe) for n, rpe in enumerate(rpes)]
+        got = ask(log(*sessions), 2 * len(rpes))
+
+        assert (rule, target_s) == (got.rule, got.target_s)
+
+    def test_at_the_floor_a_rung(self) -> None:
+        """Three running at the floor: the rung below."""
+        sessions = [trained(2 * n, 10, 10, 10, target=10, rpe=9) for n in range(3)]
+
+        assert "hang-supported" == ask(log(*sessions), 6).exercise
+
+
+class TestAway:
+    @pytest.mark.parametrize(
+        ("days", "rule", "target_s", "sets"),
+        [
+            (13, "repeat", 40, 3),
+            (14, "away", 40, 3),
+            (20, "away", 40, 3),
+            (21, "away", 35, 2),
+            (27, "away", 35, 2),
+            (28, "away", 30, 2),
+            (34, "away", 30, 2),
+            (35, "away", 20, 2),
+            (400, "away", 20, 2),
+        ],
+    )
+    def test_the_days_away(
+        self, days: int, rule: str, target_s: float, sets: int
+    ) -> None:
+        """Two weeks hold; each further full week takes 5 s; five weeks start again."""
+        got = ask(log(trained(0, 40, 40, 40, target=40)), days)
+
+        assert (rule, target_s, sets) == (got.rule, got.target_s, got.sets)
+
+    def test_the_floor(self) -> None:
+        """Away never goes under the floor."""
+        got = ask(log(trained(0, 12, 12, 12, target=12)), 28)
+
+        assert 10.0 == got.target_s
+
+    def test_a_session_under_the_floor_does_not_pull_it_under(self) -> None:
+        """Trained once at 8 s with a target of 10 s in force, away keeps 10 s."""
+        session = trained(0, 8, 8, 8, target=8)
+
+        assert 10.0 == ask(log(session, targets=[target(-3, 10)]), 16).target_s
+
+    def test_taking_it_changes_nothing_further(self) -> None:
+        """Taken and asked again, the same figures come out: no sliding down."""
+        session = trained(0, 40, 40, 40, target=40)
+        got = ask(log(session, targets=[target(22, 35, rule="away")]), 22)
+
+        assert ("away", "same", 35.0) == (got.rule, got.change, got.target_s)
+
+    def test_it_never_raises(self) -> None:
+        """A lower target set in the meantime stays."""
+        session = trained(0, 40, 40, 40, target=40)
+        lower = target(10, 25, author=Author.PERSON)
+
+        assert 25.0 == ask(log(session, targets=[lower]), 15).target_s
+
+    def test_the_wall_comes_back_as_a_pike(self) -> None:
+        """After 21 days press-wall is press-pike for one session, then the wall."""
+        wall = trained(0, 40, 40, 40, target=40, exercise="press-wall")
+        pike = trained(22, 35, 35, target=35, exercise="press-pike")
+        plan = plan_of("press-wall")
+        first, then = ask(log(wall), 21, plan), ask(log(wall, pike), 24, plan)
+
+        assert ("press-pike", "press-wall", 35.0) == (
+            first.exercise,
+            first.from_exercise,
+            first.target_s,
+        )
+        assert ("press-wall", 35.0) == (then.exercise, then.target_s)
+
+
+class TestMoveOn:
+    def sessions(self, **fields: object) -> list[Session]:
+        return [
+            trained(n, 60, 60, 60, **(SUPPORTED | fields))  # type: ignore[arg-type]
+            for n in (0, 2)
+        ]
+
+    def test_the_next_rung_is_asked(self) -> None:
+        """At the cap with ease, the next rung at 20 s in the first set only."""
+        got = ask(log(*self.sessions()), 4, plan_of("hang-supported"))
+
+        assert ("move-on", "move-on", "hang", "hang-supported", 20.0, True) == (
+            got.rule,
+            got.change,
+            got.exercise,
+            got.from_exercise,
+            got.target_s,
+            got.first_set_only,
+        )
+
+    @pytest.mark.parametrize(
+        "fields", [{"rpe": 7.5}, {"rpe": None}, {"feet": Feet.LITTLE}, {"feet": None}]
+    )
+    def test_what_keeps_it(self, fields: dict[str, object]) -> None:
+        """RPE over 7, no RPE, or more than the toes: at the cap, nothing added."""
+        got = ask(log(*self.sessions(**fields)), 4, plan_of("hang-supported"))
+
+        assert ("at-cap", "same", 60.0) == (got.rule, got.change, got.target_s)
+
+    def test_not_when_the_rung_is_planned_already(self) -> None:
+        """Both rungs in the plan: no move."""
+        plan = plan_of("hang-supported", "hang")
+
+        assert "at-cap" == ask(log(*self.sessions()), 4, plan).rule
+
+    @pytest.mark.parametrize(
+        ("exercise", "answers", "offered"),
+        [
+            ("press-pushup", {}, "press-pike"),
+            ("press-pushup", {HEAD_UP: YES}, None),
+            ("press-pike", {}, None),
+            ("press-pike", {WALL_UNHURRIED: YES}, "press-wall"),
+            ("press-pike", {WALL_UNHURRIED: YES, HEAD_UP: YES}, "press-pushup"),
+        ],
+    )
+    def test_not_past_the_top(
+        self, exercise: str, answers: dict[str, str], offered: str | None
+    ) -> None:
+        """The wall needs its answer; eyes and blood pressure stop before the pike."""
+        sessions = self.sessions(exercise=exercise, feet=None)
+        got = ask(log(*sessions), 4, plan_of(exercise), answers=answers)
+
+        assert (offered or exercise) == got.exercise
+
+    def test_the_trial_fills_two_sessions(self) -> None:
+        """Taken, both rungs are suggested; after two sessions the new one alone."""
+        move = target(4, 20, rule="move-on", left="hang-supported")
+        first = log(*self.sessions(), targets=[move])
+        plan = plan_of("hang-supported")
+        both = next_all(first, 4, plan)
+        hangs = [trained(n, 20, target=20, planned=1, rpe=6) for n in (7, 9)]
+        after = next_all(log(*self.sessions(), *hangs, targets=[move]), 11, plan)
+
+        assert [("hang", 1, True), ("hang-supported", 2, False)] == [
+            (s.exercise, s.sets, s.first_set_only) for s in both
+        ]
+        assert [("hang", 3, False)] == [
+            (s.exercise, s.sets, s.first_set_only) for s in after
+        ]
+
+
+class TestAtCap:
+    def test_a_target_over_the_cap_is_kept(self) -> None:
+        """A person's own 80 s over a cap of 60 s stays, and is said to be theirs."""
+        own = target(0, 80, author=Author.PERSON)
+        got = ask(log(trained(2, 80, 80, 80, target=80), targets=[own]), 4)
+
+        assert ("at-cap", "same", 80.0) == (got.rule, got.change, got.target_s)
+        assert any("one that you set" in reason for reason in got.reasons)
+
+
+class TestPlateau:
+    MISSED = tuple(
+        trained(7 * week + n, 30, 30, 26, rpe=8) for week in range(4) for n in (0, 3)
+    )
+
+    def test_four_weeks_at_one_target(self) -> None:
+        """Four weeks with a session in each: options, and the set always missed."""
+        got = ask(log(*self.MISSED), 25)
+
+        assert ("plateau", "same") == (got.rule, got.change)
+        assert any("2 sets as the plan" in reason for reason in got.reasons)
+
+    def test_three_weeks_are_not_enough(self) -> None:
+        """Three weeks are a repeat."""
+        assert "repeat" == ask(log(*self.MISSED[2:]), 25).rule
+
+
+class TestPain:
+    def test_it_is_a_ceiling(self) -> None:
+        """Pain in the last session, however long ago: no rise."""
+        sessions = (*two()[:-1], trained(2, *CLEAN, pain=hurts()))
+        got = ask(log(*sessions), 4)
+
+        assert ("pain", "same", 30.0) == (got.rule, got.change, got.target_s)
+
+    def test_it_stands_over_a_start_too(self) -> None:
+        """An elbow that hurt in a press yesterday: said, obeyed, with a clinician."""
+        press = trained(2, 20, target=20, exercise="press-pike", pain=hurts("elbow"))
+        tried = trained(0, 30, kind=SessionKind.ONE_OFF)
+        got = ask(log(tried, press), 3)
+
+        assert ("pain", "start", 20.0) == (got.rule, got.change, got.target_s)
+        assert got.reasons[0].startswith("There was pain (elbow) on 4 March 2026")
+        assert any("see a clinician" in reason for reason in got.reasons)
+        assert got.chance is None
+        assert got.likely_rpe is None
+
+    def test_no_chance_is_given_while_it_stands(self) -> None:
+        """A good chance would read as leave to try; without pain there is one."""
+        hurt = ask(log(*two()[:-1], trained(2, *CLEAN, pain=hurts())), 4)
+        well = ask(log(*two()), 4)
+
+        assert (None, None) == (hurt.chance, hurt.likely_rpe)
+        assert well.chance is not None
+        assert well.likely_rpe is not None
+
+    def test_what_lowers_still_lowers(self) -> None:
+        """Under the ceiling the other rules go on lowering."""
+        got = ask(log(trained(0, *CLEAN, pain=hurts())), 28)
+
+        assert ("pain", "down", 20.0) == (got.rule, got.change, got.target_s)
+
+    @pytest.mark.parametrize(("days", "up"), [(7, False), (8, True)])
+    def test_within_7_days_elsewhere(self, days: int, up: bool) -> None:
+        """An elbow that hurt in a press keeps a hang down for 7 days."""
+        press = trained(
+            2, 20, target=20, exercise="press-pike", hour=18, pain=hurts("elbow")
+        )
+        got = ask(log(*two(), press), 2 + days)
+
+        assert up == (got.change == "up")
+
+    def test_a_site_that_it_does_not_load(self) -> None:
+        """A wrist that hurt in a press says nothing against a hang."""
+        press = trained(
+            2, 20, target=20, exercise="press-pike", hour=18, pain=hurts("wrist")
+        )
+
+        assert "up" == ask(log(*two(), press), 4).change
+
+    def test_two_running_one_rung_down(self) -> None:
+        """Pain in both: the rung below at its start, and a clinician."""
+        sessions = [trained(n, *CLEAN, pain=hurts()) for n in (0, 2)]
+        got = ask(log(*sessions), 40)
+
+        assert ("hang-supported", "hang", 20.0) == (
+            got.exercise,
+            got.from_exercise,
+            got.target_s,
+        )
+        assert any("clinician" in reason for reason in got.reasons)
+
+    @pytest.mark.parametrize(("days", "change"), [(7, "rest"), (8, "same")])
+    def test_on_the_bottom_rung_rest(self, days: int, change: str) -> None:
+        """On the bottom rung: 7 days of rest, then the ceiling."""
+        sessions = [
+            trained(n, *CLEAN, exercise="hang-supported", pain=hurts()) for n in (0, 2)
+        ]
+        got = ask(log(*sessions), 2 + days, plan_of("hang-supported"))
+
+        assert change == got.change
+
+    def test_a_wrist_in_a_press_rests(self) -> None:
+        """An easier press would load the wrist as much: rest, not a rung down."""
+        sessions = [
+            trained(n, *CLEAN, exercise="press-pike", pain=hurts("wrist"))
+            for n in (0, 2)
+        ]
+
+        assert "rest" == ask(log(*sessions), 4, plan_of("press-pike")).change
+
+    def test_a_session_without_pain_ends_it(self) -> None:
+        """Two with pain, then one without: the rung stays, under the ceiling."""
+        sessions = [trained(n, *CLEAN, pain=hurts()) for n in (0, 2)]
+        got = ask(log(*sessions, trained(4, *CLEAN)), 5)
+
+        assert ("hang", "pain", "same") == (got.exercise, got.rule, got.change)
+
+    def test_pain_on_a_hold_that_counts_for_nothing_counts(self) -> None:
+        """A hold stopped by something else that hurt is still pain."""
+        bell = trained(4, 4, stopped_by=StoppedBy.OTHER, pain=hurts())
+
+        assert "same" == ask(log(*two(), bell), 5).change
+
+
+SUPPORTED: dict[str, object] = {
+    "exercise": "hang-supported",
+    "target": 60.0,
+    "rpe": 7.0,
+    "feet": Feet.TOES,
+}

@@ -1,0 +1,145 @@
+"""The suggestions' words: kept as text, read by people, and true of the case."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from tests.core.next_week.cases import ask, hurts, log, plan_of, target, trained
+from tests.core.next_week.histories import FOLDER, Story, stories, text_of
+from trainer.core.model import SessionKind
+from trainer.core.next_week.suggestion import Suggestion, suggestion_as_dict
+
+STORIES = {story.name: story for story in stories()}
+
+
+@pytest.mark.parametrize("name", STORIES)
+def test_the_text_is_the_one_kept(name: str) -> None:
+    """Each made-up history gives, word for word, the suggestion that was read."""
+    kept = (FOLDER / f"{name}.txt").read_text(encoding="utf-8")
+
+    assert kept == text_of(STORIES[name])
+
+
+def test_every_kept_text_has_its_history() -> None:
+    """No text is left over without a history."""
+    assert {f"{name}.txt" for name in STORIES} == {
+        path.name for path in FOLDER.iterdir()
+    }
+
+
+@pytest.mark.parametrize("rpe", [6.0, 7.0])
+@pytest.mark.parametrize("current", [20.0, 30.0, 45.0])
+def test_one_more_session_keeps_its_word(current: float, rpe: float) -> None:
+    """What "one more session … would make it" promises, one more session makes."""
+    sets = (current,) * 3
+    first = trained(0, *sets, target=current, rpe=rpe)
+    before = ask(log(first), 1)
+    after = ask(log(first, trained(2, *sets, target=current, rpe=7)), 3)
+
+    assert (
+        f"One more session at {current:g} s within 13 days of 2 March 2026, "
+        in (before.would_change[0])
+    )
+    assert f"would make it {after.target_s:g} s." in before.would_change[0]
+    assert "up" == after.change
+
+
+def test_two_sessions_running_keep_their_word() -> None:
+    """After a session that was short, the two that are asked for make the step."""
+    short = trained(0, 30, 30, 27, rpe=7)
+    before = ask(log(short), 1)
+    after = ask(log(short, trained(2, 30, 30, 30), trained(4, 30, 30, 30)), 5)
+
+    assert before.would_change[0].startswith("Two sessions running at 30 s")
+    assert before.would_change[0].endswith("would make it 35 s.")
+    assert 35.0 == after.target_s
+
+
+def test_what_would_have_kept_it_keeps_it() -> None:
+    """A step says what would have kept the target, and that does keep it."""
+    story = STORIES["01-first-step"]
+
+    assert "A set under 19.5 s" in _first(story).would_change[0]
+    for kept, rpe, pain in ((19.4, 7, ()), (20, 8.5, ()), (20, 7, hurts())):
+        worse = trained(2, 20, 20, kept, target=20, rpe=rpe, pain=pain)
+        history = log(story.history.sessions[0], worse)
+        assert 20.0 == ask(history, 3, story.plan).target_s
+
+
+def test_the_day_from_which_a_step_is_free() -> None:
+    """The day named after a recent rise is the first on which a week may step."""
+    history = log(
+        trained(-20, 60, target=60, rpe=6, kind=SessionKind.ONE_OFF),
+        trained(4, 30, 30, 30),
+        trained(6, 30, 30, 30),
+        targets=[target(-20, 25), target(2, 30)],
+    )
+    got = ask(history, 6)
+
+    assert any("10 March 2026 or later" in hint for hint in got.would_change)
+    assert "up" == ask(history, 6, replace(plan_of(), days=(2, 4, 6))).change
+
+
+def test_grip_is_said_to_say_nothing_about_the_shoulder() -> None:
+    """Where grip ended both sessions, that is said."""
+    assert "nothing about the shoulder" in text_of(STORIES["03-one-set-always-missing"])
+
+
+def test_the_json_form() -> None:
+    """The JSON form has the fixed keys in order, whole numbers as such."""
+    fields = suggestion_as_dict(_first(STORIES["02-half-a-step"]))
+
+    assert [
+        "exercise",
+        "week",
+        "change",
+        "rule",
+        "target_s",
+        "current_s",
+        "sets",
+        "rest_s",
+        "reasons",
+        "would_change",
+        "chance",
+        "cautions",
+        "likely_rpe",
+    ] == list(fields)
+    assert "32" == repr(fields["target_s"])
+
+
+def test_over_a_minute_of_hang_before_a_press_is_said() -> None:
+    """A press after more than 60 s of hang carries the caution, with its source.
+
+    Behm et al. 2016: under 60 s per muscle the loss was 1.1 %, from 60 s on 4.6 %.
+    """
+    plan = plan_of("press-pike", "hang")
+    said = {
+        goal: any(
+            "Behm et al. 2016" in caution
+            for caution in ask(log(targets=[target(0, goal)]), 0, plan).cautions
+        )
+        for goal in (20, 21)
+    }
+
+    assert {20: False, 21: True} == said
+
+
+def test_a_lighter_week_is_offered() -> None:
+    """Six weeks of training with a rise in four offer one set fewer."""
+    sessions = []
+    for week in range(6):
+        goal = 20 + 5.0 * min(week, 4)
+        sessions += [
+            trained(7 * week + n, goal, goal, goal, target=goal, rpe=6) for n in (0, 3)
+        ]
+    got = ask(log(*sessions), 40)
+
+    assert 2 == got.lighter_sets
+    assert any("lighter week is on offer" in reason for reason in got.reasons)
+    assert ask(log(*sessions[:-4]), 26).lighter_sets is None
+
+
+def _first(story: Story) -> Suggestion:
+    return ask(story.history, story.today, story.plan)

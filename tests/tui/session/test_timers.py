@@ -1,0 +1,43 @@
+"""When the session's screen looks at a deadline: once, and only at the latest one."""
+
+from __future__ import annotations
+
+from textual.app import App
+
+from trainer.core.clock import SystemClock
+from trainer.tui.session.timers import Looks
+
+SOON_S = 0.05
+
+
+async def test_a_deadline_is_looked_at_once_without_a_steady_look() -> None:
+    """The look at a deadline needs no ticker, and the same one isn't set twice."""
+    now_s = SystemClock().now_s
+    looked: list[float] = []
+    app: App[None] = App()
+    async with app.run_test() as pilot:
+        looks = Looks(app, lambda: looked.append(now_s()), now_s=now_s)
+        deadline_s = now_s() + SOON_S
+        looks.look_at(deadline_s)
+        looks.look_at(deadline_s)
+        await pilot.pause(4 * SOON_S)
+
+        assert 1 == len(looked)
+
+
+async def test_a_deadline_that_was_moved_is_not_looked_at() -> None:
+    """Not yet, a pause and an early end leave no look behind for the old moment."""
+    now_s = SystemClock().now_s
+    looked: list[float] = []
+    app: App[None] = App()
+    async with app.run_test() as pilot:
+        looks = Looks(app, lambda: looked.append(now_s()), now_s=now_s)
+        looks.look_at(now_s() + SOON_S)
+        looks.look_at(now_s() + 60)
+        await pilot.pause(4 * SOON_S)
+        assert [] == looked
+
+        looks.look_at(now_s() + SOON_S)
+        looks.look_at(None)
+        await pilot.pause(4 * SOON_S)
+        assert [] == looked

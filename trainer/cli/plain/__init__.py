@@ -1,0 +1,1 @@
+"""The session line by line: for screen readers, simple terminals and logs."""

@@ -1,0 +1,167 @@
+"""``trainer session --plain``: the whole session, line by line.
+
+For screen readers, dumb terminals and logs: one appended line a phase, no cursor
+movement. The same machine, sounds and log as the full screen; only the letters under
+the fingers differ in how they are shown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer.cli import output
+from trainer.cli.plain.keys import ENTER
+from trainer.cli.plain.session import PlainSession, keys_line
+from trainer.cli.plain.terminal import Keys, NoKeys, open_keys
+from trainer.core.cautions import READ_ANSWER, as_text, one_line
+from trainer.errors import DataBusyError, DataError, DataWriteError
+from trainer.training.runner import SessionRunner
+
+if TYPE_CHECKING:
+    from trainer.cli.context import CliContext
+    from trainer.store import Store
+    from trainer.training.request import SessionRequest
+    from trainer.training.today import TodayView
+
+
+def run_plain(context: CliContext, request: SessionRequest) -> int:
+    """Lead the session that was asked for; give the exit code."""
+    from trainer.sound.player import open_player
+    from trainer.training import today as training
+    from trainer.training.unsaved import left_behind
+
+    rehearse = request.rehearse
+    opened = context.open_to_read if rehearse else context.open_store
+    with opened() as store, open_keys() as keys:
+        if not rehearse and not store.take_lock():
+            raise DataBusyError(
+                f"Another session is under way on {store.path}",
+                "Finish it there; adding holds and rehearsing work meanwhile",
+            )
+        for sentence in left_behind(context.paths.state):
+            output.line(sentence)
+        now = context.clock.wall()
+        if not rehearse:
+            settle_unfinished(store, keys)
+        read_cautions(store, keys, today=now.date().isoformat())
+        plan, history = store.plan(now.date()), store.history()
+        view = training.today_view(
+            plan, history, today=now.date(), answers=store.answers()
+        )
+        asks = not isinstance(keys, NoKeys)
+        program = replace(
+            training.requested_program(view, history, request), watches=asks
+        )
+        player = open_player(
+            context.settings().sound,
+            clock=context.clock,
+            state_dir=context.paths.state,
+        )
+        runner = SessionRunner(
+            program,
+            clock=context.clock,
+            player=player,
+            log=None if rehearse else store,
+            pace=request.speed,
+        )
+        try:
+            introduce(view, runner, request, keys)
+            if not rehearse and request.exercise is None:
+                shown = [due.suggestion for due in view.due]
+                training.remember_shown(store, shown, now=now)
+                training.take_suggestions(store, view, now=now)
+            return PlainSession(runner, keys, pace=request.speed).lead()
+        except DataError as error:
+            raise rescued(error, runner, context.paths.state) from error
+        finally:
+            player.close()
+
+
+def rescued(error: DataError, runner: SessionRunner, folder: Path) -> DataError:
+    """Keep beside the log what could not be written to it, and say where it is."""
+    from trainer.training.unsaved import keep_beside
+
+    path = keep_beside(runner, folder) if runner.unsaved else None
+    if path is None:
+        return error
+    return DataWriteError(
+        error.message, f"The session is kept in {path}: trainer data import takes it"
+    )
+
+
+def settle_unfinished(store: Store, keys: Keys) -> None:
+    """Say that a hold was cut off by a crash, and ask what it was.
+
+    Without a terminal nothing is asked: the seconds that were noted are kept.
+    """
+    unfinished = store.unfinished()
+    if unfinished is None:
+        return
+    hold = unfinished.hold
+    output.line(
+        f"The last session broke off in a hold: {hold.exercise}, set"
+        f" {hold.set_number}, {hold.held_s:g} s were noted."
+    )
+    asked = not isinstance(keys, NoKeys)
+    key = ENTER
+    if asked:
+        output.line("Enter keeps them, x says that it didn't happen.")
+        key = one_of(keys, (ENTER, "x"))
+    if key == "x":
+        store.drop_unfinished()
+        output.line("Taken out.")
+    else:
+        store.keep_unfinished(confirmed=asked)
+        output.line("Kept.")
+
+
+def read_cautions(store: Store, keys: Keys, *, today: str) -> None:
+    """Show the cautions before the first session."""
+    if store.answers().get(READ_ANSWER):
+        return
+    output.text(as_text())
+    output.line()
+    if isinstance(keys, NoKeys):
+        return  # shown again to the first person who can say that they read them
+    output.line("Enter: I have read this.")
+    one_of(keys, (ENTER,))
+    try:
+        store.set_answer(READ_ANSWER, today)
+    except DataError as fault:
+        output.line(f"{fault.message}: the cautions will be shown again.")
+
+
+def one_of(keys: Keys, wanted: tuple[str, ...]) -> str:
+    """Wait for one of these keys."""
+    output.flush()
+    while True:
+        for key in keys.wait(1.0):
+            if key in wanted:
+                return key
+
+
+def introduce(
+    view: TodayView, runner: SessionRunner, request: SessionRequest, keys: Keys
+) -> None:
+    """Say what will be led, why, and with which keys."""
+    if request.rehearse:
+        pace = "" if request.speed == 1 else f", {request.speed:g} times as fast"
+        output.line(f"Rehearsal{pace}: nothing is logged.")
+    planned = {due.exercise.id: due for due in view.due}
+    sets = runner.state.program.sets
+    for exercise in {one.exercise.id: one.exercise for one in sets}.values():
+        mine = [one for one in sets if one.exercise.id == exercise.id]
+        output.line(
+            f"{exercise.name}: {len(mine)} × {mine[0].target_s:g} s,"
+            f" rest {mine[0].rest_s:g} s."
+        )
+        due = planned.get(exercise.id)
+        if due is not None and request.exercise is None:
+            for reason in due.suggestion.reasons:
+                output.line(f"  {reason}")
+        output.line(f"  {one_line(exercise)}")
+    if not isinstance(keys, NoKeys):
+        output.line(keys_line())
+    output.flush()

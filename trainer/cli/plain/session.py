@@ -1,0 +1,339 @@
+"""One session led line by line: keys in, lines out, ten times a second."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from types import FrameType
+from typing import TYPE_CHECKING, TypeVar
+
+from trainer.cli import output
+from trainer.cli.options import parse_felt, parse_pain
+from trainer.cli.plain.keys import (
+    BACKSPACE,
+    ENTER,
+    Line,
+    Parsers,
+    Typing,
+    finish,
+    press,
+)
+from trainer.cli.plain.terminal import Keys, NoKeys
+from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.session.answers import how_held, shown_s
+from trainer.core.session.cue_sheet import cue_sheet
+from trainer.core.session.events import (
+    Effect,
+    EndSession,
+    Entered,
+    RecordHold,
+    Resolve,
+    Resume,
+)
+from trainer.core.session.state import HoldDraft, PauseReason, Phase, SessionState
+from trainer.errors import ExitCode, UsageError
+from trainer.training.runner import SessionRunner
+
+if TYPE_CHECKING:
+    from trainer.core.model import Felt, Pain
+
+
+# The lines of the line-by-line session.
+
+_CUES = {
+    Cue.GO_UP: "Go up.",
+    Cue.HALFWAY: "Halfway.",
+    Cue.TEN_LEFT: "Ten seconds left.",
+    Cue.TEN_MORE: "Ten more.",
+    Cue.TARGET: "Target.",
+    Cue.REST_NEARLY_OVER: "The rest is nearly over.",
+}
+
+
+def cue_line(cue: TimedCue) -> str:
+    """Give the line for a cue; empty for what the ear alone needs."""
+    return _CUES.get(cue.cue, "")
+
+
+def keys_line() -> str:
+    """Say the keys in one line."""
+    return (
+        "Any key in set-up: 30 s more; in a hold: you came down. x false start or"
+        " didn't happen, z undo, j skip, w wait, q end. After a hold: 1 to 9 and 0 for"
+        " RPE, . a half, k all kept, l lost on a breath, p pain, + - or t held, f felt,"
+        " n note, e feet, stopped by g grip s shoulder i position b breath v nerve"
+        " o other."
+    )
+
+
+def phase_line(phase: Phase, state: SessionState, *, asks: bool) -> str:
+    """Say that a phase began; ASKS: somebody can answer."""
+    planned = state.set
+    match phase:
+        case Phase.WARM_UP:
+            move = state.program.warm_up[state.move]
+            return f"Warm-up: {move.name}, {move.length_s:g} s. {move.instruction}"
+        case Phase.SET_UP:
+            stays = "" if planned.limit_s is None else f", up to {planned.limit_s:g} s"
+            return (
+                f"Set-up {planned.exercise.setup_s:g} s: {planned.exercise.name},"
+                f" set {planned.set_number} of {planned.sets},"
+                f" {planned.target_s:g} s{stays}."
+            )
+        case Phase.HOLD:
+            said = (*planned.exercise.instructions[:1], planned.cue)
+            return " ".join(("Hold.", *said)).rstrip()
+        case Phase.COME_OUT:
+            return "Breathe in, then down."
+        case Phase.LOG_AND_REST:
+            rest_s = (state.ends_at_s or 0.0) - state.began_at_s
+            return f"Rest {rest_s:.0f} s." + (" RPE? All kept?" if asks else "")
+        case Phase.PAUSED:
+            why = "" if state.pause is None else _PAUSED[state.pause.reason]
+            return f"Paused{why}." + (" Enter goes on." if asks else "")
+        case Phase.INTERRUPTED:
+            return "Interrupted: nobody watched for a while." + (
+                " Seconds held and enter, enter alone for those noted, x if it didn't"
+                " happen."
+                if asks
+                else ""
+            )
+        case _:
+            return "Done." + (" RPE? All kept? Felt? Enter leaves." if asks else "")
+
+
+_PAUSED = {
+    PauseReason.ASKED: "",
+    PauseReason.GAP: ": nobody watched for a while",
+    PauseReason.NOBODY: (
+        ": nobody seems to be there; x says that the last holds didn't happen"
+    ),
+}
+
+
+def draft_line(draft: HoldDraft) -> str:
+    """Say what is logged of a hold."""
+    parts = [f"held {shown_s(draft.held_s)} s of {draft.target_s:g}"]
+    how = how_held(draft)
+    if how:
+        parts.append(how)
+    if draft.kept_s is not None:
+        parts.append(f"kept {shown_s(draft.kept_s)} s")
+    if draft.rpe is not None:
+        parts.append(f"RPE {draft.rpe:g}")
+    if draft.stopped_by is not None:
+        parts.append(f"stopped by {draft.stopped_by}")
+    parts += [f"{pain.kind} {pain.site or ''}".strip() for pain in draft.pain]
+    parts += [f"felt {felt.site}" for felt in draft.felt]
+    if draft.feet is not None:
+        parts.append(f"feet took {draft.feet}")
+    if draft.note:
+        parts.append(f"note: {draft.note}")
+    return f"  {draft.exercise} {draft.set_number}: {'; '.join(parts)}"
+
+
+_Parsed = TypeVar("_Parsed")
+
+TICK_S = 0.1
+AFTERWARDS_S = 3.0
+"""How long the sound of the end may ring out where nobody is there (our choice)."""
+HELD_DOWN_S = 0.7
+"""A key that comes again this soon is held down and counts once (our choice)."""
+LEAVES = (ENTER, "q")
+
+
+class Stopped(BaseException):
+    """The system asked the program to end: not an error, and not to be swallowed."""
+
+
+class PlainSession:
+    """One session led line by line.
+
+    Args:
+        runner: the session.
+        keys: where keys come from.
+        pace: a rehearsal's pace.
+    """
+
+    def __init__(self, runner: SessionRunner, keys: Keys, *, pace: float) -> None:
+        self._runner, self._keys = runner, keys
+        self._asks = not isinstance(keys, NoKeys)
+        self._tick_s = TICK_S / pace
+        self._line = Line()
+        self._shown_s = runner.clock.now_s()
+        self._last_key = ("", 0.0)
+        self._left = False
+        self._sheet: tuple[TimedCue, ...] = ()
+        self._said: dict[int, str] = {}
+        self._parsers = Parsers(_felt, _pain)
+        runner.watch(self._effect)
+
+    def lead(self) -> int:
+        """Lead it to its end; what was done is kept however it ends.
+
+        Raises:
+            DataError: something could not be written to the end.
+        """
+        runner = self._runner
+        code = ExitCode.DONE
+        with _stop_signals():
+            try:
+                runner.start()
+                self._to_the_end()
+            except KeyboardInterrupt:
+                # Somebody is at the keys: a hold under way was come down from.
+                runner.send(EndSession())
+                code = ExitCode.INTERRUPTED
+            except (Stopped, EOFError):
+                code = ExitCode.INTERRUPTED
+            finally:
+                self._fold()
+                runner.close()
+        if code is ExitCode.INTERRUPTED:
+            output.line("Interrupted; what was done is kept.")
+        self._sum_up()
+        return code
+
+    def _to_the_end(self) -> None:
+        """Lead on until it is done, answered for, and written.
+
+        After the last hold somebody at the keys says when it is enough; an undo may
+        set the session going again. What waits to be written is waited for.
+        """
+        clock = self._runner.clock
+        done_at_s: float | None = None
+        while True:
+            self._once(self._tick_s)
+            if self._runner.state.phase is not Phase.DONE:
+                done_at_s = None
+                continue
+            done_at_s = clock.now_s() if done_at_s is None else done_at_s
+            rung_out = clock.now_s() - done_at_s >= AFTERWARDS_S
+            enough = self._left if self._asks else rung_out
+            if enough and not self._runner.unsaved:
+                return
+
+    def _once(self, wait_s: float) -> None:
+        output.flush()
+        for key in self._keys.wait(wait_s):
+            self._press(key)
+        self._runner.tick()
+        self._cues(self._runner.clock.now_s())
+        self._sheet = cue_sheet(self._runner.state)
+        self._notices()
+        if not self._asks:
+            self._go_on_alone()
+
+    def _go_on_alone(self) -> None:
+        """Wait for nobody where nobody can be asked: what was noted stands."""
+        state = self._runner.state
+        if state.phase is Phase.PAUSED:
+            self._runner.send(Resume())
+        elif state.phase is Phase.INTERRUPTED and state.last_hold is not None:
+            self._runner.send(Resolve(state.last_hold.held_s, asked=False))
+
+    def _press(self, key: str) -> None:
+        state, now_s = self._runner.state, self._runner.clock.now_s()
+        last, last_s = self._last_key
+        self._last_key = (key, now_s)
+        if state.phase is Phase.SET_UP and key == last and now_s - last_s < HELD_DOWN_S:
+            return
+        if state.phase is Phase.DONE and self._line.typing is Typing.NOTHING:
+            self._left = key in LEAVES
+            if self._left:
+                return
+        before = self._line
+        pressed = press(key, state, before, self._parsers)
+        self._line = pressed.line
+        self._echo(key, before)
+        if pressed.say:
+            output.line(pressed.say)
+        for event in pressed.events:
+            self._runner.send(event)
+
+    def _echo(self, key: str, before: Line) -> None:
+        """Show what is typed; a terminal that gives single keys doesn't."""
+        typing = before.typing not in (Typing.NOTHING, Typing.SURE, Typing.SKIP)
+        if typing and key == BACKSPACE:
+            output.line()
+            output.part(self._line.text)
+        elif typing and self._line.text != before.text and self._line.text:
+            output.part(key)
+        elif typing and self._line.typing is Typing.NOTHING:
+            output.line()
+
+    def _effect(self, effect: Effect) -> None:
+        match effect:
+            case Entered(phase=phase, at_s=at_s):
+                self._cues(at_s)
+                self._sheet = cue_sheet(self._runner.state)
+                if phase is Phase.SET_UP:
+                    self._fold()
+                words = phase_line(phase, self._runner.state, asks=self._asks)
+                if words:
+                    output.line(words)
+            case RecordHold(draft=draft) if not draft.taken_out:
+                words = draft_line(draft)
+                if self._said.get(draft.serial) != words:
+                    self._said[draft.serial] = words
+                    output.line(words)
+
+    def _fold(self) -> None:
+        """Save what is half typed, and give up the keys."""
+        self._line, events = finish(self._line, self._parsers)
+        for event in events:
+            self._runner.send(event)
+
+    def _cues(self, until_s: float) -> None:
+        """Write the lines of the cues that have come since the last look."""
+        for cue in self._sheet:
+            words = cue_line(cue)
+            if words and self._shown_s < cue.at_s <= until_s:
+                output.line(words)
+        self._shown_s = max(self._shown_s, until_s)
+
+    def _notices(self) -> None:
+        for notice in self._runner.take_notices():
+            output.line(notice)
+
+    def _sum_up(self) -> None:
+        self._notices()
+        holds = self._runner.state.kept_holds
+        total_s = sum(draft.held_s for draft in holds)
+        count = "1 hold" if len(holds) == 1 else f"{len(holds)} holds"
+        kept = "" if not self._runner.rehearsal else " Nothing was logged."
+        output.line(f"{count}, {int(total_s)} s in all.{kept}")
+        output.flush()
+
+
+def _felt(text: str) -> Felt:
+    return _parsed(parse_felt, text)
+
+
+def _pain(text: str) -> Pain:
+    return _parsed(parse_pain, text)
+
+
+def _parsed(parse: Callable[[str], _Parsed], text: str) -> _Parsed:
+    try:
+        return parse(text)
+    except UsageError as error:
+        raise ValueError(str(error)) from None
+
+
+@contextmanager
+def _stop_signals() -> Iterator[None]:
+    """Turn the system's stop signals into an end that keeps what was done."""
+
+    def stop(_number: int, _frame: FrameType | None) -> None:
+        raise Stopped
+
+    names = ("SIGTERM", "SIGHUP")
+    numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
+    before = [signal.signal(number, stop) for number in numbers]
+    try:
+        yield
+    finally:
+        for number, handler in zip(numbers, before, strict=True):
+            signal.signal(number, handler)

@@ -1,0 +1,1 @@
+"""How long a position could be kept: the estimate beside the rules."""

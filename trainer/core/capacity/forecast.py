@@ -1,0 +1,255 @@
+"""When will the cap be reached? A median and an 80 % range, in ISO weeks.
+
+The capacity's growth is not known, so several rates are tried, each weighed by how
+likely it makes what was logged (a mixture of the same filter at several rates). From
+each, and from several points of what is believed of the capacity, the rules are walked
+forward week by week: the target rises where both of a week's last sessions are likely
+to be clean, in weeks that have two sessions. All constants are our choice.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import lru_cache
+from statistics import NormalDist
+
+from trainer.core.capacity.filter import STANDARD, Belief, followed, looks_back_to
+from trainer.core.capacity.rpe import evidence_of, reserve_s, tired
+from trainer.core.model import CLEAN_SLACK_S, History
+from trainer.core.next_week.case import half_step_s
+from trainer.core.next_week.days import (
+    CLEAN_RPE,
+    days_of,
+    entry_or_default,
+    target_in_force,
+    trained,
+)
+from trainer.core.next_week.hindrances import GOOD_RPE
+from trainer.core.plan.plan import Plan, PlanExercise
+from trainer.core.weeks import IsoWeek
+
+HORIZON_WEEKS = 52
+"""Beyond a year nothing is said but that it is beyond a year."""
+GROWTH: Mapping[float, float] = {
+    -0.01: 0.08,
+    0.0: 0.18,
+    0.01: 0.21,
+    0.02: 0.19,
+    0.03: 0.14,
+    0.05: 0.12,
+    0.08: 0.08,
+}
+"""Growth in log seconds per week of training, and how likely each is beforehand."""
+GROWTH_FADES_WEEKS = 26.0
+"""Growth falls to 1/e of itself in so many weeks."""
+TEMPER = 0.9
+"""How far what was logged is trusted to tell the rates apart: good and bad weeks come
+in rows, so that its holds say less than as many unrelated ones would."""
+SLIP = 0.06
+"""Chance that a session within reach still is not clean: a lapse, a lost breath."""
+PATHS = 7
+"""Points of the belief that are walked forward."""
+RECENT_WEEKS = 8
+"""How often somebody trains is taken from so many weeks."""
+BREAK_DAYS = 14
+"""A gap of so many days is a break: how often one trains is counted from its end."""
+LOW, HIGH = 0.1, 0.9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Forecast:
+    """When an exercise is likely to reach its cap."""
+
+    exercise: str
+    cap_s: float
+    made_on: date
+    by_week: tuple[float, ...]
+    """The chance that the cap is reached by the end of each week ahead."""
+
+    def week_at(self, share: float) -> IsoWeek | None:
+        """Give the first week by which the chance is SHARE; None: beyond a year."""
+        for ahead, chance in enumerate(self.by_week):
+            if chance >= share:
+                return IsoWeek.of(self.made_on).plus(ahead)
+        return None
+
+    @property
+    def median(self) -> IsoWeek | None:
+        """The week by which it is as likely as not."""
+        return self.week_at(0.5)
+
+    @property
+    def low(self) -> IsoWeek | None:
+        """The early end of the 80 % range."""
+        return self.week_at(LOW)
+
+    @property
+    def high(self) -> IsoWeek | None:
+        """The late end of the 80 % range."""
+        return self.week_at(HIGH)
+
+    @property
+    def reached(self) -> bool:
+        """Whether the target stands at the cap already."""
+        return self.by_week[0] >= 1
+
+    def sentence(self) -> str:
+        """Say it in one sentence."""
+        cap = f"{self.cap_s:g} s in {self.exercise}"
+        if self.reached:
+            return f"The cap of {cap} is reached."
+        late = "later than a year ahead" if self.high is None else f"week {self.high}"
+        if self.low is None:
+            return f"The cap of {cap} is more than a year ahead, as far as can be told."
+        likely = (
+            "more likely than not beyond a year"
+            if self.median is None
+            else f"most likely about week {self.median}"
+        )
+        return (
+            f"The cap of {cap}: {likely}; with 80 % confidence between week {self.low}"
+            f" and {late}."
+        )
+
+
+def forecast(
+    history: History, plan: Plan, exercise: str, *, today: date
+) -> Forecast | None:
+    """Forecast when EXERCISE reaches its cap; None with nothing to go by."""
+    entry = entry_or_default(plan, exercise)
+    days = trained(days_of(history, plan, exercise))
+    current_s = target_in_force(history, plan, exercise, days=days)
+    if not days:
+        return None
+    if current_s >= entry.cap_s:
+        done = (1.0,) * (HORIZON_WEEKS + 1)
+        return Forecast(
+            exercise=exercise, cap_s=entry.cap_s, made_on=today, by_week=done
+        )
+    attends = attendance([day.date for day in days], today)
+    total = [0.0] * (HORIZON_WEEKS + 1)
+    for growth, weight, belief in _weighed(history, exercise, today):
+        for share in ((point + 0.5) / PATHS for point in range(PATHS)):
+            start = math.log(belief.quantile_s(share))
+            z = NormalDist().inv_cdf(share)
+            path = _path(start, growth, z)
+            for ahead, reached in enumerate(_walk(entry, current_s, path, attends)):
+                total[ahead] += weight / PATHS * reached
+    return Forecast(
+        exercise=exercise,
+        cap_s=entry.cap_s,
+        made_on=today,
+        by_week=tuple(min(1.0, chance) for chance in total),
+    )
+
+
+def attendance(dates: list[date], today: date) -> float:
+    """Give the share of recent weeks with two sessions or more, drawn toward a half."""
+    ordered = sorted(set(dates))
+    back = ordered[0]
+    for before, after in itertools.pairwise(ordered):
+        if (after - before).days >= BREAK_DAYS:
+            back = after
+    since = max(back, today - timedelta(weeks=RECENT_WEEKS))
+    this_week = IsoWeek.of(today)
+    per_week: dict[IsoWeek, int] = defaultdict(int)
+    for day in ordered:
+        if day >= since:
+            per_week[IsoWeek.of(day)] += 1
+    full = sum(count >= 2 for count in per_week.values())
+    # The week under way counts once it is full: it may still become so.
+    weeks = this_week.since(IsoWeek.of(since)) + (per_week[this_week] >= 2)
+    return (full + 0.5) / (max(weeks, full) + 1)
+
+
+def _weighed(
+    history: History, exercise: str, today: date
+) -> list[tuple[float, float, Belief]]:
+    """Give each growth rate with its weight after the log, and its belief today."""
+    since = looks_back_to(today)
+    evidence = evidence_of(history, exercise, since=since)
+    found = []
+    for growth, prior in GROWTH.items():
+        ending = followed(evidence, today, growth=growth)
+        if ending is not None:
+            belief, log_likelihood = ending
+            weight = math.log(prior) + TEMPER * log_likelihood
+            found.append((growth, weight, belief))
+    most = max(weight for _, weight, _ in found)
+    weights = [math.exp(weight - most) for _, weight, _ in found]
+    total = sum(weights)
+    return [
+        (growth, weight / total, belief)
+        for (growth, _, belief), weight in zip(found, weights, strict=True)
+    ]
+
+
+def _path(start: float, growth: float, z: float) -> list[float]:
+    """Give the log capacity week by week: growth that fades, and drift along Z."""
+    path = []
+    grown = 0.0
+    for ahead in range(HORIZON_WEEKS + 1):
+        drift = z * STANDARD.drift_per_week * math.sqrt(ahead)
+        path.append(start + grown + drift)
+        grown += growth * math.exp(-ahead / GROWTH_FADES_WEEKS)
+    return path
+
+
+def _walk(
+    entry: PlanExercise, current_s: float, path: list[float], attends: float
+) -> list[float]:
+    """Give the chance that the cap is reached by each week along PATH."""
+    at: dict[float, float] = {current_s: 1.0}
+    reached = [0.0]
+    done = 0.0
+    for log_capacity in path[1:]:
+        after: dict[float, float] = defaultdict(float)
+        for target_s, mass in at.items():
+            rises, easy = _rise(round(log_capacity, 2), target_s, entry.sets)
+            for by_s, share in _steps(entry, target_s, rises * attends, easy):
+                to_s = min(entry.cap_s, target_s + by_s)
+                if to_s >= entry.cap_s:
+                    done += mass * share
+                else:
+                    after[to_s] += mass * share
+        at = {target_s: mass for target_s, mass in after.items() if mass > 1e-6}
+        reached.append(done)
+    return reached
+
+
+def _steps(
+    entry: PlanExercise, target_s: float, rises: float, easy: float
+) -> list[tuple[float, float]]:
+    """Give each possible rise in seconds with its share of the chance."""
+    if entry.step_s <= 0.15 * target_s:
+        return [(entry.step_s, rises), (0.0, 1 - rises)]
+    half_s = half_step_s(entry.step_s)
+    whole = rises * easy
+    return [(entry.step_s, whole), (half_s, rises - whole), (0.0, 1 - rises)]
+
+
+@lru_cache(maxsize=16384)
+def _rise(log_capacity: float, target_s: float, sets: int) -> tuple[float, float]:
+    """Give the chance of two clean sessions, and that they were easy if clean."""
+    kept = math.log(target_s - CLEAN_SLACK_S)
+    clean = math.log(target_s + reserve_s(CLEAN_RPE + 0.25, target_s))
+    easy = math.log(target_s + reserve_s(GOOD_RPE + 0.25, target_s))
+    both, both_easy = 0.0, 0.0
+    for shift, weight in ((-math.sqrt(3), 1 / 6), (0.0, 2 / 3), (math.sqrt(3), 1 / 6)):
+        x = log_capacity + shift * STANDARD.day_noise
+        made = math.prod(_over(x - tired(nth) - kept) for nth in range(sets - 1))
+        last = x - tired(sets - 1)
+        both += weight * made * _over(last - clean)
+        both_easy += weight * made * _over(last - easy)
+    rises = (both * (1 - SLIP)) ** 2
+    return rises, (both_easy / both) ** 2 if both > 0 else 0.0
+
+
+def _over(distance: float) -> float:
+    """Give the chance that a hold goes over a mark DISTANCE log seconds away."""
+    return 0.5 * math.erfc(-distance / (STANDARD.hold_noise * math.sqrt(2)))

@@ -1,0 +1,1 @@
+"""Pictures as rows of characters, for the terminal and for the page."""

@@ -1,0 +1,323 @@
+"""A drawing of a body with the arms straight overhead, and where each site lies on it.
+
+Two figures stand side by side, front and back, as rows of plain characters, so that
+the drawing survives every terminal. A second grid of the same shape names the site
+under each cell. The log picks sites on it and the felt map shades it.
+
+The front figure faces the reader: the person's right is on the reader's left. On the
+back figure it is the other way round. ``BODY_CAPTION`` says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from enum import StrEnum
+
+from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture, number
+from trainer.core.model import FELT_SITES, Moment, Side, Site
+from trainer.core.review.felt import Block, Mark, name
+from trainer.core.weeks import month_name
+
+Cell = tuple[int, int]
+"""A row and a column of the drawing, both from 0."""
+
+_FRONT = (
+    ".''.         .''.",
+    "(  )         (  )",
+    "|  |         |  |",
+    "|  |  .---.  |  |",
+    "|  | / o o \\ |  |",
+    "|  | \\  -  / |  |",
+    "|   '-'| |'-'   |",
+    " \\             / ",
+    "  \\           /  ",
+    "   |         |   ",
+    "   |         |   ",
+    "   |         |   ",
+    "  /     .     \\  ",
+)
+_FRONT_SITES = (
+    " hh           hh ",
+    " ww           ww ",
+    " ff           ff ",
+    " ee           ee ",
+    "                 ",
+    "                 ",
+    " sss    n    sss ",
+    "  ssss nnn ssss  ",
+    "   aapppppppaa   ",
+    "    aapppppaa    ",
+    "    rrrrrrrrr    ",
+    "    rrrrrrrrr    ",
+    "                 ",
+)
+_BACK = (
+    ".''.         .''.",
+    "(  )         (  )",
+    "|  |         |  |",
+    "|  |  .---.  |  |",
+    "|  | /     \\ |  |",
+    "|  | \\     / |  |",
+    "|   '-'| |'-'   |",
+    " \\      '      / ",
+    "  \\     '     /  ",
+    "   |    '    |   ",
+    "   |    '    |   ",
+    "   |    '    |   ",
+    "  /     '     \\  ",
+)
+_BACK_SITES = (
+    " hh           hh ",
+    " ww           ww ",
+    " ff           ff ",
+    " ee           ee ",
+    " tt           tt ",
+    " tt           tt ",
+    " ttt    n    ttt ",
+    "  uuuu n n uuuu  ",
+    "   lbbbb bbbbl   ",
+    "    lbbb bbbl    ",
+    "    llll llll    ",
+    "    llkk kkll    ",
+    "      kk kk      ",
+)
+_LETTERS: Mapping[str, Site] = {
+    "h": Site.HAND,
+    "w": Site.WRIST,
+    "f": Site.FOREARM,
+    "e": Site.ELBOW,
+    "s": Site.FRONT_SHOULDER,
+    "n": Site.NECK,
+    "a": Site.ARMPIT,
+    "p": Site.PECS,
+    "r": Site.RIBS,
+    "t": Site.TRICEPS,
+    "u": Site.TOP_SHOULDER,
+    "b": Site.BETWEEN_BLADES,
+    "l": Site.LATS,
+    "k": Site.LOW_BACK,
+}
+
+FIGURE_COLUMNS = len(_FRONT[0])
+_GAP = " " * 3
+_BACK_AT = FIGURE_COLUMNS + len(_GAP)
+
+BODY_ROWS: tuple[str, ...] = tuple(
+    front + _GAP + back for front, back in zip(_FRONT, _BACK, strict=True)
+)
+"""The drawing: the front figure, a gap, the back figure."""
+BODY_COLUMNS = len(BODY_ROWS[0])
+BODY_CAPTION = (
+    "right front left".center(FIGURE_COLUMNS)
+    + _GAP
+    + "left back right".center(FIGURE_COLUMNS)
+)
+"""The line under the drawing: which figure is which, and the person's own sides."""
+
+_SITES: tuple[str, ...] = tuple(
+    front + _GAP + back for front, back in zip(_FRONT_SITES, _BACK_SITES, strict=True)
+)
+
+
+class Direction(StrEnum):
+    """A move by arrow key."""
+
+    UP = "up"
+    DOWN = "down"
+    LEFT = "left"
+    RIGHT = "right"
+
+
+FRONT_ORDER = (
+    Site.HAND,
+    Site.WRIST,
+    Site.FOREARM,
+    Site.ELBOW,
+    Site.FRONT_SHOULDER,
+    Site.PECS,
+    Site.ARMPIT,
+    Site.RIBS,
+)
+"""The sites picked on the front figure, from the hands down."""
+BACK_ORDER = (
+    Site.TRICEPS,
+    Site.NECK,
+    Site.TOP_SHOULDER,
+    Site.BETWEEN_BLADES,
+    Site.LATS,
+    Site.LOW_BACK,
+)
+"""The sites picked on the back figure, from the arms down."""
+
+
+def site_at(row: int, col: int) -> Site | None:
+    """Name the site under a cell, or None beside every site."""
+    if not (0 <= row < len(_SITES) and 0 <= col < BODY_COLUMNS):
+        return None
+    return _LETTERS.get(_SITES[row][col])
+
+
+def side_at(col: int) -> Side | None:
+    """Name the person's side under a column; None on a middle line or in the gap."""
+    on_back = col >= _BACK_AT
+    offset = col - (_BACK_AT if on_back else 0) - FIGURE_COLUMNS // 2
+    if offset == 0 or not 0 <= col < BODY_COLUMNS or FIGURE_COLUMNS <= col < _BACK_AT:
+        return None
+    return Side.LEFT if (offset < 0) is on_back else Side.RIGHT
+
+
+_CELLS: Mapping[Site, tuple[Cell, ...]] = {
+    site: tuple(
+        (row, col)
+        for row, line in enumerate(_SITES)
+        for col, letter in enumerate(line)
+        if letter == key
+    )
+    for key, site in _LETTERS.items()
+}
+
+
+def site_cells(site: Site, side: Side = Side.BOTH) -> tuple[Cell, ...]:
+    """Give a site's cells on both figures, row by row.
+
+    Args:
+        site: where.
+        side: the person's own left or right; cells on the middle line belong to each.
+    """
+    if side is Side.BOTH:
+        return _CELLS[site]
+    return tuple(cell for cell in _CELLS[site] if side_at(cell[1]) in (side, None))
+
+
+def neighbour(
+    site: Site, direction: Direction, sites: Collection[Site] = FELT_SITES
+) -> Site:
+    """Give the site that an arrow key leads to; the same one where there is none.
+
+    Up and down walk along a figure, left and right change to the other one at about
+    the same height.
+
+    Args:
+        site: the site left.
+        direction: the arrow.
+        sites: those that may be picked; ``PAIN_SITES`` adds the hand and the elbow.
+    """
+    orders = tuple(
+        tuple(one for one in order if one in sites)
+        for order in (FRONT_ORDER, BACK_ORDER)
+    )
+    here = 0 if site in FRONT_ORDER else 1
+    if direction in (Direction.LEFT, Direction.RIGHT):
+        there = 0 if direction is Direction.LEFT else 1
+        if there == here or not orders[there]:
+            return site
+        return min(orders[there], key=lambda one: abs(_height(one) - _height(site)))
+    step = -1 if direction is Direction.UP else 1
+    index = orders[here].index(site) + step if site in orders[here] else 0
+    return orders[here][index] if 0 <= index < len(orders[here]) else site
+
+
+def _height(site: Site) -> float:
+    rows = [row for row, _ in _CELLS[site]]
+    return sum(rows) / len(rows)
+
+
+# The felt map: the body drawing shaded by how often and how strongly.
+
+MOMENT_TITLES = {
+    Moment.SETTLED: "settled: felt all the time",
+    Moment.EXHALE: "exhale: came with the long exhale",
+}
+GAP = 3
+ROWS = len(BODY_ROWS) + 4
+"""Rows of a map: the title, the drawing, the caption, two lines of names."""
+
+
+def felt_chart(
+    found: Sequence[Block], *, moment: Moment | None, glyphs: Glyphs = UNICODE
+) -> Picture:
+    """Draw blocks side by side, oldest first, with the strongest places named below.
+
+    Args:
+        found: the blocks; the caller takes as many as fit.
+        moment: which to shade; None for any.
+        glyphs: the characters to shade with.
+    """
+    canvas = Canvas(max(1, len(found) * (BODY_COLUMNS + GAP) - GAP), ROWS)
+    for place, block in enumerate(found):
+        _draw_block(canvas, block, moment, glyphs, left=place * (BODY_COLUMNS + GAP))
+    return canvas.picture()
+
+
+def map_rows(found: Sequence[Block]) -> tuple[tuple[str, Moment | None], ...]:
+    """Give the rows of a felt map that aren't empty, with their titles.
+
+    Where no moment was ever noted, one row shows what was felt at any.
+    """
+    if not found:
+        return ()
+    rows = tuple(
+        (title, moment)
+        for moment, title in MOMENT_TITLES.items()
+        if any(block.marks[moment] for block in found)
+    )
+    return rows or (("felt, the moment not noted", None),)
+
+
+def blocks_that_fit(width: int) -> int:
+    """Count the blocks that fit side by side; one at least."""
+    return max(1, (width + GAP) // (BODY_COLUMNS + GAP))
+
+
+def block_title(block: Block) -> str:
+    """Name a block: ``3 Aug to 30 Aug, 11 sessions``."""
+    first, last = block.first.monday, block.last.sunday
+    return (
+        f"{first.day} {month_name(first)[:3]} to {last.day} {month_name(last)[:3]},"
+        f" {block.sessions} session{'' if block.sessions == 1 else 's'}"
+    )
+
+
+def mark_text(mark: Mark) -> str:
+    """Name a place with its figures: ``ribs 8x at 6``."""
+    strength = "" if mark.strength is None else f" at {number(mark.strength)}"
+    return f"{name(mark.site)} {mark.sessions}x{strength}"
+
+
+def _draw_block(
+    canvas: Canvas, block: Block, moment: Moment | None, glyphs: Glyphs, *, left: int
+) -> None:
+    canvas.put(0, left, block_title(block)[:BODY_COLUMNS], Ink.STRONG)
+    for row, text in enumerate(BODY_ROWS, start=1):
+        canvas.put(row, left, text, Ink.DIM)
+    marks = block.marks[moment]
+    for mark in marks:
+        if mark.level:
+            ink = Ink.SECOND if moment is Moment.EXHALE else Ink.FIRST
+            side = mark_side(mark)
+            for row, col in site_cells(mark.site, side):
+                canvas.put(row + 1, left + col, glyphs.shades[mark.level - 1], ink)
+    canvas.put(len(BODY_ROWS) + 1, left, BODY_CAPTION, Ink.DIM)
+    texts = [mark_text(mark) for mark in marks[:4]] or ["nothing noted"]
+    for row, text in enumerate(_two_lines(texts), start=len(BODY_ROWS) + 2):
+        canvas.put(row, left, text)
+
+
+def mark_side(mark: Mark) -> Side:
+    """Shade one side alone only where it was the only one noted."""
+    if mark.left and not mark.right:
+        return Side.LEFT
+    if mark.right and not mark.left:
+        return Side.RIGHT
+    return Side.BOTH
+
+
+def _two_lines(texts: Sequence[str]) -> list[str]:
+    lines = [""]
+    for text in texts:
+        joined = f"{lines[-1]}, {text}" if lines[-1] else text
+        if len(joined) <= BODY_COLUMNS:
+            lines[-1] = joined
+        elif len(lines) < 2:
+            lines.append(text[:BODY_COLUMNS])
+    return lines

@@ -1,0 +1,140 @@
+"""What a new plan would change, in plain lines: shown before it is taken. Pure."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from typing import Any
+
+from trainer.core.exercises import Exercise, Family
+from trainer.core.plan.plan import Plan, PlanExercise
+from trainer.core.text import clean
+
+DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+
+_WORDS = {
+    "sets": "sets",
+    "start_s": "start",
+    "rest_s": "rest",
+    "step_s": "step",
+    "cap_s": "cap",
+    "floor_s": "floor",
+    "end_of_hold": "end of hold",
+    "pattern": "breathing",
+    "grip": "grip",
+    "cue": "cue",
+}
+"""A plan's figure, and what it is called in a line."""
+
+
+def plan_changes(
+    old: Plan,
+    new: Plan,
+    *,
+    old_targets: Mapping[str, float] | None = None,
+    new_targets: Mapping[str, float] | None = None,
+) -> tuple[str, ...]:
+    """List what NEW changes against OLD, one line each; nothing for equal plans.
+
+    Args:
+        old: the plan in force.
+        new: the plan that is offered.
+        old_targets: the targets in force, by exercise.
+        new_targets: the targets that come with the new plan, by exercise.
+    """
+    return (
+        *_frame(old, new),
+        *_entries(old, new),
+        *_targets(old_targets or {}, new_targets or {}),
+        *_own(old, new),
+    )
+
+
+def keeping_own(old: Plan, new: Plan) -> Plan:
+    """Give NEW with OLD's own exercises that it lacks: the log may name them."""
+    brought = {exercise.id for exercise in new.own}
+    kept = tuple(exercise for exercise in old.own if exercise.id not in brought)
+    return replace(new, own=(*new.own, *kept))
+
+
+def _frame(old: Plan, new: Plan) -> Iterator[str]:
+    if old.days != new.days:
+        yield f"days: {_days(old)} → {_days(new)}"
+    if old.order is not new.order:
+        yield f"order: {old.order} → {new.order}"
+    if old.warm_up_s != new.warm_up_s:
+        yield f"warm-up: {_arrow(old.warm_up_s, new.warm_up_s, 's')}"
+    for family in Family:
+        before, after = old.top.get(family), new.top.get(family)
+        if before != after:
+            yield f"hardest {family}: {before or 'none'} → {after or 'none'}"
+    order_before = [e.exercise for e in old.exercises if new.entry(e.exercise)]
+    order_after = [e.exercise for e in new.exercises if old.entry(e.exercise)]
+    if order_before != order_after:
+        yield f"sequence: {', '.join(order_before)} → {', '.join(order_after)}"
+
+
+def _entries(old: Plan, new: Plan) -> Iterator[str]:
+    for entry in new.exercises:
+        before = old.entry(entry.exercise)
+        if before is None:
+            yield (
+                f"{entry.exercise}: added, {entry.sets} × {entry.start_s:g} s,"
+                f" rest {entry.rest_s:g} s"
+            )
+            continue
+        yield from _figures(before, entry)
+    for entry in old.exercises:
+        if new.entry(entry.exercise) is None:
+            yield f"{entry.exercise}: taken out of the plan"
+
+
+def _figures(before: PlanExercise, after: PlanExercise) -> Iterator[str]:
+    for name, word in _WORDS.items():
+        was, now = getattr(before, name), getattr(after, name)
+        if was != now:
+            unit = "s" if name.endswith("_s") else ""
+            yield f"{after.exercise}: {word} {_arrow(was, now, unit)}"
+
+
+def _targets(old: Mapping[str, float], new: Mapping[str, float]) -> Iterator[str]:
+    for exercise, target_s in new.items():
+        if old.get(exercise) != target_s:
+            was = old.get(exercise, "none")
+            yield f"{exercise}: target {_arrow(was, target_s, 's')}"
+
+
+def _own(old: Plan, new: Plan) -> Iterator[str]:
+    before = {exercise.id: exercise for exercise in old.own}
+    after = {exercise.id: exercise for exercise in new.own}
+    for ident, exercise in after.items():
+        if ident not in before:
+            yield f"{ident}: a new exercise, {clean(exercise.name)}"
+        elif before[ident] != exercise:
+            changed = ", ".join(_differing(before[ident], exercise))
+            yield f"{ident}: the exercise itself changes ({changed})"
+    for ident in before:
+        if ident not in after:
+            yield f"{ident}: the exercise itself is dropped"
+
+
+def _differing(before: Exercise, after: Exercise) -> Iterator[str]:
+    for name in Exercise.__slots__:
+        if getattr(before, name) != getattr(after, name):
+            yield name.removesuffix("_s").replace("_", " ")
+
+
+def _days(plan: Plan) -> str:
+    return " ".join(DAY_NAMES[day - 1] for day in plan.days)
+
+
+def _arrow(was: Any, now: Any, unit: str) -> str:
+    """Write ``30 → 35 s``; an empty value is called none."""
+    tail = f" {unit}" if unit else ""
+    return f"{_shown(was)} → {_shown(now)}{tail}"
+
+
+def _shown(value: Any) -> str:
+    if value is None or value == "":
+        return "none"
+    return f"{value:g}" if isinstance(value, float) else clean(str(value))

@@ -1,0 +1,1 @@
+"""What the weeks of holds say, as frozen data and sentences."""

@@ -1,0 +1,148 @@
+"""Weeks done against the plan, and how many of them stand in a row.
+
+A week is an ISO 8601 week of local dates. It is done when the plan's *number* of days
+was trained, on whichever days; a day that was stopped for pain counts. Rest weeks and
+weeks in which the rule ``pain`` said rest are neutral: they neither lengthen a streak
+nor break it. The running week never breaks one.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
+
+from trainer.core.model import History, ShownSuggestion
+from trainer.core.next_week.suggestion import Change, Rule
+from trainer.core.weeks import IsoWeek
+
+
+class WeekState(StrEnum):
+    """What became of a week."""
+
+    DONE = "done"
+    MISSED = "missed"
+    RUNNING = "running"
+    """Not done yet, and not over."""
+    REST = "rest week"
+    PAIN = "rest for pain"
+    FIRST = "first week"
+    """Began after its Monday and wasn't done: there was no whole week to do it in."""
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedDays:
+    """How many days a week the plan asked for, from a date on."""
+
+    valid_from: date
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """One week: what was planned, what was done."""
+
+    week: IsoWeek
+    planned_days: int
+    days_done: int
+    state: WeekState
+
+
+@dataclass(frozen=True, slots=True)
+class Streaks:
+    """All weeks since the first session, and the runs of done ones among them."""
+
+    weeks: tuple[Week, ...]
+    """Oldest first, none left out, the last one is the running week."""
+    current: int
+    """Weeks done in a row up to now."""
+    longest: int
+
+
+def days_trained(history: History) -> Mapping[IsoWeek, frozenset[date]]:
+    """Give the local dates with at least one hold, by week."""
+    found: dict[IsoWeek, set[date]] = defaultdict(set)
+    for session in history.sessions:
+        if session.holds:
+            found[IsoWeek.of(session.local_date)].add(session.local_date)
+    return {week: frozenset(days) for week, days in found.items()}
+
+
+def pain_rest_weeks(history: History) -> frozenset[IsoWeek]:
+    """Give the weeks for which the rule ``pain`` said ``rest``, and still stands.
+
+    The last suggestion that was shown for an exercise and a week says whether the pain
+    still stands: after one that was taken back it is another rule's. A rest that is
+    over later in the week was a rest all the same.
+    """
+    last: dict[tuple[str, IsoWeek], ShownSuggestion] = {}
+    rested: set[tuple[str, IsoWeek]] = set()
+    for shown in sorted(history.shown, key=lambda one: one.shown_at):
+        key = (shown.exercise, shown.week)
+        last[key] = shown
+        if shown.rule == Rule.PAIN and shown.change == Change.REST:
+            rested.add(key)
+    return frozenset(key[1] for key in rested if last[key].rule == Rule.PAIN)
+
+
+def streaks(
+    history: History, *, planned: Sequence[PlannedDays], today: date
+) -> Streaks:
+    """Judge every week from the first session's to the running one.
+
+    Args:
+        history: the log; sessions dated after today are left out.
+        planned: the plan's number of days over time, in order of ``valid_from``.
+        today: the local date now.
+    """
+    now = IsoWeek.of(today)
+    trained = {
+        week: days for week, days in days_trained(history).items() if week <= now
+    }
+    if not trained:
+        return Streaks(weeks=(), current=0, longest=0)
+    first = min(trained)
+    pain_rest = pain_rest_weeks(history)
+    weeks = []
+    for n in range(now.since(first) + 1):
+        week = first.plus(n)
+        days = trained.get(week, frozenset())
+        wanted = _planned_days(planned, week)
+        if len(days) >= wanted:
+            state = WeekState.DONE
+        elif week in history.rest_weeks:
+            state = WeekState.REST
+        elif week in pain_rest:
+            state = WeekState.PAIN
+        elif week == now:
+            state = WeekState.RUNNING
+        elif week == first and min(days) > week.monday:
+            state = WeekState.FIRST
+        else:
+            state = WeekState.MISSED
+        weeks.append(Week(week, wanted, len(days), state))
+    runs = _runs(week.state for week in weeks)
+    return Streaks(weeks=tuple(weeks), current=runs[-1], longest=max(runs))
+
+
+def _planned_days(planned: Sequence[PlannedDays], week: IsoWeek) -> int:
+    """Give the number in force on the week's Monday, else the first one after it."""
+    in_force = [entry for entry in planned if entry.valid_from <= week.monday]
+    if in_force:
+        return max(1, in_force[-1].days)
+    return max(1, planned[0].days) if planned else 1
+
+
+def _runs(states: Iterable[WeekState]) -> list[int]:
+    """Give the length of the run of done weeks as it stands after each week."""
+    run = 0
+    lengths = []
+    for state in states:
+        if state is WeekState.DONE:
+            run += 1
+        elif state is WeekState.MISSED:
+            run = 0
+        lengths.append(run)
+    return lengths

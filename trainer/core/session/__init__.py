@@ -1,0 +1,1 @@
+"""One session: a machine without a clock, its events, its answers."""

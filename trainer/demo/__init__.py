@@ -1,0 +1,1 @@
+"""A made-up trainee, so that every screen has something to show."""

@@ -1,0 +1,1 @@
+"""What a person chose, and where things lie on their machine."""

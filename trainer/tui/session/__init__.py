@@ -1,0 +1,1 @@
+"""The live session on the screen."""

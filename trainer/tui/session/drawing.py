@@ -1,0 +1,343 @@
+"""A body with the arms overhead, on which places are picked during the rest.
+
+Two pickers share the drawing: where the stretch was felt, and where it hurts. The
+place under the mark is shown reversed, chosen places are filled with a sign, and both
+are named beside the drawing, so that no colour is needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+from textual import events
+from textual.binding import BindingType
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+
+from trainer.core.charts.body import (
+    BODY_CAPTION,
+    BODY_COLUMNS,
+    BODY_ROWS,
+    Direction,
+    neighbour,
+    site_at,
+    site_cells,
+)
+from trainer.core.model import (
+    FELT_SITES,
+    PAIN_SITES,
+    Felt,
+    Moment,
+    Pain,
+    PainKind,
+    Side,
+    Site,
+)
+from trainer.tui.keymap import bind
+from trainer.tui.widgets.sheet import styled
+
+CHOSEN = "x"
+"""Fills the places that were chosen."""
+_BESIDE = 3
+ROWS = len(BODY_ROWS) + 1
+
+
+MOMENT_WORDS: Mapping[Moment, str] = {
+    Moment.SETTLED: "all the time",
+    Moment.EXHALE: "only with the exhale",
+}
+"""What the moments are called where somebody chooses one."""
+_SITE_WORDS: Mapping[Site, str] = {
+    Site.FRONT_SHOULDER: "front of the shoulder",
+    Site.TOP_SHOULDER: "top of the shoulder",
+    Site.BETWEEN_BLADES: "between the blades",
+    Site.LOW_BACK: "low back",
+}
+
+
+def site_words(site: Site) -> str:
+    """Name a site as a person would: ``between the blades``."""
+    return _SITE_WORDS.get(site, site.value)
+
+
+def felt_words(felt: Felt) -> str:
+    """Say one place in words: ``armpit, both, all the time, 6``."""
+    parts = [site_words(felt.site)]
+    if felt.side is not None:
+        parts.append(felt.side)
+    if felt.moment is not None:
+        parts.append(MOMENT_WORDS[felt.moment])
+    if felt.strength is not None:
+        parts.append(f"{felt.strength:g}")
+    return ", ".join(parts)
+
+
+class Drawing(Widget, can_focus=True):
+    """The drawing with a mark on it, and words beside it."""
+
+    SITES: ClassVar[tuple[Site, ...]] = FELT_SITES
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("drawing.up", "move('up')"),
+        bind("drawing.down", "move('down')"),
+        bind("drawing.left", "move('left')"),
+        bind("drawing.right", "move('right')"),
+    ]
+    DEFAULT_CSS = f"""
+    Drawing {{ width: 1fr; height: {ROWS}; max-width: 96; }}
+    """
+
+    class Closed(Message):
+        """The person is done with it."""
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's name
+        super().__init__(id=id)
+        self.site: Site | None = None
+
+    def chosen(self) -> Mapping[Site, Side]:
+        """Give the places to fill, with their sides."""
+        return {}
+
+    def words(self) -> Sequence[Content]:
+        """Give what stands beside the drawing."""
+        return ()
+
+    def render(self) -> Content:
+        """Draw the body, and the words beside it."""
+        beside = self._beside(max(1, self.size.width - BODY_COLUMNS - _BESIDE))
+        marked = (
+            frozenset(site_cells(self.site)) if self.site is not None else frozenset()
+        )
+        filled = frozenset(
+            cell
+            for site, side in self.chosen().items()
+            for cell in site_cells(site, side)
+        )
+        lines = []
+        for row, line in enumerate((*BODY_ROWS, BODY_CAPTION)):
+            drawn = Content(
+                "".join(
+                    CHOSEN if (row, col) in filled else char
+                    for col, char in enumerate(line)
+                )
+            )
+            for col in range(len(line)):
+                if (row, col) in marked:
+                    drawn = drawn.stylize("reverse bold", col, col + 1)
+                elif (row, col) in filled:
+                    drawn = drawn.stylize("bold", col, col + 1)
+            # Blank cells carry no ink, so that no terminal joins them to the drawing.
+            drawn = drawn.stylize("$text-muted", 0, len(line) - len(line.lstrip()))
+            words = beside[row] if row < len(beside) else Content("")
+            lines.append(Content.assemble(drawn, " " * _BESIDE, words))
+        return Content("\n").join(lines)
+
+    def _beside(self, width: int) -> list[Content]:
+        return [part for each in self.words() for part in each.wrap(width) or [each]]
+
+    def action_move(self, direction: str) -> None:
+        """Move the mark; the first arrow puts it on the drawing."""
+        if self.site is None:
+            self.site = Site.ARMPIT
+        else:
+            self.site = neighbour(self.site, Direction(direction), self.SITES)
+        self.refresh()
+
+    def action_close(self) -> None:
+        """Go back to the log."""
+        self.post_message(self.Closed())
+
+    def on_click(self, event: events.Click) -> None:
+        """Mark the place that was clicked."""
+        offset = event.get_content_offset_capture(self)
+        site = site_at(offset.y, offset.x)
+        if site is not None and site in self.SITES:
+            event.stop()
+            self.site = site
+            self.refresh()
+            self.picked()
+
+    def picked(self) -> None:
+        """A place was clicked."""
+
+
+# The two pickers on the drawing: where the stretch was felt, and what hurts where.
+
+_SIDES = (None, Side.BOTH, Side.LEFT, Side.RIGHT)
+_MOMENTS = (None, Moment.SETTLED, Moment.EXHALE)
+
+
+class FeltDrawing(Drawing):
+    """Where the stretch was felt, on which side, when, how strongly."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("drawing.mark", "mark"),
+        bind("drawing.side", "side"),
+        bind("drawing.moment", "moment"),
+        bind("drawing.strength", "strength"),
+        bind("drawing.again", "again"),
+        bind("drawing.close", "close"),
+    ]
+
+    @dataclass
+    class Changed(Message):
+        """Other places are chosen."""
+
+        felt: tuple[Felt, ...]
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's name
+        super().__init__(id=id)
+        self._felt: dict[Site, Felt] = {}
+        self._last_time: tuple[Felt, ...] = ()
+        self._digit = ""
+
+    def open(self, felt: Sequence[Felt], last_time: Sequence[Felt]) -> None:
+        """Begin with what is chosen; LAST_TIME is shown, not taken."""
+        self._felt = {each.site: each for each in felt}
+        self._last_time = tuple(last_time)
+        self.site = felt[-1].site if felt else None
+        self.refresh()
+
+    def chosen(self) -> Mapping[Site, Side]:
+        """Give the chosen places."""
+        return {site: felt.side or Side.BOTH for site, felt in self._felt.items()}
+
+    def words(self) -> Sequence[Content]:
+        """Name the marked place, the chosen ones and last time's."""
+        said = [
+            styled("Arrows move, enter marks, 1–0 how strong", "$text-muted"),
+            Content(""),
+        ]
+        if self.site is not None:
+            said += [styled(site_words(self.site), "reverse bold"), Content("")]
+        said += [
+            styled(f"{CHOSEN} {felt_words(each)}", "bold")
+            for each in self._felt.values()
+        ]
+        if self._last_time:
+            words = "; ".join(felt_words(each) for each in self._last_time)
+            said += [Content(""), styled(f"last time: {words}", "$text-muted")]
+        return said
+
+    def on_key(self, event: events.Key) -> None:
+        """Remember which digit it is; the binding says that it is one."""
+        self._digit = event.character or ""
+
+    def action_mark(self) -> None:
+        """Choose the marked place, or take it away."""
+        site = self.site
+        if site is None:
+            self.action_move(Direction.DOWN)
+        elif site in self._felt:
+            del self._felt[site]
+            self._tell()
+        else:
+            self._put(Felt(site))
+
+    def picked(self) -> None:
+        """Choose what was clicked, or take it away."""
+        self.action_mark()
+
+    def action_side(self) -> None:
+        """Give the marked place its next side."""
+        felt = self._here()
+        if felt is not None:
+            at = _SIDES.index(felt.side)
+            self._put(replace(felt, side=_SIDES[(at + 1) % len(_SIDES)]))
+
+    def action_moment(self) -> None:
+        """Give the marked place its next moment."""
+        felt = self._here()
+        if felt is not None:
+            at = _MOMENTS.index(felt.moment)
+            self._put(replace(felt, moment=_MOMENTS[(at + 1) % len(_MOMENTS)]))
+
+    def action_strength(self) -> None:
+        """Give the marked place its strength; the same digit again takes it away."""
+        felt = self._here()
+        if felt is not None and self._digit.isdigit():
+            strength = float(self._digit) or 10.0
+            same = felt.strength == strength
+            self._put(replace(felt, strength=None if same else strength))
+
+    def action_again(self) -> None:
+        """Choose last time's places again."""
+        if self._last_time:
+            self._felt = {each.site: each for each in self._last_time}
+            self._tell()
+
+    def _here(self) -> Felt | None:
+        if self.site is None:
+            return None
+        return self._felt.get(self.site, Felt(self.site))
+
+    def _put(self, felt: Felt) -> None:
+        self._felt[felt.site] = felt
+        self._tell()
+
+    def _tell(self) -> None:
+        self.refresh()
+        self.post_message(self.Changed(tuple(self._felt.values())))
+
+
+class HurtDrawing(Drawing):
+    """What hurts, and where: noted with one more key, or when the log folds."""
+
+    SITES = PAIN_SITES
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("hurt.note", "note"),
+        bind("hurt.pain", "kind('pain')"),
+        bind("hurt.numb", "kind('numb')"),
+        bind("hurt.dizzy", "dizzy"),
+        bind("hurt.close", "close"),
+    ]
+
+    @dataclass
+    class Noted(Message):
+        """A warning sign."""
+
+        pain: Pain
+
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's name
+        super().__init__(id=id)
+        self._kind = PainKind.PAIN
+
+    @property
+    def pain(self) -> Pain:
+        """Give the warning sign as it stands."""
+        return Pain(self._kind, self.site)
+
+    def open(self) -> None:
+        """Begin with a pain in no one place."""
+        self._kind, self.site = PainKind.PAIN, None
+        self.refresh()
+
+    def words(self) -> Sequence[Content]:
+        """Say what would be noted."""
+        place = "in no one place" if self.site is None else site_words(self.site)
+        return [
+            styled(f"{self._kind}: {place}", "reverse bold"),
+            Content(""),
+            styled("Arrows move to the place.", "$text-muted"),
+            Content(""),
+            styled(
+                "A stretch is fine; this is not one. Sets that load the place are"
+                " left out.",
+                "$text-muted",
+            ),
+        ]
+
+    def action_kind(self, kind: str) -> None:
+        """Say what it is."""
+        self._kind = PainKind(kind)
+        self.refresh()
+
+    def action_dizzy(self) -> None:
+        """Dizzy: noted at once, for it ends the session."""
+        self.post_message(self.Noted(Pain(PainKind.DIZZY)))
+
+    def action_note(self) -> None:
+        """Note it."""
+        self.post_message(self.Noted(self.pain))

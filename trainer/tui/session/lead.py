@@ -1,0 +1,100 @@
+"""Leading a session from a page: the lock, the player, the runner, the summary."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from trainer.core.cautions import READ_ANSWER
+from trainer.core.model import Felt, History
+from trainer.core.session.program import SessionProgram
+from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from trainer.tui.app import TrainerApp
+
+SECOND_COPY = (
+    "Another copy of the program has this file's session. Here you can look, add holds"
+    " and rehearse."
+)
+PACES = (
+    ("1", "At its own pace"),
+    ("4", "Four times as fast"),
+    ("10", "Ten times as fast"),
+    ("20", "Twenty times as fast"),
+)
+"""How fast a rehearsal may go, as the pages offer it."""
+
+
+def lead(
+    app: TrainerApp, program: SessionProgram, *, pace: float | None = None
+) -> None:
+    """Lead PROGRAM; with a PACE it is a rehearsal, and nothing is logged."""
+    from trainer.training.runner import SessionRunner
+    from trainer.tui.screens.summary import SummaryScreen
+    from trainer.tui.session.screen import SessionScreen
+
+    if pace is None and not may_log(app):
+        return
+    player = app.open_player()
+    runner = SessionRunner(
+        program,
+        clock=app.clock,
+        player=player,
+        log=None if pace is not None else app.store,
+        pace=pace or 1.0,
+    )
+
+    def over(_: object) -> None:
+        player.close()
+        for notice in runner.take_notices():
+            app.notify(notice, markup=False, timeout=10)
+        if not runner.rehearsal and app.store.session(runner.session_uid):
+            app.push_screen(SummaryScreen(runner.session_uid))
+
+    screen = SessionScreen(
+        runner,
+        last_felt=felt_last_time(app.store.history()),
+        upside_down=app.settings.upside_down,
+        reduced_motion=app.settings.reduced_motion or app.animation_level == "none",
+    )
+    app.push_screen(screen, over)
+
+
+def felt_last_time(history: History) -> dict[str, tuple[Felt, ...]]:
+    """Give, by exercise, what was felt the last time that anything was noted."""
+    found: dict[str, tuple[Felt, ...]] = {}
+    for session in history.sessions:
+        for hold in session.holds:
+            if hold.felt:
+                found[hold.exercise] = hold.felt
+    return found
+
+
+def may_log(app: TrainerApp) -> bool:
+    """Take the lock, or say why there is no session here."""
+    try:
+        if app.store.take_lock():
+            return True
+    except TrainerError as error:
+        app.notify(str(error), markup=False, severity="warning", timeout=12)
+        return False
+    app.notify(SECOND_COPY, markup=False, severity="warning", timeout=12)
+    return False
+
+
+def after_cautions(app: TrainerApp, then: Callable[[], None]) -> None:
+    """Go on to THEN, the first time by way of the cautions, read to their end."""
+    from trainer.tui.screens.cautions import CautionsScreen
+
+    if app.store.answers().get(READ_ANSWER):
+        then()
+        return
+
+    def read(done: bool | None) -> None:
+        if done:
+            today = app.clock.wall().date().isoformat()
+            app.store.set_answer(READ_ANSWER, today)
+            then()
+
+    app.push_screen(CautionsScreen(first=True), read)

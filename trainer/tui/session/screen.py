@@ -1,0 +1,686 @@
+"""The live session: what its keys do.
+
+What a session does with an event is decided in ``core.session``; what is seen of it is
+in ``session_page.py``, the way out of it in ``session_end.py``. The log's keys are the
+desk's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Mapping
+from dataclasses import replace
+from pathlib import Path
+from typing import ClassVar
+
+from textual import events
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+
+from trainer.core.clock import PacedClock
+from trainer.core.model import Felt
+from trainer.core.session.answers import shown_s
+from trainer.core.session.events import (
+    AnyKey,
+    DidNotHappen,
+    EndSession,
+    Event,
+    FalseStart,
+    OverridePain,
+    PauseSession,
+    Resolve,
+    Resume,
+    Skip,
+    TakeBack,
+)
+from trainer.core.session.state import (
+    FALSE_START_S,
+    HoldDraft,
+    PauseReason,
+    Phase,
+    SessionEnd,
+    SessionState,
+)
+from trainer.errors import ExitCode, TrainerError
+from trainer.training.runner import SessionRunner
+from trainer.training.unsaved import keep_beside
+from trainer.tui.keymap import KEYS, bind, shown
+from trainer.tui.screens.page import Page, too_small
+from trainer.tui.session.face import (
+    LAST_SET,
+    Face,
+    can_be_undone,
+    down_earlier_counts,
+    face,
+    foot_words,
+    heading,
+    hint,
+    unsaved_words,
+)
+from trainer.tui.session.log import Desk
+from trainer.tui.session.stage import Stage, Words
+from trainer.tui.session.timers import STILL, Looks
+from trainer.tui.widgets.keyline import KeyLine
+from trainer.tui.widgets.slip import ChoiceSlip
+
+# What is seen of a live session: one page that changes its content in place.
+#
+# It reads the runner's state and shows it. When anything is heard is the runner's
+# business: a stalled screen delays nothing. What the keys do is in ``session.py``.
+
+SLOW_S = 0.2
+"""A look that took longer was held up by something (our choice)."""
+SAID_FOR_S = 8.0
+"""How long a sentence stands, in seconds of the session's clock (our choice)."""
+LOW_ROWS = 23
+HIGH_ROWS = 28
+TALL_ROWS = 45
+"""Heights of the window from which the page is set closer or wider (our choice)."""
+
+HANDS_TAKEN = frozenset({Phase.SET_UP, Phase.HOLD})
+"""Keys mean little, and nothing may cover the page."""
+AT_THE_DESK = frozenset(
+    {Phase.COME_OUT, Phase.LOG_AND_REST, Phase.INTERRUPTED, Phase.DONE}
+)
+"""Somebody is, or may be, at the keyboard with something to say."""
+
+
+class SessionKeys(KeyLine):
+    """The keys at the foot: in a hold only those that don't end it."""
+
+    def live(self) -> list[Binding]:
+        """Give the bindings to show, by the names that fit the phase."""
+        screen = self.screen
+        if not isinstance(screen, SessionPage):
+            return super().live()
+        found = []
+        for each in super().live():
+            words = foot_words(screen.state, each.action, each.description)
+            ends_it = not (each.id or "").startswith("session.")
+            if words and not (ends_it and screen.phase in HANDS_TAKEN):
+                found.append(replace(each, description=words))
+        return found
+
+
+class SessionPage(Page[SessionState]):
+    """The page of one session, from its start to its end.
+
+    Args:
+        runner: leads the session; started when the screen opens.
+        last_felt: by exercise, what was felt last time: shown, never taken.
+        upside_down: exercises whose seconds stand upside down from the start.
+        reduced_motion: the breathing line steps instead of gliding.
+    """
+
+    HEADING = "Session"
+    CSS_PATH = "session.tcss"
+
+    def __init__(
+        self,
+        runner: SessionRunner,
+        *,
+        last_felt: Mapping[str, tuple[Felt, ...]] | None = None,
+        upside_down: Collection[str] = (),
+        reduced_motion: bool = False,
+    ) -> None:
+        super().__init__()
+        self.runner = runner
+        self._last_felt = dict(last_felt or {})
+        self.turned = set(upside_down)
+        self._reduced_motion = reduced_motion
+        self._shown: tuple[Phase, int] | None = None
+        self._offered: tuple[object, ...] = ()
+        self._looks = Looks(self, self.look, now_s=self.now_s)
+        self.asking = ""
+        self._said: tuple[str, float] = ("", 0.0)
+
+    # -- what there is ----------------------------------------------------------------
+
+    @property
+    def state(self) -> SessionState:
+        """Give the session as it stands."""
+        return self.runner.state
+
+    @property
+    def phase(self) -> Phase:
+        """Give where the session is."""
+        return self.runner.state.phase
+
+    @property
+    def desk(self) -> Desk:
+        """Give the part of the page that the log stands on."""
+        return self.query_one(Desk)
+
+    def now_s(self) -> float:
+        """Give the time on the session's clock."""
+        return self.runner.clock.now_s()
+
+    def compose(self) -> ComposeResult:
+        """Lay the page out once; from then on its content changes in place."""
+        with Horizontal(id="heading"):
+            yield Words(id="title")
+            yield Words(id="corner")
+        with Vertical(id="session"):
+            yield Stage(reduced_motion=self._reduced_motion)
+            yield Desk(
+                self.runner,
+                key_of=self.key_of,
+                last_felt=self._last_felt,
+                changed=self.show,
+            )
+        with Horizontal(id="foot"):
+            yield Words(id="said")
+            yield Words(id="coming")
+        yield SessionKeys()
+        yield Words(id="too-small")
+
+    def on_mount(self) -> None:
+        """Begin: this is the one key's doing."""
+        if self.phase is Phase.READY:
+            self.runner.start()
+        self.look()
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Set the page closer or wider; a tiny window still shows the seconds."""
+        small = bool(too_small(event.size.width, event.size.height))
+        self.set_class(small, "-too-small")
+        rows = event.size.height
+        self.set_class(rows <= LOW_ROWS, "-low")
+        self.set_class(HIGH_ROWS <= rows < TALL_ROWS, "-high")
+        self.set_class(rows >= TALL_ROWS, "-tall")
+        self.call_after_refresh(self.look)
+
+    # -- time -------------------------------------------------------------------------
+
+    def look(self) -> None:
+        """Let time pass, and show what is true now."""
+        looked_s = self.trainer.clock.now_s()
+        self.runner.tick()
+        self.show()
+        if self.trainer.clock.now_s() - looked_s > SLOW_S:
+            # A key pressed meanwhile comes before the next look: it happened earlier.
+            self._pace()
+
+    def say_here(self, sentence: str) -> None:
+        """Say a sentence at the foot, for a while."""
+        self._said = (sentence, self.now_s() + SAID_FOR_S)
+
+    def show(self) -> None:
+        """Show the session as it stands; only what changed is drawn."""
+        for notice in self.runner.take_notices():
+            self.say_here(notice)
+        # Folding the log may say something that leads on at once: pain ends a set-up.
+        while self._shown != (here := (self.phase, self.state.index)):
+            self._shown = here
+            self._entered()
+        self._await_deadline()
+        self._offer_keys()
+        seen = face(self.state, self.now_s(), self.turned)
+        self._show_face(seen)
+
+    def _show_face(self, seen: Face) -> None:
+        self._show_heading(seen)
+        if self.has_class("-logging"):
+            self.desk.show(seen)
+        else:
+            self.query_one(Stage).show(seen)
+        self._show_foot(self._sentence(), seen.coming)
+        if self.has_class("-too-small"):
+            words = f"{seen.word}  {seen.figure}  {seen.line}"
+            self.query_one("#too-small", Words).put(words)
+
+    def _show_heading(self, seen: Face) -> None:
+        """Show the exercise and the place; short where one would crowd the other."""
+        room = self.query_one("#heading", Horizontal).content_size.width
+        title, corner = heading(seen, room, rehearsal=self.runner.rehearsal)
+        self.query_one("#title", Words).put(title)
+        self.query_one("#corner", Words).put(corner)
+
+    def _show_foot(self, sentence: str, coming: str) -> None:
+        """Say a sentence; beside it what waits to be saved, else what comes next."""
+        words = f"next: {coming}" if coming and coming != LAST_SET else coming
+        room = self.query_one("#foot", Horizontal).content_size.width
+        if sentence and len(sentence) + len(words) >= room:
+            words = ""
+        words = unsaved_words(self.runner.unsaved) or words
+        self.query_one("#said", Words).put(sentence)
+        self.query_one("#coming", Words).put(words)
+
+    def _sentence(self) -> str:
+        """Give what is asked, else what was said, else what the keys mean."""
+        if self.asking:
+            return self.asking
+        words, until_s = self._said
+        if words and self.now_s() < until_s:
+            return words
+        if self.desk.is_open:
+            return ""
+        return hint(self.state, self.now_s(), self.key_of)
+
+    def _entered(self) -> None:
+        """A phase or a set began."""
+        phase = self.phase
+        if phase in HANDS_TAKEN:
+            self._uncover()
+            self.desk.fold()
+        at_desk = phase in AT_THE_DESK or self.state.open_hold is not None
+        # Every change of a class restyles the whole page: once is enough.
+        for each in Phase:
+            self.set_class(each is phase, f"-{each}", update=False)
+        self.set_class(at_desk, "-logging", update=False)
+        self.update_node_styles()
+        self.asking = ""
+        self._pace()
+
+    def _offer_keys(self) -> None:
+        """Draw the keys again where others work than before."""
+        state, now_s = self.state, self.now_s()
+        offered = (
+            state.phase,
+            can_be_undone(state, now_s),
+            down_earlier_counts(state, now_s),
+            bool(state.struck),
+            state.open_hold,
+            self.desk.is_open,
+            self.false_start_counts(),
+        )
+        if offered != self._offered:
+            self._offered = offered
+            self.refresh_bindings()
+
+    def false_start_counts(self) -> bool:
+        """Tell whether the hold under way can still be called a false start."""
+        held_s = self.state.held_so_far_s(self.now_s())
+        return self.phase is Phase.HOLD and held_s < FALSE_START_S
+
+    def set_focus(
+        self,
+        widget: Widget | None,
+        scroll_visible: bool = True,
+        from_app_focus: bool = False,
+    ) -> None:
+        """Give the keys to the log only while it is on the page.
+
+        A window that the person returns to would give them to a line out of sight.
+        """
+        allowed = widget if self.has_class("-logging") else None
+        super().set_focus(allowed, scroll_visible, from_app_focus)
+
+    def _uncover(self) -> None:
+        """Take away whatever lies over the page: nothing may hide a hold."""
+        while self.app.screen is not self and self in self.app.screen_stack:
+            self.app.pop_screen()
+
+    def _pace(self) -> None:
+        """Look as often as the phase needs."""
+        self._looks.pace(self.phase, glides=not self._reduced_motion)
+
+    def _await_deadline(self) -> None:
+        """Look at the moment the phase ends; a rehearsal's own clock can wait."""
+        if not isinstance(self.runner.clock, PacedClock):
+            self._looks.look_at(self.state.ends_at_s)
+
+    def key_of(self, key_id: str) -> str:
+        """Give the key that does something, as it is on the keyboard."""
+        return shown(self.keys_of(key_id)[0])
+
+    def keys_of(self, key_id: str) -> list[str]:
+        """Give all the keys that do something, by the framework's names."""
+        # Textual has no public way to read the keys that were set.
+        keys = self.app._keymap.get(key_id, KEYS[key_id].keys)
+        return [key.strip() for key in keys.split(",")]
+
+
+# The way out of a live session: nothing that was done is left behind unsaid.
+
+NAMED = 4
+"""How many holds that aren't saved are named; the others are counted (our choice)."""
+_STAY, _LEAVE = "stay", "leave"
+
+
+class SessionEnding(SessionPage):
+    """A session's page with its ways out.
+
+    Args:
+        runner: leads the session; started when the screen opens.
+        last_felt: by exercise, what was felt last time: shown, never taken.
+        upside_down: exercises whose seconds stand upside down from the start.
+        reduced_motion: the breathing line steps instead of gliding.
+    """
+
+    def __init__(
+        self,
+        runner: SessionRunner,
+        *,
+        last_felt: Mapping[str, tuple[Felt, ...]] | None = None,
+        upside_down: Collection[str] = (),
+        reduced_motion: bool = False,
+    ) -> None:
+        super().__init__(
+            runner,
+            last_felt=last_felt,
+            upside_down=upside_down,
+            reduced_motion=reduced_motion,
+        )
+        self._saved: tuple[HoldDraft, ...] = ()
+        self._kept_in: Path | None = None
+        self._question: ChoiceSlip | None = None
+
+    def show(self) -> None:
+        """Show the session; what waits to be saved stays in sight until it is."""
+        super().show()
+        if not self.runner.unsaved:
+            self._saved = self.state.holds
+            if self._question is not None:
+                self._answered()
+
+    def _show_face(self, seen: Face) -> None:
+        words = unsaved_words(self.runner.unsaved)
+        if words and self.phase is Phase.DONE:
+            tried = f"{words}, tried again each second."
+            seen = replace(seen, line=f"{seen.line} {tried}")
+        super()._show_face(seen)
+
+    def leave(self, go: Callable[[], object]) -> None:
+        """Leave the session in good order, then GO; ask where that can't be."""
+        self.desk.fold()
+        self._keep_turned()
+        try:
+            self._close()
+        except TrainerError as error:
+            self._ask(error, go)
+        else:
+            go()
+
+    def leave_at_once(self) -> None:
+        """Keep what is half said and leave, asking nothing: the system ends us."""
+        self.desk.fold()
+        self._keep_turned()
+        try:
+            self._close()
+        except TrainerError:
+            keep_beside(self.runner, self.trainer.paths.state)
+
+    def _close(self) -> None:
+        self.runner.close()
+        if self._kept_in is not None:
+            self._kept_in.unlink(missing_ok=True)
+            self._kept_in = None
+
+    def _ask(self, error: TrainerError, go: Callable[[], object]) -> None:
+        """Say what isn't saved, and let it be left only knowingly."""
+        self._kept_in = keep_beside(self.runner, self.trainer.paths.state)
+        if self._kept_in is None:
+            lost = "Who leaves now loses it."
+        else:
+            lost = f"It is kept in {self._kept_in} too: trainer data import takes it."
+        slip = ChoiceSlip(
+            f"{error.message}. Not in the data file yet: {self._not_saved()}."
+            f" It is tried again each second. {lost}",
+            [(_STAY, "Stay until it is saved"), (_LEAVE, "Leave all the same")],
+        )
+
+        def answered(choice: str | None) -> None:
+            self._question = None
+            if choice == _LEAVE:
+                self._leave_knowingly(go)
+
+        self._uncover()
+        self._question = slip
+        self.app.push_screen(slip, answered)
+
+    def _leave_knowingly(self, go: Callable[[], object]) -> None:
+        try:
+            self._close()
+        except TrainerError:
+            # Answers given since then belong into the file too.
+            self._kept_in = keep_beside(self.runner, self.trainer.paths.state)
+        go()
+
+    def _answered(self) -> None:
+        """Take the question away: all is saved."""
+        if self.app.screen is self._question:
+            self._uncover()
+        self._question = None
+
+    def _not_saved(self) -> str:
+        """Name the holds that are new or were spoken of since the last writing."""
+        named = [
+            f"{self.state.program.sets[draft.index].exercise.name}, set"
+            f" {draft.set_number}, {shown_s(draft.held_s)} s"
+            for draft in self.state.holds
+            if draft not in self._saved
+        ]
+        more = len(named) - NAMED
+        if more > 0:
+            named = [*named[:NAMED], f"and {more} more"]
+        return "; ".join(named) or "the session's end"
+
+    def _keep_turned(self) -> None:
+        """Remember for which exercises the seconds were turned over."""
+        settings = self.trainer.settings
+        if self.turned != set(settings.upside_down):
+            turned = tuple(sorted(self.turned))
+            self.trainer.keep_settings(replace(settings, upside_down=turned))
+
+
+REPEATS_WITHIN_S = 0.7
+"""Keys in set-up nearer than this are one key held down: a terminal repeats a key
+after half a second, and each repeat would add its 30 s (our choice)."""
+
+TOO_LATE = "There is nothing to undo any more: correct the seconds instead."
+_PHASES: Mapping[str, frozenset[Phase]] = {
+    "go_on": STILL,
+    "turn": frozenset({Phase.SET_UP, Phase.HOLD}),
+    "skip": frozenset({Phase.WARM_UP, Phase.SET_UP, Phase.LOG_AND_REST}),
+    "pause": frozenset({Phase.WARM_UP, Phase.SET_UP, Phase.LOG_AND_REST, Phase.PAUSED}),
+    "end": frozenset(Phase) - {Phase.READY, Phase.DONE},
+}
+"""Where the keys work that ask nothing of a hold."""
+_BY_PAIN = (SessionEnd.PAIN, SessionEnd.DIZZY)
+
+
+class SessionScreen(SessionEnding):
+    """One session, from its start to its summary; gives the state that it ended in.
+
+    Args:
+        runner: leads the session; started when the screen opens.
+        last_felt: by exercise, what was felt last time: shown, never taken.
+        upside_down: exercises whose seconds stand upside down from the start.
+        reduced_motion: the breathing line steps instead of gliding.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("session.anyway", "anyway"),
+        bind("session.go-on", "go_on"),
+        bind("session.out", "out"),
+        bind("session.undo", "take_back"),
+        bind("session.turn", "turn"),
+        bind("session.skip", "skip"),
+        bind("session.pause", "pause"),
+        bind("session.end", "end"),
+    ]
+
+    def __init__(
+        self,
+        runner: SessionRunner,
+        *,
+        last_felt: Mapping[str, tuple[Felt, ...]] | None = None,
+        upside_down: Collection[str] = (),
+        reduced_motion: bool = False,
+    ) -> None:
+        super().__init__(
+            runner,
+            last_felt=last_felt,
+            upside_down=upside_down,
+            reduced_motion=reduced_motion,
+        )
+        self._any_key_at_s = float("-inf")
+
+    def tell(self, event: Event, *, at_s: float | None = None) -> None:
+        """Let something happen to the session, and show what came of it."""
+        self.runner.send(event, at_s=at_s)
+        self.show()
+
+    def on_key(self, event: events.Key) -> None:
+        """A key that is given to nothing here ends a hold, or means not yet."""
+        bound = self.active_bindings.get(event.key)
+        key_id = "" if bound is None or not bound.enabled else bound.binding.id or ""
+        answers = key_id in ("session.end", "session.skip", "everywhere.leave")
+        if self.asking and not answers:
+            self.asking = ""
+            if self.phase is not Phase.HOLD:
+                event.stop()
+                event.prevent_default()
+                self.show()
+                return
+        # When it was pressed decides whether it is a false start, not when it is seen.
+        out = self.phase is Phase.HOLD and event.key in self.keys_of("session.out")
+        ours = key_id.startswith("session.") or key_id == "everywhere.leave"
+        other = bound is not None and self.phase not in HANDS_TAKEN
+        if (ours or other) and not out:
+            return
+        event.stop()
+        event.prevent_default()
+        if out:
+            self.tell(FalseStart(), at_s=self._pressed_at_s(event))
+        elif self.desk.is_open:
+            return
+        elif event.key in self.keys_of("session.undo") and self._too_late_to_undo():
+            self.say_here(TOO_LATE)
+            self.show()
+        else:
+            self._any_key(self._pressed_at_s(event))
+
+    def _too_late_to_undo(self) -> bool:
+        return (
+            self.phase in (Phase.COME_OUT, Phase.LOG_AND_REST, Phase.DONE)
+            and self.state.undo is None
+            and not down_earlier_counts(self.state, self.now_s())
+        )
+
+    def on_click(self, event: events.Click) -> None:
+        """In a hold and in a set-up the mouse is a key too."""
+        on_keys = isinstance(event.widget, KeyLine)
+        if self.phase in HANDS_TAKEN and not on_keys:
+            self._any_key(self._pressed_at_s(event))
+
+    def _pressed_at_s(self, event: events.Event) -> float:
+        """Give the moment of a key or a click on the session's clock.
+
+        A slow disk can hold the screen up between a key and its handling; the
+        framework notes the time as it reads the key. An event made now gives the age
+        on the framework's own clock, whichever that is.
+        """
+        age_s = max(0.0, events.Event().time - event.time)
+        return self.now_s() - age_s
+
+    def _any_key(self, at_s: float) -> None:
+        repeated = at_s - self._any_key_at_s < REPEATS_WITHIN_S
+        self._any_key_at_s = at_s
+        if not (repeated and self.phase is Phase.SET_UP):
+            self.tell(AnyKey(), at_s=at_s)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer a key only where it does something."""
+        if action == "go_on" and self.phase is Phase.DONE:
+            return not down_earlier_counts(self.state, self.now_s())
+        if action in _PHASES:
+            return self.phase in _PHASES[action]
+        if action == "out":
+            if self.phase is Phase.HOLD:
+                return self.false_start_counts()
+            return self.phase is Phase.INTERRUPTED or self._has_hold()
+        if action == "take_back":
+            return can_be_undone(self.state, self.now_s())
+        if action == "anyway":
+            left_out = bool(self.state.struck) or self.state.end in _BY_PAIN
+            return left_out and self.phase not in (Phase.HOLD, Phase.INTERRUPTED)
+        if action == "back":
+            return self.desk.is_open
+        # The page keys are a presenter's remote's: they must be free.
+        return action not in ("scroll", "line")
+
+    def _has_hold(self) -> bool:
+        pause = self.state.pause
+        if pause is not None and pause.reason is PauseReason.NOBODY:
+            return bool(self.state.unconfirmed_running)
+        return self.state.open_hold is not None
+
+    def action_go_on(self) -> None:
+        """Go on from where nothing runs."""
+        match self.phase:
+            case Phase.READY:
+                self.runner.start()
+                self.show()
+            case Phase.PAUSED:
+                self.tell(Resume())
+            case Phase.INTERRUPTED if self.state.last_hold is not None:
+                self.tell(Resolve(self.state.last_hold.held_s))
+            case Phase.DONE:
+                self.leave(lambda: self.dismiss(self.state))
+
+    def action_back(self) -> None:
+        """Close what is open over the log."""
+        self.desk.close()
+
+    def action_out(self) -> None:
+        """A false start, or a hold that didn't happen."""
+        if self.phase is Phase.HOLD:
+            self.tell(FalseStart())
+        elif self.phase is Phase.INTERRUPTED:
+            self.tell(Resolve(None))
+        else:
+            self.desk.close()  # what is open there is about the hold that goes
+            self.tell(DidNotHappen())
+
+    def action_take_back(self) -> None:
+        """Undo the last step."""
+        self.tell(TakeBack())
+
+    def action_turn(self) -> None:
+        """Turn the seconds over, for this exercise from now on."""
+        self.turned ^= {self.state.set.exercise.id}
+        self.show()
+
+    def action_skip(self) -> None:
+        """Leave out what is under way; a set is asked for once."""
+        asks = self.phase is Phase.SET_UP
+        if not asks or self._confirmed("Leave this set out?"):
+            self.tell(Skip())
+
+    def action_pause(self) -> None:
+        """Stand still, or go on."""
+        self.tell(Resume() if self.phase is Phase.PAUSED else PauseSession())
+
+    def action_anyway(self) -> None:
+        """Do what pain left out after all."""
+        self.tell(OverridePain())
+
+    def action_end(self) -> None:
+        """End the session; asked once."""
+        if self._confirmed("End the session here? What was done is kept."):
+            self.tell(EndSession())
+
+    def may_leave(self) -> bool:
+        """The way out of the program: asked once, then obeyed."""
+        self._uncover()
+        if self.phase is Phase.DONE or self._confirmed("Leave? What was done is kept."):
+            self.desk.fold()
+            self.runner.send(EndSession())
+            self.show()
+            self.leave(self._end_program)
+        return False
+
+    def _end_program(self) -> None:
+        code = ExitCode.DATA if self.runner.unsaved else ExitCode.DONE
+        self.app.exit(int(code))
+
+    def _confirmed(self, question: str) -> bool:
+        if self.asking.startswith(question):
+            self.asking = ""
+            return True
+        self.asking = f"{question} The same key again: yes. Any other: no."
+        self.show()
+        return False

@@ -1,0 +1,85 @@
+"""When the session's screen looks: steadily, and at the moment a phase ends."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual.message_pump import MessagePump
+from textual.timer import Timer
+
+from trainer.core.session.state import Phase
+
+TICKS_PER_S = 10.0
+"""Looks in a second; deadlines never depend on it (our choice)."""
+BREATHING_TICKS_PER_S = 20.0
+"""The same while the breathing line glides (our choice)."""
+STILL_TICKS_PER_S = 2.0
+"""The same while nothing runs (our choice)."""
+NEAR_S = 0.04
+"""A steady look this short before a deadline is left out: what it changed could still
+be drawn when the deadline comes (our choice; drawing follows within a sixtieth of a
+second and takes a few milliseconds)."""
+STILL = frozenset({Phase.READY, Phase.PAUSED, Phase.INTERRUPTED, Phase.DONE})
+"""Nothing runs."""
+
+
+class Looks:
+    """Two timers: a steady one, and one that is set for the next deadline.
+
+    A phase ends at its deadline however late anybody looks; the second timer lets it
+    be seen then, and not up to a tenth of a second later. It costs nothing between.
+
+    Args:
+        owner: whose timers they are.
+        look: what they do.
+        now_s: the clock of the deadlines.
+    """
+
+    def __init__(
+        self,
+        owner: MessagePump,
+        look: Callable[[], None],
+        *,
+        now_s: Callable[[], float],
+    ) -> None:
+        self._owner = owner
+        self._now_s = now_s
+        self._look = look
+        self._steady: Timer | None = None
+        self._once: Timer | None = None
+        self._awaited_s: float | None = None
+
+    def pace(self, phase: Phase, *, glides: bool) -> None:
+        """Look as often as PHASE needs; GLIDES: the breathing line does."""
+        rate = TICKS_PER_S
+        if phase in STILL:
+            rate = STILL_TICKS_PER_S
+        elif phase is Phase.HOLD and glides:
+            rate = BREATHING_TICKS_PER_S
+        if self._steady is not None:
+            self._steady.stop()
+        self._steady = self._owner.set_interval(1 / rate, self._look_steadily)
+
+    def look_at(self, deadline_s: float | None) -> None:
+        """Look once more at a deadline; None: at none."""
+        if deadline_s == self._awaited_s:
+            return
+        if self._once is not None:
+            self._once.stop()
+            self._once = None
+        self._awaited_s = deadline_s
+        if deadline_s is not None:
+            in_s = max(0.0, deadline_s - self._now_s())
+            self._once = self._owner.set_timer(in_s, self._due)
+
+    def _look_steadily(self) -> None:
+        near_s = 0.0
+        if self._once is not None and self._awaited_s is not None:
+            near_s = self._awaited_s - self._now_s()
+        if not 0 < near_s < NEAR_S:
+            self._look()
+
+    def _due(self) -> None:
+        # A timer may come a little early: then the look sets it again.
+        self._once = self._awaited_s = None
+        self._look()
