@@ -21,7 +21,7 @@ import _setup
 
 def main() -> int:
     """Set up, then hand over."""
-    python = _setup.ensure(set())
+    python = _setup.ensure({"photo"})
     # -P: a folder that happens to be named trainer where one stands is not ours.
     return _setup.start([str(python), "-P", "-m", "trainer", *sys.argv[1:]])
 

@@ -21,6 +21,7 @@ ONLY_IN = {
     "click": ("trainer.cli",),
     "tomlkit": ("trainer.settings.settings", "trainer.plan_file"),
     "platformdirs": ("trainer.settings.paths",),
+    "PIL": ("trainer.photo",),
 }
 """Other people's packages, and the only places of ours that may load them."""
 CLOCKS = {("time", "time"), ("time", "monotonic"), ("time", "perf_counter")} | {

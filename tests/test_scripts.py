@@ -186,7 +186,7 @@ def test_the_tests_run_in_the_checkout_with_their_extras(checkout: Checkout) -> 
     arguments = called(bare)[2]
     assert isinstance(arguments, list)
     assert "-n" == arguments[0]
-    assert ["test"] == stamp["extras"]
+    assert ["photo", "test"] == stamp["extras"]
 
 
 def test_a_set_up_that_was_cut_off_is_finished(checkout: Checkout) -> None:

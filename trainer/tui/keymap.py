@@ -199,6 +199,75 @@ SESSION_KEYS: tuple[Row, ...] = (
     ("hurt.close", "escape", "No pain", "Back to the log; nothing is noted.", True),
 )
 
+MARKING_KEYS: tuple[Row, ...] = (
+    (
+        "marking.here",
+        "enter,space",
+        "Here",
+        "Go closer to the cross, three times or so; then set the landmark there.",
+        True,
+    ),
+    (
+        "marking.set",
+        "s",
+        "Set",
+        "Set the landmark at once, from where you look.",
+        False,
+    ),
+    ("marking.undo", "u,backspace", "Undo", "Go back to the landmark before.", True),
+    (
+        "marking.leave-out",
+        "n",
+        "Not seen",
+        "Leave this landmark out; without an elbow the wrist is asked for.",
+        True,
+    ),
+    ("marking.hidden", "h", "Hidden", "Say that the arm hides the ear.", True),
+    (
+        "marking.again",
+        "a",
+        "Once more",
+        "Mark the same photo again without seeing the first marks: your own error.",
+        True,
+    ),
+    (
+        "marking.turn",
+        "t",
+        "Turn",
+        "Say that the chest points to the other side.",
+        False,
+    ),
+    (
+        "marking.fine",
+        "f",
+        "Fine",
+        "Let the arrows move by one dot, or by four again.",
+        True,
+    ),
+    ("marking.closer", "plus,equals_sign", "Closer", "Look from nearer.", False),
+    ("marking.further", "minus", "Further", "Look from further off.", False),
+    ("marking.up", "up", "Up", "Move the cross up.", False),
+    ("marking.down", "down", "Down", "Move the cross down.", False),
+    (
+        "marking.left",
+        "left",
+        "Left",
+        "Move the cross left; at first: the chest points left.",
+        False,
+    ),
+    (
+        "marking.right",
+        "right",
+        "Right",
+        "Move the cross right; at first: the chest points right.",
+        False,
+    ),
+    ("marking.up-fine", "shift+up", "Up a little", "Up by one dot.", False),
+    ("marking.down-fine", "shift+down", "Down a little", "Down by one dot.", False),
+    ("marking.left-fine", "shift+left", "Left a little", "Left by one dot.", False),
+    ("marking.right-fine", "shift+right", "Right a little", "Right by one dot.", False),
+)
+
 
 __all__ = ["KEYS", "Key", "bind", "check_remaps", "meet", "shown"]
 
@@ -369,7 +438,7 @@ _KEYS = (
 )
 _SESSION = (
     _key(id_, keys, label, tooltip, show=show)
-    for id_, keys, label, tooltip, show in SESSION_KEYS
+    for id_, keys, label, tooltip, show in (*SESSION_KEYS, *MARKING_KEYS)
 )
 KEYS: dict[str, Key] = {key.id: key for key in (*_KEYS, *_SESSION)}
 

@@ -151,8 +151,8 @@ def allowed(phase: Phase, event: Event) -> bool:
 
 # The single moves of the session machine: each gives a new ``Step``.
 #
-# A ``Step`` is a state and the effects gathered on the way to it. ``step`` decides which
-# move an event or a deadline makes; this part says what a move is.
+# A ``Step`` is a state and the effects gathered on the way to it. ``step`` decides
+# which move an event or a deadline makes; this part says what a move is.
 
 _BY_PAIN = frozenset({SessionEnd.PAIN, SessionEnd.DIZZY})
 
