@@ -42,18 +42,35 @@ from trainer.store.database import DataFile, open_file
 from trainer.store.lock import FileLock
 from trainer.store.rows import set_deleted, utc_text
 
-# What every data file needs, whatever is in it: lock, check, copies, exchange.
-#
-# What is seldom asked for is imported when it is: each command waits for less.
+
+def lock_path(path: Path) -> Path:
+    """Give the lock file of the data file PATH."""
+    return path.with_name(path.name + ".lock")
 
 
-class DataCare:
-    """An opened data file with its lock, its copies and its ways in and out."""
+def open_store(path: Path, *, clock: Clock, read_only: bool = False) -> Store:
+    """Open the data file, made and migrated where needed, with the day's backup.
+
+    Raises:
+        DataError: newer, damaged, no data file of ours, locked, or not writable.
+    """
+    file = open_file(path, clock.wall(), read_only=read_only)
+    return Store(file, clock)
+
+
+class Store:
+    """One trainee's data file, with its lock, its copies and its ways in and out.
+
+    Every method that writes has written to the disk when it returns, or has raised a
+    ``DataError`` and changed nothing. May be used from several threads.
+    """
 
     def __init__(self, file: DataFile, clock: Clock) -> None:
         self._file = file
         self._clock = clock
         self._lock = FileLock(lock_path(file.path))
+        self._running_uid = ""
+        """The session that this program has begun and not ended."""
 
     @property
     def path(self) -> Path:
@@ -132,107 +149,6 @@ class DataCare:
                 raise faults.damaged(
                     self.path, f"a row can't be read: {error}"
                 ) from error
-
-    def check(self) -> list[str]:
-        """List what is wrong with the file, in sentences; none: it is well."""
-        from trainer.store.checks import find_faults
-
-        with self._file.reading() as db:
-            return find_faults(db, self.path)
-
-    def export(self) -> dict[str, Any]:
-        """Give all that is in the file as one document of plain values."""
-        from trainer.store.document import export_document
-
-        with self._read() as db:
-            return export_document(db, self._clock.wall().date())
-
-    def export_csv(self, folder: Path) -> list[Path]:
-        """Write a comma-separated file for each table into FOLDER.
-
-        Raises:
-            DataWriteError: one can't be written.
-        """
-        from trainer.store.csv_files import write_csv_files
-
-        with faults.plain_faults(folder), self._file.reading() as db:
-            return write_csv_files(db, folder)
-
-    def import_document(
-        self, document: object, *, dry_run: bool = False
-    ) -> ImportReport:
-        """Take an exported document in, all of it or nothing; a copy is made before.
-
-        Args:
-            document: what ``export`` gave, here or on another machine.
-            dry_run: say what would be done, and do nothing.
-
-        Raises:
-            UsageError: something in it can't be believed; nothing was changed.
-        """
-        from trainer.store.merge import merge_document
-
-        if not dry_run:
-            with faults.plain_faults(self.path):
-                make_backup(self.path, BackupKind.IMPORT, self._clock.wall())
-        with self._file.writing() as db:
-            try:
-                report = merge_document(
-                    db,
-                    document,
-                    now=self._now(),
-                    today=self._clock.wall().date(),
-                )
-            except RecordError as error:
-                raise UsageError(
-                    f"The document can't be imported: {error}", "Nothing was changed"
-                ) from None
-            if dry_run:
-                db.rollback()
-        return report
-
-    def backup(self, to: Path | None = None) -> Path:
-        """Copy the data file, whole, to TO or into its folder of copies.
-
-        Raises:
-            DataError: it can't be read, or the copy can't be written.
-        """
-        with faults.plain_faults(self.path):
-            if to is None:
-                wall = self._clock.wall()
-                return make_backup(self.path, BackupKind.ASKED, wall)
-            backups.copy_database(self.path, to)
-            return to
-
-    def backups(self) -> list[Backup]:
-        """List the copies in its folder, the latest first."""
-        return backups.list_backups(self.path)
-
-
-def lock_path(path: Path) -> Path:
-    """Give the lock file of the data file PATH."""
-    return path.with_name(path.name + ".lock")
-
-
-def open_store(path: Path, *, clock: Clock, read_only: bool = False) -> Store:
-    """Open the data file, made and migrated where needed, with the day's backup.
-
-    Raises:
-        DataError: newer, damaged, no data file of ours, locked, or not writable.
-    """
-    file = open_file(path, clock.wall(), read_only=read_only)
-    return Store(file, clock)
-
-
-class Store(DataCare):
-    """One trainee's data file.
-
-    Every method that writes has written to the disk when it returns, or has raised a
-    ``DataError`` and changed nothing. May be used from several threads.
-    """
-
-    _running_uid = ""
-    """The session that this program has begun and not ended."""
 
     # The plan and what was answered.
 
@@ -469,3 +385,81 @@ class Store(DataCare):
         """Take a thing back; False if that was done already."""
         with self._file.writing() as db:
             return undo.write_taken_back(db, logged, self._now())
+
+    # The file as a whole: check, copies, exchange. What is seldom asked for is imported
+    # when it is: each command waits for less.
+
+    def check(self) -> list[str]:
+        """List what is wrong with the file, in sentences; none: it is well."""
+        from trainer.store.checks import find_faults
+
+        with self._file.reading() as db:
+            return find_faults(db, self.path)
+
+    def export(self) -> dict[str, Any]:
+        """Give all that is in the file as one document of plain values."""
+        from trainer.store.document import export_document
+
+        with self._read() as db:
+            return export_document(db, self._clock.wall().date())
+
+    def export_csv(self, folder: Path) -> list[Path]:
+        """Write a comma-separated file for each table into FOLDER.
+
+        Raises:
+            DataWriteError: one can't be written.
+        """
+        from trainer.store.csv_files import write_csv_files
+
+        with faults.plain_faults(folder), self._file.reading() as db:
+            return write_csv_files(db, folder)
+
+    def import_document(
+        self, document: object, *, dry_run: bool = False
+    ) -> ImportReport:
+        """Take an exported document in, all of it or nothing; a copy is made before.
+
+        Args:
+            document: what ``export`` gave, here or on another machine.
+            dry_run: say what would be done, and do nothing.
+
+        Raises:
+            UsageError: something in it can't be believed; nothing was changed.
+        """
+        from trainer.store.merge import merge_document
+
+        if not dry_run:
+            with faults.plain_faults(self.path):
+                make_backup(self.path, BackupKind.IMPORT, self._clock.wall())
+        with self._file.writing() as db:
+            try:
+                report = merge_document(
+                    db,
+                    document,
+                    now=self._now(),
+                    today=self._clock.wall().date(),
+                )
+            except RecordError as error:
+                raise UsageError(
+                    f"The document can't be imported: {error}", "Nothing was changed"
+                ) from None
+            if dry_run:
+                db.rollback()
+        return report
+
+    def backup(self, to: Path | None = None) -> Path:
+        """Copy the data file, whole, to TO or into its folder of copies.
+
+        Raises:
+            DataError: it can't be read, or the copy can't be written.
+        """
+        with faults.plain_faults(self.path):
+            if to is None:
+                wall = self._clock.wall()
+                return make_backup(self.path, BackupKind.ASKED, wall)
+            backups.copy_database(self.path, to)
+            return to
+
+    def backups(self) -> list[Backup]:
+        """List the copies in its folder, the latest first."""
+        return backups.list_backups(self.path)
