@@ -156,6 +156,8 @@ OWN = st.builds(
     upside_down=st.booleans(),
     may_stay=st.just(True),
     loads=st.frozensets(st.sampled_from(Site)),
+    short_name=WORDS,
+    how=st.lists(WORDS, max_size=3).map(tuple),
     instructions=st.lists(WORDS, max_size=3).map(tuple),
     position_lost=WORDS,
     caution=WORDS,

@@ -40,7 +40,7 @@ def test_no_file_means_the_defaults(tmp_path: Path) -> None:
         ("\ntheem = 1\n", r"settings\.toml, line 2, key theem: .*Did you mean theme"),
         ("theme = 'lmap'", r"line 1, key theme: 'lmap' .*Did you mean lamp"),
         ("reduced_motion = 'yes'", "key reduced_motion: it is true or false"),
-        ("[sound]\nvolume = 3", r"line 2, key sound\.volume: it is a number from 0 to"),
+        ("[sound]\nvolume = 3", r"line 2, key sound\.volume: 3 is out of bounds"),
         ("[sound]\nvoice = 'wrods'", "key sound.voice: .*Did you mean words"),
         ("[sound]\nmuted = ['tick']", "key sound.muted: 'tick' is not one of them"),
         ("[sound]\nvolum = 1", "key sound.volum: .*Did you mean volume"),

@@ -7,8 +7,9 @@ site is common practice, with no published source.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields
 from enum import StrEnum
+from typing import Any
 
 from trainer.core.model import Site
 
@@ -18,6 +19,26 @@ class Family(StrEnum):
 
     HANG = "hang"
     PRESS = "press"
+
+
+LONGEST_PART_S = 120.0
+"""Set-up, go-up lead, allowance and come-out of an own exercise (our choice)."""
+SHORTEST_SETUP_S = 4.0
+"""Its last seconds lead an exhale, so it can't be shorter."""
+
+
+def between(low: float, high: float) -> Mapping[str, float]:
+    """Return the metadata of a field whose figure goes from LOW to HIGH."""
+    return {"low": low, "high": high}
+
+
+def bounds_of(kind: type[Any]) -> dict[str, tuple[float, float]]:
+    """Return the bounds of each figure of a dataclass whose fields say them."""
+    return {
+        each.name: (each.metadata["low"], each.metadata["high"])
+        for each in fields(kind)
+        if each.metadata
+    }
 
 
 _SHOULDER = frozenset(
@@ -45,12 +66,12 @@ class Exercise:
     short_name: str = ""
     """The name where there is little room for it; empty: the name."""
     family: Family | None
-    setup_s: float
-    go_up_lead_s: float
+    setup_s: float = field(metadata=between(SHORTEST_SETUP_S, LONGEST_PART_S))
+    go_up_lead_s: float = field(metadata=between(0, LONGEST_PART_S))
     """Seconds before the hold at which the go-up cue comes."""
-    allowance_s: float
+    allowance_s: float = field(metadata=between(0, LONGEST_PART_S))
     """Come-down allowance: seconds from letting go to reaching a key."""
-    come_out_s: float = 4.0
+    come_out_s: float = field(default=4.0, metadata=between(0, LONGEST_PART_S))
     overhead: bool = True
     """Counts toward overhead time."""
     upside_down: bool = False

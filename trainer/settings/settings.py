@@ -9,18 +9,18 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from trainer.core.cues.cues import Cue
-from trainer.core.cues.settings import SoundSettings
-from trainer.core.text import did_you_mean
+from trainer.core.cues.settings import Backend, SoundSettings, Voice
 from trainer.errors import ConfigError
 
 if TYPE_CHECKING:
-    from trainer.settings.toml import KeyPath, TomlFile
+    from trainer.core.record import Record
+    from trainer.settings.toml import TomlFile
 
 LARGEST_BYTES = 100_000
 """A settings file above this is some other file (our choice)."""
@@ -63,21 +63,16 @@ def settings_from(file: TomlFile) -> Settings:
     Raises:
         ConfigError: an unknown key, or a value that can't be used.
     """
-    known = [each.name for each in fields(Settings)]
-    _refuse_unknown(file, (), file.values, known)
-    found: dict[str, Any] = {}
-    for name, value in file.values.items():
-        if name == "keys":
-            found[name] = _keys(file, value)
-        elif name == "sound":
-            found[name] = _sound(file, value)
-        elif name == "theme":
-            found[name] = _one_of(file, (name,), value, THEMES)
-        elif name == "upside_down":
-            found[name] = _words(file, (name,), value)
-        else:
-            found[name] = _flag(file, (name,), value)
-    return Settings(**found)
+    record = file.record()
+    record.refuse_unknown([each.name for each in fields(Settings)])
+    usual = Settings()
+    return Settings(
+        theme=record.one_of("theme", THEMES, usual.theme),
+        reduced_motion=record.flag("reduced_motion", default=usual.reduced_motion),
+        upside_down=tuple(record.texts("upside_down", usual.upside_down)),
+        keys=_keys(record.record("keys")),
+        sound=_sound(record.record("sound")),
+    )
 
 
 def write_settings(path: Path, settings: Settings) -> None:
@@ -181,85 +176,28 @@ def _toml(value: Any) -> Any:
     return value.value if isinstance(value, StrEnum) else value
 
 
-def _refuse_unknown(
-    file: TomlFile, table: KeyPath, values: Mapping[str, Any], known: list[str]
-) -> None:
-    for name in values:
-        if name not in known:
-            raise file.fault(
-                (*table, name), "there is no such key", did_you_mean(name, known)
-            )
-
-
-def _keys(file: TomlFile, value: Any) -> dict[str, str]:
+def _keys(record: Record) -> dict[str, str]:
     """Read ``[keys]``: ids hold a dot, so they may stand as tables within it."""
-    if not isinstance(value, Mapping):
-        raise file.fault(("keys",), "it is a table", "Write it as [keys]")
     found: dict[str, str] = {}
-
-    def walk(path: KeyPath, table: Mapping[str, Any]) -> None:
-        for name, keys in table.items():
-            here = (*path, name)
-            if isinstance(keys, Mapping):
-                walk(here, keys)
-                continue
-            if isinstance(keys, list) and all(isinstance(key, str) for key in keys):
-                keys = ",".join(keys)
-            if not isinstance(keys, str):
-                raise file.fault(here, "it is the name of a key", 'Such as "space"')
-            found[".".join(str(part) for part in here[1:])] = keys
-
-    walk(("keys",), value)
+    for name, keys in record.values.items():
+        if isinstance(keys, Mapping):
+            inner = _keys(record.record(name))
+            found |= {f"{name}.{rest}": value for rest, value in inner.items()}
+            continue
+        if isinstance(keys, list) and all(isinstance(key, str) for key in keys):
+            keys = ",".join(keys)
+        if not isinstance(keys, str):
+            raise record.fault(name, "it is the name of a key", 'Such as "space"')
+        found[name] = keys
     return found
 
 
-def _sound(file: TomlFile, value: Any) -> SoundSettings:
-    if not isinstance(value, Mapping):
-        raise file.fault(("sound",), "it is a table", "Write it as [sound]")
-    default = SoundSettings()
-    known = [each.name for each in fields(SoundSettings)]
-    _refuse_unknown(file, ("sound",), value, known)
-    found: dict[str, Any] = {}
-    for name, given in value.items():
-        path: KeyPath = ("sound", name)
-        usual = getattr(default, name)
-        if isinstance(usual, StrEnum):
-            kind = type(usual)
-            found[name] = kind(_one_of(file, path, given, [*kind]))
-        elif isinstance(usual, frozenset):
-            words = _words(file, path, given)
-            found[name] = frozenset(
-                Cue(_one_of(file, path, word, [*Cue])) for word in words
-            )
-        else:
-            found[name] = _fraction(file, path, given)
-    return replace(default, **found)
-
-
-def _flag(file: TomlFile, path: KeyPath, value: Any) -> bool:
-    if not isinstance(value, bool):
-        raise file.fault(path, "it is true or false, without quotes")
-    return value
-
-
-def _fraction(file: TomlFile, path: KeyPath, value: Any) -> float:
-    number = isinstance(value, float | int) and not isinstance(value, bool)
-    if not number or not 0 <= value <= 1:
-        raise file.fault(path, "it is a number from 0 to 1", "Such as 0.8")
-    return float(value)
-
-
-def _words(file: TomlFile, path: KeyPath, value: Any) -> tuple[str, ...]:
-    if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
-        raise file.fault(path, "it is a list of texts", 'Such as ["press-wall"]')
-    return tuple(value)
-
-
-def _one_of(file: TomlFile, path: KeyPath, value: Any, valid: Any) -> str:
-    choices = [str(choice) for choice in valid]
-    if value not in choices:
-        said = value if isinstance(value, str) else repr(value)
-        raise file.fault(
-            path, f"{said[:40]!r} is not one of them", did_you_mean(said, choices)
-        )
-    return str(value)
+def _sound(record: Record) -> SoundSettings:
+    record.refuse_unknown([each.name for each in fields(SoundSettings)])
+    usual = SoundSettings()
+    return SoundSettings(
+        voice=record.choice("voice", Voice, usual.voice),
+        volume=record.number("volume", usual.volume, low=0, high=1),
+        muted=record.choices("muted", Cue) if record.has("muted") else usual.muted,
+        backend=record.choice("backend", Backend, usual.backend),
+    )

@@ -11,13 +11,11 @@ import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, ClassVar
 
+from trainer.core.record import KeyPath, Problem, Record
 from trainer.core.text import clean
 from trainer.errors import ConfigError
-
-KeyPath = tuple[str | int, ...]
-"""Where a value is: keys, and numbers from 0 for tables in an array."""
 
 _PART = r"""(?:[A-Za-z0-9_-]+|"(?:[^"\\]|\\.)*"|'[^']*')"""
 _DOTTED = rf"{_PART}(?:\s*\.\s*{_PART})*"
@@ -32,7 +30,25 @@ _SCRAP = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class TomlFile:
-    """A TOML file's values, and where each stands."""
+    """A TOML file's values, where each stands, and how a fault in one is said."""
+
+    wording: ClassVar[Mapping[Problem, tuple[str, str]]] = {
+        Problem.UNKNOWN_KEY: ("there is no such key", "{near}"),
+        Problem.NO_RECORD: ("it is a table", "Write it as {heading}"),
+        Problem.NO_LIST: ("it is a list of tables", "Write it as [[{key}]]"),
+        Problem.TOO_MANY: ("{count} of them; {most} at most", ""),
+        Problem.NO_TEXT: ("it is a text in quotes", ""),
+        Problem.NO_TEXTS: ('it is a list of texts, such as ["one", "two"]', ""),
+        Problem.TOO_LONG: ("it has {count} characters; {most} at most", ""),
+        Problem.NO_NUMBER: ("it is a number, without quotes", ""),
+        Problem.OUT_OF_BOUNDS: (
+            "{value} is out of bounds",
+            "It goes from {low} to {high}",
+        ),
+        Problem.NOT_WHOLE: ("{value} is not whole", ""),
+        Problem.NO_FLAG: ("it is true or false, without quotes", ""),
+        Problem.NO_SUCH_WORD: ("{value!r} is not {kind}", "{near}"),
+    }
 
     name: str
     """The file's name as the person gave it."""
@@ -45,6 +61,14 @@ class TomlFile:
         keys = [str(part) for part in path if isinstance(part, str)]
         key = clean(".".join(keys), limit=80)
         return ConfigError(f"{place}, key {key}: {what}" if key else place + what, hint)
+
+    def missing(self, path: KeyPath, key: str) -> ConfigError:
+        """Return the error about a table at PATH that has no KEY."""
+        return self.fault(path, f"the key {key} is missing")
+
+    def record(self) -> Record:
+        """Return the whole file as a record, to be read key by key."""
+        return Record.of(self.values, (), self)
 
     def line(self, path: KeyPath) -> int:
         """Give the line of the value at PATH, or of what it stands in."""

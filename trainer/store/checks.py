@@ -57,7 +57,7 @@ def _rows(db: Database) -> Iterator[str]:
 def _plans(db: Database) -> Iterator[str]:
     for valid_from, document in db.execute("SELECT valid_from, document FROM plans"):
         try:
-            plan_from_dict(json.loads(document), f"The plan of {valid_from}")
+            plan_from_dict(json.loads(document), (f"The plan of {valid_from}",))
         except RecordError as error:
             yield f"{error}."
 

@@ -76,7 +76,7 @@ def read_plan(db: Database, on: date) -> Plan | None:
     ).fetchone()
     if found is None:
         return None
-    return plan_from_dict(json.loads(found[0]), f"the plan of {found[1]}")
+    return plan_from_dict(json.loads(found[0]), (f"the plan of {found[1]}",))
 
 
 def read_plans(db: Database) -> tuple[tuple[date, Plan], ...]:
@@ -90,7 +90,7 @@ def read_plans(db: Database) -> tuple[tuple[date, Plan], ...]:
     return tuple(
         (
             date.fromisoformat(day),
-            plan_from_dict(json.loads(document), f"the plan of {day}"),
+            plan_from_dict(json.loads(document), (f"the plan of {day}",)),
         )
         for day, document in in_force.items()
     )

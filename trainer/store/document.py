@@ -436,7 +436,7 @@ def angle_check_row_in(record: Record) -> Row:
     points = record.record("landmarks")
     landmarks = {
         str(name): _point(points, str(name), value)
-        for name, value in points.value.items()
+        for name, value in points.values.items()
     }
     words = {
         key: record.text(key) if record.has(key) else None
@@ -460,7 +460,7 @@ def angle_check_row_in(record: Record) -> Row:
 def _point(points: Record, name: str, value: object) -> list[float]:
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise points.fault(name, "is no point of two numbers")
-    pair = Record({"x": value[0], "y": value[1]}, points.at(name))
+    pair = Record.of({"x": value[0], "y": value[1]}, points.at(name))
     return [pair.number("x"), pair.number("y")]
 
 

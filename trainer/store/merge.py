@@ -53,7 +53,7 @@ def merge_document(
     Raises:
         RecordError: something in it can't be believed; the text says where.
     """
-    record = Record(document)
+    record = Record.of(document)
     _check_head(record)
     _check_made_up(db, record)
     return _Merge(db, now, today).run(record)
@@ -186,9 +186,9 @@ class _Merge:
     def _bare_rest_weeks(self, document: Record) -> None:
         """Take weeks that come as words alone, as in a document written by hand."""
         for index, word in enumerate(document.items("rest_weeks")):
-            where = f"{document.at('rest_weeks')}[{index}]"
-            week = str(reading.week_in(Record({"week": word}, where)))
-            record = Record({"uid": str(uuid4()), "week": week}, where)
+            path = (*document.at("rest_weeks"), index)
+            week = str(reading.week_in(Record.of({"week": word}, path)))
+            record = Record.of({"uid": str(uuid4()), "week": week}, path)
             self._row(record, "rest_weeks", rows.rest_week_row_in(record), key="week")
 
     def _bare_plan(self, document: Record) -> None:
@@ -241,6 +241,4 @@ class _Merge:
         try:
             write()
         except sqlite3.IntegrityError as error:
-            raise RecordError(
-                f"{record.where or 'the document'} is impossible ({error})"
-            ) from None
+            raise RecordError(f"{record.where} is impossible ({error})") from None

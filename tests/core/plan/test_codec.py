@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import fields
 from typing import Any
 
 import pytest
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 from trainer.core.cues.breathing import Pattern
 from trainer.core.exercises import BUILT_IN, Exercise, Family
 from trainer.core.model import EndOfHold, Site
-from trainer.core.plan.codec import plan_from_dict, plan_to_dict
+from trainer.core.plan.codec import plain_values, plan_from_dict, plan_to_dict
 from trainer.core.plan.plan import Grip, Order, Plan, PlanExercise, default_plan
 from trainer.core.record import RecordError
 
@@ -43,6 +44,8 @@ _OWN = st.builds(
     upside_down=st.booleans(),
     may_stay=st.booleans(),
     loads=st.frozensets(st.sampled_from(Site)),
+    short_name=_WORDS,
+    how=st.lists(_WORDS, max_size=3).map(tuple),
     instructions=st.lists(_WORDS, max_size=3).map(tuple),
     position_lost=_WORDS,
     caution=_WORDS,
@@ -93,3 +96,15 @@ def test_a_figure_out_of_bounds_is_refused_with_its_line() -> None:
 
     with pytest.raises(RecordError, match=r"plan\.exercises\[1\]: step is 16"):
         plan_from_dict(document)
+
+
+def test_every_field_of_a_line_and_of_an_own_exercise_is_written() -> None:
+    """A field that is added to either dataclass is kept by the data file and export."""
+    entry = set(plain_values(default_plan().exercises[0]))
+    own = set(plain_values(BUILT_IN["hang"]))
+
+    assert {each.name for each in fields(PlanExercise)} - {"pattern"} == entry - {
+        "in_s",
+        "out_s",
+    }
+    assert {each.name for each in fields(Exercise)} == own

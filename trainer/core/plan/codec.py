@@ -1,38 +1,63 @@
-"""A plan as plain values, for the data file and the export, and back."""
+"""A plan as plain values, for the data file, the export and the plan file, and back.
+
+A line of the plan and an own exercise are written and read field by field, from the
+dataclasses themselves: a new field is kept everywhere or nowhere.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import MISSING, fields
+from enum import StrEnum
+from functools import cache
+from typing import Any, get_args, get_origin, get_type_hints
 
 from trainer.core.cues.breathing import Pattern
-from trainer.core.exercises import Exercise, Family
-from trainer.core.model import EndOfHold, Site
-from trainer.core.plan.plan import Grip, Order, Plan, PlanExercise
-from trainer.core.record import Record, RecordError
+from trainer.core.exercises import Exercise, Family, bounds_of
+from trainer.core.plan.plan import Order, Plan, PlanExercise
+from trainer.core.record import KeyPath, Record, RecordError, in_words
 from trainer.core.text import clean
+
+LONGEST_LINE = 200
+"""Characters of a name, a cue or an instruction in a plan file (our choice)."""
 
 
 def plan_to_dict(plan: Plan) -> dict[str, Any]:
-    """Give PLAN as plain values that JSON can hold."""
+    """Return PLAN as plain values that JSON can hold."""
     return {
         "days": list(plan.days),
         "order": plan.order.value,
         "warm_up_s": plan.warm_up_s,
-        "exercises": [_entry_to_dict(entry) for entry in plan.exercises],
+        "exercises": [plain_values(entry) for entry in plan.exercises],
         "top": {
             family.value: plan.top[family] for family in Family if family in plan.top
         },
-        "own": [_exercise_to_dict(exercise) for exercise in plan.own],
+        "own": [plain_values(exercise) for exercise in plan.own],
     }
 
 
-def plan_from_dict(value: object, where: str = "plan") -> Plan:
+def plain_values(value: PlanExercise | Exercise) -> dict[str, Any]:
+    """Return each field as a plain value; a pattern as its two parts."""
+    plain: dict[str, Any] = {}
+    for each in fields(value):
+        held = getattr(value, each.name)
+        if isinstance(held, Pattern):
+            plain["in_s"], plain["out_s"] = held.in_s, held.out_s
+        elif isinstance(held, frozenset):
+            plain[each.name] = sorted(str(item) for item in held)
+        elif isinstance(held, tuple):
+            plain[each.name] = list(held)
+        else:
+            plain[each.name] = held.value if isinstance(held, StrEnum) else held
+    return plain
+
+
+def plan_from_dict(value: object, path: KeyPath = ("plan",)) -> Plan:
     """Read a plan that ``plan_to_dict`` gave.
 
     Raises:
         RecordError: something is missing or out of bounds; the text says where.
     """
-    record = Record(value, where)
+    record = Record.of(value, path)
     top = record.record("top")
     try:
         return Plan(
@@ -45,12 +70,14 @@ def plan_from_dict(value: object, where: str = "plan") -> Plan:
                 for family in Family
                 if top.has(family.value)
             },
-            own=tuple(_exercise(own) for own in record.records("own")),
+            own=tuple(
+                Exercise(**field_values(own, Exercise)) for own in record.records("own")
+            ),
         )
     except RecordError:
         raise
     except ValueError as error:
-        raise RecordError(f"{where}: {error}") from None
+        raise RecordError(f"{in_words(path)}: {error}") from None
 
 
 def _days(record: Record) -> tuple[int, ...]:
@@ -62,82 +89,76 @@ def _days(record: Record) -> tuple[int, ...]:
     return tuple(days)
 
 
-def _entry_to_dict(entry: PlanExercise) -> dict[str, Any]:
-    return {
-        "exercise": entry.exercise,
-        "sets": entry.sets,
-        "start_s": entry.start_s,
-        "rest_s": entry.rest_s,
-        "step_s": entry.step_s,
-        "cap_s": entry.cap_s,
-        "floor_s": entry.floor_s,
-        "end_of_hold": entry.end_of_hold.value,
-        "in_s": entry.pattern.in_s,
-        "out_s": entry.pattern.out_s,
-        "grip": entry.grip.value if entry.grip else None,
-        "cue": entry.cue,
-    }
-
-
 def _entry(record: Record) -> PlanExercise:
+    values = field_values(record, PlanExercise)
     try:
-        return PlanExercise(
-            exercise=record.text("exercise"),
-            sets=record.integer("sets"),
-            start_s=record.number("start_s"),
-            rest_s=record.number("rest_s"),
-            step_s=record.number("step_s"),
-            cap_s=record.number("cap_s"),
-            floor_s=record.number("floor_s"),
-            end_of_hold=record.choice("end_of_hold", EndOfHold),
-            pattern=Pattern(record.number("in_s"), record.number("out_s")),
-            grip=record.maybe_choice("grip", Grip),
-            cue=record.text("cue", ""),
-        )
+        pattern = Pattern(record.number("in_s"), record.number("out_s"))
+        return PlanExercise(**values, pattern=pattern)
     except RecordError:
         raise
     except ValueError as error:
         raise RecordError(f"{record.where}: {error}") from None
 
 
-def _exercise_to_dict(exercise: Exercise) -> dict[str, Any]:
+def field_values(
+    record: Record,
+    kind: type[Any],
+    usual: PlanExercise | Exercise | None = None,
+) -> dict[str, Any]:
+    """Return what RECORD says of each field of KIND but a pattern, by their types.
+
+    With USUAL, what is missing is as there, figures keep to their bounds and texts to
+    one line. Without it the record is one of our own: figures and words have to be
+    there; texts, lists, flags and what may be None needn't, for documents of before
+    don't have them all.
+    """
+    strict = usual is not None
+    bounds = bounds_of(kind) if strict else {}
+    values: dict[str, Any] = {}
+    for name, (hint, default) in _FIELDS[kind].items():
+        if strict:
+            default = getattr(usual, name)
+        longest = LONGEST_LINE if strict else None
+        within = dict(zip(("low", "high"), bounds.get(name, ()), strict=False))
+        if hint is str:
+            values[name] = record.text(name, default, longest=longest)
+        elif hint is bool:
+            values[name] = record.flag(name, default=default)
+        elif hint is int:
+            values[name] = record.integer(name, default if strict else None, **within)
+        elif hint is float:
+            values[name] = record.number(name, default if strict else None, **within)
+        elif get_origin(hint) is tuple:
+            lines = record.texts(name, default)
+            values[name] = tuple(clean(line, limit=longest or 2000) for line in lines)
+        elif get_origin(hint) is frozenset:
+            (word,) = get_args(hint)
+            given = record.has(name) or not strict
+            values[name] = record.choices(name, word) if given else default
+        elif isinstance(hint, type):
+            values[name] = record.choice(name, hint, default if strict else None)
+        else:
+            word = next(part for part in get_args(hint) if part is not type(None))
+            values[name] = record.maybe_choice(name, word)
+            if values[name] is None and strict:
+                values[name] = default
+    return values
+
+
+@cache
+def _fields_of(
+    kind: type[Any],
+) -> dict[str, tuple[Any, Any]]:
+    """Return each field but a pattern: its type, and its default or None."""
+    hints = get_type_hints(kind)
     return {
-        "id": exercise.id,
-        "name": exercise.name,
-        "family": exercise.family.value if exercise.family else None,
-        "setup_s": exercise.setup_s,
-        "go_up_lead_s": exercise.go_up_lead_s,
-        "allowance_s": exercise.allowance_s,
-        "come_out_s": exercise.come_out_s,
-        "overhead": exercise.overhead,
-        "upside_down": exercise.upside_down,
-        "may_stay": exercise.may_stay,
-        "loads": sorted(site.value for site in exercise.loads),
-        "instructions": list(exercise.instructions),
-        "position_lost": exercise.position_lost,
-        "caution": exercise.caution,
+        each.name: (
+            hints[each.name],
+            None if each.default is MISSING else each.default,
+        )
+        for each in fields(kind)
+        if hints[each.name] is not Pattern
     }
 
 
-def _exercise(record: Record) -> Exercise:
-    known = {site.value for site in Site}
-    loads = record.items("loads")
-    for site in loads:
-        if site not in known:
-            raise record.fault("loads", f"has {site!r:.40}, no known site")
-    return Exercise(
-        id=record.text("id"),
-        name=record.text("name"),
-        family=record.maybe_choice("family", Family),
-        setup_s=record.number("setup_s"),
-        go_up_lead_s=record.number("go_up_lead_s"),
-        allowance_s=record.number("allowance_s"),
-        come_out_s=record.number("come_out_s"),
-        overhead=record.flag("overhead", default=True),
-        upside_down=record.flag("upside_down", default=False),
-        may_stay=record.flag("may_stay", default=True),
-        loads=frozenset(Site(str(site)) for site in loads),
-        instructions=tuple(clean(str(line)) for line in record.items("instructions")),
-        position_lost=record.text("position_lost", ""),
-        caution=record.text("caution", ""),
-    )
+_FIELDS = {kind: _fields_of(kind) for kind in (PlanExercise, Exercise)}

@@ -11,11 +11,19 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from trainer.core.cues.breathing import Pattern
-from trainer.core.exercises import BUILT_IN, LADDERS, Exercise, Family
+from trainer.core.exercises import (
+    BUILT_IN,
+    LADDERS,
+    Exercise,
+    Family,
+    between,
+    bounds_of,
+)
 from trainer.core.model import LONGEST_HOLD_S, EndOfHold
 
-LARGEST_STEP_S = 15.0
+SMALLEST_STEP_S, LARGEST_STEP_S = 0.5, 15.0
 SHORTEST_TARGET_S = 1.0
+TARGET_BOUNDS_S = (SHORTEST_TARGET_S, LONGEST_HOLD_S)
 MOST_SETS = 20
 LONGEST_REST_S = 900.0
 IN_ORDER = (("floor_s", "cap_s"), ("floor_s", "start_s"), ("start_s", "cap_s"))
@@ -48,12 +56,14 @@ class PlanExercise:
     """
 
     exercise: str
-    sets: int = 3
-    start_s: float = 20.0
-    rest_s: float = 60.0
-    step_s: float = 5.0
-    cap_s: float = 60.0
-    floor_s: float = 10.0
+    sets: int = field(default=3, metadata=between(1, MOST_SETS))
+    start_s: float = field(default=20.0, metadata=between(*TARGET_BOUNDS_S))
+    rest_s: float = field(default=60.0, metadata=between(0, LONGEST_REST_S))
+    step_s: float = field(
+        default=5.0, metadata=between(SMALLEST_STEP_S, LARGEST_STEP_S)
+    )
+    cap_s: float = field(default=60.0, metadata=between(*TARGET_BOUNDS_S))
+    floor_s: float = field(default=10.0, metadata=between(*TARGET_BOUNDS_S))
     end_of_hold: EndOfHold = EndOfHold.STOP
     pattern: Pattern = field(default_factory=Pattern)
     grip: Grip | None = None
@@ -61,21 +71,21 @@ class PlanExercise:
     """A coach's cue: shown on Today, shown or spoken once in the hold."""
 
     def __post_init__(self) -> None:
-        _between("sets", self.sets, 1, MOST_SETS)
-        _between("start", self.start_s, SHORTEST_TARGET_S, LONGEST_HOLD_S)
-        _between("rest", self.rest_s, 0, LONGEST_REST_S)
-        _between("step", self.step_s, 0.5, LARGEST_STEP_S)
-        _between("cap", self.cap_s, SHORTEST_TARGET_S, LONGEST_HOLD_S)
-        _between("floor", self.floor_s, SHORTEST_TARGET_S, LONGEST_HOLD_S)
+        for name, (lowest, highest) in ENTRY_BOUNDS.items():
+            value = getattr(self, name)
+            if not lowest <= value <= highest:
+                raise ValueError(
+                    f"{name.removesuffix('_s')} is {value:g}: "
+                    f"between {lowest:g} and {highest:g}, please"
+                )
         for low, high in IN_ORDER:
             said = order_fault(low, getattr(self, low), high, getattr(self, high))
             if said:
                 raise ValueError(said)
 
 
-def _between(name: str, value: float, low: float, high: float) -> None:
-    if not low <= value <= high:
-        raise ValueError(f"{name} is {value:g}: between {low:g} and {high:g}, please")
+ENTRY_BOUNDS = bounds_of(PlanExercise)
+"""A figure of a line of the plan to the least and the most that it may be."""
 
 
 def order_fault(low: str, low_s: float, high: str, high_s: float) -> str:
