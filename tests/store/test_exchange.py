@@ -26,6 +26,7 @@ from trainer.core.model import (
     Felt,
     Hold,
     Moment,
+    Override,
     Pain,
     PainKind,
     ShownSuggestion,
@@ -54,10 +55,11 @@ def fill(store: Store, make: Makers) -> None:
         rpe=7.5,
         kept_s=24.5,
         felt=(Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 6.0),),
-        pain=(Pain(PainKind.NUMB, Site.HAND),),
+        pain=(Pain(PainKind.NUMB, Site.HAND, Side.LEFT, date(2026, 3, 4)),),
         note="[/] =cmd() 🙂",
     )
-    session = make.logged(store, said, make.hold(set_number=2))
+    anyway = Override("hang", "pain", "The left hand is numb since 1 March.")
+    session = make.logged(store, said, make.hold(set_number=2), overrides=(anyway,))
     gone = make.hold(set_number=3)
     store.save_hold(session.uid, gone)
     store.take_out_hold(gone.uid)
@@ -129,11 +131,21 @@ def test_the_document_has_the_promised_keys(store: Store, make: Makers) -> None:
         "stopped_by": None,
         "confirmed": False,
         "rpe": 7.5,
-        "pain": [{"kind": "numb", "site": "hand"}],
+        "rpe_wording": 2,
+        "pain": [
+            {"kind": "numb", "site": "hand", "side": "left", "gone_on": "2026-03-04"}
+        ],
         "felt": [{"site": "lats", "side": "left", "moment": "exhale", "strength": 6.0}],
         "note": "[/] =cmd() 🙂",
     }.items() <= first.items()
     assert [2] == [second["set"]]
+    assert [
+        {
+            "exercise": "hang",
+            "reason": "pain",
+            "says": "The left hand is numb since 1 March.",
+        }
+    ] == session["overrides"]
     assert "2026-03-02T18:00:00+01:00" == session["started_at"]
     assert ["2026-W11"] == document["rest_weeks"]
 
@@ -270,7 +282,7 @@ def _hold(document: Document) -> Document:
 
 BAD: list[tuple[Callable[[Document], object], str]] = [
     (lambda d: d.clear(), 'format is not "overhead-hold-trainer"'),
-    (lambda d: d.update(version=2), "version is 2, from a newer trainer"),
+    (lambda d: d.update(version=3), "version is 3, from a newer trainer"),
     (lambda d: d.update(sessions={}), "sessions is no list"),
     (lambda d: d.update(sessions=[7]), r"sessions\[0\] is no object"),
     (lambda d: d["sessions"][0].update(uid="x"), r"sessions\[0\].uid is 'x', no uuid"),
@@ -357,6 +369,27 @@ def test_a_document_that_cannot_be_believed_changes_nothing(
 
     assert ExitCode.USAGE == caught.value.exit_code
     assert before == other.export()
+
+
+def test_an_older_machine_does_not_take_back_what_it_does_not_know(
+    store: Store, other: Store, make: Makers
+) -> None:
+    """A later session out of a document of version 1 leaves the overrides standing."""
+    fill(store, make)
+    other.import_document(through_json(store))
+    document = through_json(store) | {"version": 1}
+    for session in document["sessions"]:
+        del session["overrides"]
+        session["note"] = "changed there"
+        session["updated_at"] = "2026-03-03T00:00:00Z"
+
+    other.import_document(document)
+
+    (session,) = other.history().sessions
+    assert ("changed there", ["pain"]) == (
+        session.note,
+        [each.reason for each in session.overrides],
+    )
 
 
 @pytest.mark.parametrize("document", [None, [], "text", 7])

@@ -15,6 +15,7 @@ from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.core.model import (
     FELT_SITES,
+    RPE_WORDING,
     Author,
     EndedBy,
     Feet,
@@ -74,11 +75,14 @@ def holds(draw: st.DrawFn) -> Hold:
                         Pain,
                         st.sampled_from(PainKind),
                         st.none() | st.sampled_from(Site),
+                        st.none() | st.sampled_from(Side),
+                        st.none() | st.dates(date(2000, 1, 1), date(2100, 1, 1)),
                     ),
                     max_size=3,
                 )
             )
         ),
+        rpe_wording=draw(st.integers(1, RPE_WORDING)),
         pain_overridden=draw(st.booleans()),
         felt=tuple(
             draw(

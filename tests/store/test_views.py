@@ -36,7 +36,10 @@ def test_the_log_reads_as_lines(
         at,
         rpe=7.5,
         felt=(Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 6.0), Felt(Site.RIBS)),
-        pain=(Pain(PainKind.PAIN, Site.ELBOW), Pain(PainKind.DIZZY)),
+        pain=(
+            Pain(PainKind.PAIN, Site.ELBOW, Side.RIGHT, date(2026, 3, 4)),
+            Pain(PainKind.DIZZY),
+        ),
     )
     gone = make.hold(at, set_number=2)
     make.logged(store, hold, gone, started_at=at)
@@ -52,7 +55,7 @@ def test_the_log_reads_as_lines(
         "held_s": 30.0,
         "rpe": 7.5,
         "felt": "lats left exhale 6.0, ribs",
-        "pain": "pain elbow, dizzy",
+        "pain": "pain elbow right gone 2026-03-04, dizzy",
     }.items() <= dict(line).items()
 
 

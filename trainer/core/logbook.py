@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
-from datetime import datetime, time, timedelta
+from datetime import date, datetime, time, timedelta
 from enum import StrEnum
 from typing import Any
 
@@ -155,7 +155,7 @@ def corrections(before: Hold, after: Hold) -> tuple[Correction, ...]:
 
 def _plain(value: Any) -> Any:
     """Give a value of a hold as JSON can hold it."""
-    if isinstance(value, datetime):
+    if isinstance(value, date):  # a datetime is one too
         return value.isoformat()
     if isinstance(value, StrEnum):
         return value.value

@@ -14,6 +14,9 @@ from trainer.core.weeks import IsoWeek
 
 LONGEST_HOLD_S = 300.0
 """Targets, caps and held seconds above this are refused (our choice)."""
+RPE_WORDING = 2
+"""The wording of the RPE scale that is asked with now: breaths left. 1 is the earlier
+one: 7 was "two breaths" and 5 "as long again"; ratings given under it keep it."""
 CLEAN_SLACK_S = 0.5
 """A hold this little under its target still made it (our choice)."""
 
@@ -140,10 +143,13 @@ class Felt:
 
 @dataclass(frozen=True, slots=True)
 class Pain:
-    """One warning sign: never a stretch."""
+    """One warning sign: never a stretch. Open until the person says that it is gone."""
 
     kind: PainKind
     site: Site | None = None
+    side: Side | None = None
+    gone_on: date | None = None
+    """The local date on which the person said that it is gone; None: open."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -171,6 +177,8 @@ class Hold:
     confirmed: bool = False
     rpe: float | None = None
     """0 to 10 in halves."""
+    rpe_wording: int = RPE_WORDING
+    """Under which wording of the scale the RPE was given; see ``RPE_WORDING``."""
     pain: tuple[Pain, ...] = ()
     pain_overridden: bool = False
     """The person went on after this pain had struck sets."""
@@ -220,6 +228,17 @@ class PlannedSet:
     rest_s: float
 
 
+@dataclass(frozen=True, slots=True)
+class Override:
+    """Something that the gate held back or asked about, and the person did anyway."""
+
+    exercise: str
+    reason: str
+    """One of ``safety.Reason``; a word that a later version knows is kept as it is."""
+    says: str
+    """The reason in a sentence, as the person read it."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Session:
     """One visit: what was planned, what was done."""
@@ -238,6 +257,8 @@ class Session:
     planned: tuple[PlannedSet, ...] = ()
     holds: tuple[Hold, ...] = ()
     note: str = ""
+    overrides: tuple[Override, ...] = ()
+    """What the person went on with although the gate had said why not."""
 
     @property
     def hurt(self) -> bool:

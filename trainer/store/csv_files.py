@@ -24,6 +24,7 @@ _LIVE = "deleted_at IS NULL"
 _FILES = {
     "sessions": _LIVE,
     "planned_sets": _LIVE_SESSION,
+    "session_overrides": _LIVE_SESSION,
     "holds": f"{_LIVE} AND {_LIVE_SESSION}",
     "hold_felt": _LIVE_HOLD,
     "hold_pain": _LIVE_HOLD,

@@ -19,12 +19,14 @@ from sqlite_utils import Database
 from trainer.core.answers import MADE_UP_KEY, is_made_up
 from trainer.core.model import (
     LONGEST_HOLD_S,
+    RPE_WORDING,
     Author,
     EndedBy,
     Feet,
     Felt,
     Hold,
     Moment,
+    Override,
     Pain,
     PainKind,
     PlannedSet,
@@ -90,6 +92,7 @@ def export_document(db: Database, today: date) -> Plain:
 def _sessions(db: Database) -> tuple[list[Plain], list[Plain], list[Plain]]:
     """Give the sessions, those taken back, and holds taken back out of live ones."""
     planned = _grouped(db, "planned_sets", "session_uid")
+    overrides = _grouped(db, "session_overrides", "session_uid")
     felt = _grouped(db, "hold_felt", "hold_uid")
     pain = _grouped(db, "hold_pain", "hold_uid")
     holds: defaultdict[str, list[Plain]] = defaultdict(list)
@@ -107,6 +110,7 @@ def _sessions(db: Database) -> tuple[list[Plain], list[Plain], list[Plain]]:
             "started_at": _local(row["started_at"], offset),
             "ended_at": _local(row["ended_at"], offset),
             "planned": [_with_set(each) for each in planned[row["uid"]]],
+            "overrides": overrides[row["uid"]],
             "holds": [],
         }
         for hold in holds[row["uid"]]:
@@ -269,6 +273,7 @@ def session_in(record: Record) -> Session:
         zone=record.text("zone", ""),
         ended_at=record.maybe_instant("ended_at"),
         planned=tuple(_planned(each) for each in record.records("planned")),
+        overrides=tuple(_override(each) for each in record.records("overrides")),
         note=record.text("note", ""),
     )
     if session.ended_at is not None and session.ended_at < session.started_at:
@@ -288,8 +293,27 @@ def _planned(record: Record) -> PlannedSet:
     )
 
 
-def hold_in(record: Record, session_start: datetime | None = None) -> Hold:
-    """Read a hold with what was felt; one without a start has its session's."""
+def _override(record: Record) -> Override:
+    return Override(
+        exercise=exercise_in(record),
+        reason=exercise_in(record, "reason"),
+        says=record.text("says", ""),
+    )
+
+
+def hold_in(
+    record: Record,
+    session_start: datetime | None = None,
+    *,
+    rpe_wording: int = RPE_WORDING,
+) -> Hold:
+    """Read a hold with what was felt; one without a start has its session's.
+
+    Args:
+        record: the hold.
+        session_start: when its session began.
+        rpe_wording: the wording of its RPE, where the hold doesn't say.
+    """
     if session_start is not None and not record.has("started_at"):
         started_at = session_start
     else:
@@ -311,6 +335,7 @@ def hold_in(record: Record, session_start: datetime | None = None) -> Hold:
             stopped_by=record.maybe_choice("stopped_by", StoppedBy),
             confirmed=record.flag("confirmed", default=False),
             rpe=record.maybe_number("rpe"),
+            rpe_wording=_wording(record, rpe_wording),
             pain=tuple(_pain(each) for each in record.records("pain")),
             pain_overridden=record.flag("pain_overridden", default=False),
             felt=tuple(_felt(each) for each in record.records("felt")),
@@ -333,7 +358,22 @@ def _felt(record: Record) -> Felt:
 
 
 def _pain(record: Record) -> Pain:
-    return Pain(record.choice("kind", PainKind), record.maybe_choice("site", Site))
+    return Pain(
+        record.choice("kind", PainKind),
+        record.maybe_choice("site", Site),
+        record.maybe_choice("side", Side),
+        record.day("gone_on") if record.has("gone_on") else None,
+    )
+
+
+def _wording(record: Record, unsaid: int) -> int:
+    """Give the wording of the RPE: one that is known here, so that it is read right."""
+    wording = record.maybe_integer("rpe_wording")
+    if wording is None:
+        return unsaid
+    if not 1 <= wording <= RPE_WORDING:
+        raise record.fault("rpe_wording", f"is {wording}: 1 to {RPE_WORDING}, please")
+    return wording
 
 
 def exercise_in(record: Record, key: str = "exercise") -> str:

@@ -24,6 +24,7 @@ from trainer.settings.zone import zone_name
 from trainer.store.rows import (
     FELT_COLUMNS,
     HOLD_COLUMNS,
+    OVERRIDE_COLUMNS,
     PAIN_COLUMNS,
     PLANNED_COLUMNS,
     felt_of,
@@ -33,6 +34,8 @@ from trainer.store.rows import (
     hold_row,
     insert,
     offset_min,
+    override_of,
+    override_row,
     pain_of,
     pain_row,
     planned_of,
@@ -74,6 +77,7 @@ def write_session(db: Database, session: Session, now: str) -> None:
     """Write a session and what was planned for it; its holds are written alone."""
     put(db, "sessions", session_row(session), now)
     write_planned(db, session)
+    write_overrides(db, session)
 
 
 def write_planned(db: Database, session: Session) -> None:
@@ -82,6 +86,14 @@ def write_planned(db: Database, session: Session) -> None:
     for position, planned in enumerate(session.planned):
         owner = {"session_uid": session.uid, "position": position}
         insert(db, "planned_sets", owner | planned_row(planned))
+
+
+def write_overrides(db: Database, session: Session) -> None:
+    """Write what the person went on with anyway in place of what stood there."""
+    db.execute("DELETE FROM session_overrides WHERE session_uid = ?", [session.uid])
+    for position, override in enumerate(session.overrides):
+        owner = {"session_uid": session.uid, "position": position}
+        insert(db, "session_overrides", owner | override_row(override))
 
 
 def write_hold(db: Database, session_uid: str, hold: Hold, now: str) -> None:
@@ -140,6 +152,14 @@ def read_sessions(
         values,
         planned_of,
     )
+    overrides = _children(
+        db,
+        f"SELECT session_uid, {OVERRIDE_COLUMNS} FROM session_overrides"
+        + (f" WHERE session_uid {mine}" if mine else "")
+        + " ORDER BY session_uid, position",
+        values,
+        override_of,
+    )
     holds: defaultdict[str, list[Hold]] = defaultdict(list)
     for session_uid, hold in read_holds(
         db, f"session_uid {mine}" if mine else "", values
@@ -147,7 +167,10 @@ def read_sessions(
         holds[session_uid].append(hold)
     return tuple(
         session_of(
-            row, planned=planned.get(row["uid"], ()), holds=holds.get(row["uid"], ())
+            row,
+            planned=planned.get(row["uid"], ()),
+            holds=holds.get(row["uid"], ()),
+            overrides=overrides.get(row["uid"], ()),
         )
         for row in db.query(
             f"SELECT s.* FROM sessions s WHERE {live} ORDER BY s.started_at, s.uid",

@@ -18,13 +18,14 @@ from sqlite_utils import Database
 
 from trainer.core.answers import MADE_UP_KEY, is_made_up
 from trainer.core.logbook import ImportReport
+from trainer.core.model import RPE_WORDING
 from trainer.core.plan.codec import plan_from_dict
 from trainer.core.record import Record, RecordError
 from trainer.core.session.document import FORMAT, VERSION
 from trainer.store import document as reading
 from trainer.store import document as rows
 from trainer.store.decisions import put_answer, read_answers, read_plan, write_plan
-from trainer.store.log import write_planned, write_said
+from trainer.store.log import write_overrides, write_planned, write_said
 from trainer.store.rows import from_utc_text, hold_row, insert, session_row, utc_text
 
 Row = dict[str, Any]
@@ -54,17 +55,20 @@ def merge_document(
         RecordError: something in it can't be believed; the text says where.
     """
     record = Record.of(document)
-    _check_head(record)
+    version = _check_head(record)
     _check_made_up(db, record)
-    return _Merge(db, now, today).run(record)
+    wording = 1 if version == 1 else RPE_WORDING
+    return _Merge(db, now, today, rpe_wording=wording).run(record)
 
 
-def _check_head(record: Record) -> None:
+def _check_head(record: Record) -> int:
+    """Give the version of a document that this program can read."""
     if record.raw("format") != FORMAT:
         raise record.fault("format", f'is not "{FORMAT}": no export of this program')
     version = record.integer("version")
     if version > VERSION:
         raise record.fault("version", f"is {version}, from a newer trainer: update it")
+    return version
 
 
 def _check_made_up(db: Database, record: Record) -> None:
@@ -81,10 +85,13 @@ def _check_made_up(db: Database, record: Record) -> None:
 class _Merge:
     """One run: the file, the time, and what was done so far."""
 
-    def __init__(self, db: Database, now: str, today: date) -> None:
+    def __init__(
+        self, db: Database, now: str, today: date, *, rpe_wording: int
+    ) -> None:
         self.db = db
         self.now = now
         self.today = today
+        self.rpe_wording = rpe_wording
         self.latest = utc_text(from_utc_text(now) + CLOCKS_MAY_DIFFER)
         self.counts: Counter[tuple[str, str]] = Counter()
 
@@ -133,13 +140,15 @@ class _Merge:
         session = reading.session_in(record)
         if self._row(record, "sessions", session_row(session)):
             self._guarded(record, lambda: write_planned(self.db, session))
+            if record.has("overrides"):  # a document of version 1 knows of none
+                self._guarded(record, lambda: write_overrides(self.db, session))
         for hold in record.records("holds"):
             self._hold(hold, session.uid, session.started_at)
 
     def _hold(
         self, record: Record, session_uid: str, session_start: datetime | None = None
     ) -> None:
-        hold = reading.hold_in(record, session_start)
+        hold = reading.hold_in(record, session_start, rpe_wording=self.rpe_wording)
         row = hold_row(hold) | {"session_uid": session_uid}
         if self._row(record, "holds", row):
             self._guarded(record, lambda: write_said(self.db, hold))

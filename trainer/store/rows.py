@@ -16,6 +16,7 @@ from trainer.core.model import (
     Felt,
     Hold,
     Moment,
+    Override,
     Pain,
     PainKind,
     PlannedSet,
@@ -117,6 +118,7 @@ def hold_row(hold: Hold) -> dict[str, Any]:
         "pain_overridden": int(hold.pain_overridden),
         "feet": hold.feet.value if hold.feet else None,
         "note": clean(hold.note),
+        "rpe_wording": hold.rpe_wording,
     }
 
 
@@ -132,16 +134,31 @@ def felt_row(felt: Felt) -> dict[str, Any]:
 
 def pain_row(pain: Pain) -> dict[str, Any]:
     """Give the columns of one warning sign."""
-    return {"kind": pain.kind.value, "site": pain.site.value if pain.site else None}
+    return {
+        "kind": pain.kind.value,
+        "site": pain.site.value if pain.site else None,
+        "side": pain.side.value if pain.side else None,
+        "gone_on": pain.gone_on.isoformat() if pain.gone_on else None,
+    }
+
+
+def override_row(override: Override) -> dict[str, Any]:
+    """Give the columns of one override."""
+    return {
+        "exercise": override.exercise,
+        "reason": override.reason,
+        "says": clean(override.says),
+    }
 
 
 FELT_COLUMNS = "site, side, moment, strength"
-PAIN_COLUMNS = "kind, site"
+PAIN_COLUMNS = "kind, site, side, gone_on"
+OVERRIDE_COLUMNS = "exercise, reason, says"
 PLANNED_COLUMNS = "exercise, set_number, target_s, rest_s"
 HOLD_COLUMNS = (
     "uid, exercise, set_number, started_at, target_s, held_s, kept_s, lost_on_breath,"
     " key_s, allowance_s, ended_by, stopped_by, confirmed, rpe, pain_overridden, feet,"
-    " note"
+    " note, rpe_wording"
 )
 
 
@@ -163,8 +180,18 @@ def felt_of(values: tuple[Any, ...]) -> Felt:
 @lru_cache(maxsize=4096)
 def pain_of(values: tuple[Any, ...]) -> Pain:
     """Read one warning sign from its ``PAIN_COLUMNS``."""
-    kind, site = values
-    return Pain(_PAIN[kind], _SITE.get(site))
+    kind, site, side, gone_on = values
+    return Pain(
+        _PAIN[kind],
+        _SITE.get(site),
+        _SIDE.get(side),
+        date.fromisoformat(gone_on) if gone_on else None,
+    )
+
+
+def override_of(values: tuple[Any, ...]) -> Override:
+    """Read one override from its ``OVERRIDE_COLUMNS``."""
+    return Override(*values)
 
 
 def hold_of(
@@ -189,13 +216,18 @@ def hold_of(
         pain_overridden=bool(values[14]),
         feet=_FEET.get(values[15]),
         note=values[16],
+        rpe_wording=values[17],
         pain=tuple(pain),
         felt=tuple(felt),
     )
 
 
 def session_of(
-    row: Row, *, planned: Sequence[PlannedSet], holds: Sequence[Hold]
+    row: Row,
+    *,
+    planned: Sequence[PlannedSet],
+    holds: Sequence[Hold],
+    overrides: Sequence[Override] = (),
 ) -> Session:
     """Read a session with what belongs to it."""
     ended_at = row["ended_at"]
@@ -210,6 +242,7 @@ def session_of(
         planned=tuple(planned),
         holds=tuple(holds),
         note=row["note"],
+        overrides=tuple(overrides),
     )
 
 

@@ -8,14 +8,17 @@ What holds for every table:
 - Times are UTC, ``2026-03-02T17:00:00.000000Z``, so that text sorts as time does.
   ``utc_offset_min`` and ``local_date`` are what the person's clock said then.
 - Seconds are REAL, to a tenth. Empty (NULL) means that nobody said.
-- The rows of ``planned_sets`` belong to their session, those of ``hold_felt`` and
-  ``hold_pain`` to their hold, and travel with it.
+- The rows of ``planned_sets`` and ``session_overrides`` belong to their session, those
+  of ``hold_felt`` and ``hold_pain`` to their hold, and travel with it.
 
 ==================  ===============================================================
 sessions            one visit: its kind, when, what was planned (planned_sets)
-holds               one hold: target, held, kept, how it ended, what was said of it
+session_overrides   what the gate held back and the person did anyway, and why not
+holds               one hold: target, held, kept, how it ended, what was said of it;
+                    ``rpe_wording`` 1: its RPE was given in seconds left, 2: in breaths
 hold_felt           where its stretch was felt, and when in the breath, 0 to 10
-hold_pain           its warning signs: pain, numb or dizzy, and where
+hold_pain           its warning signs: pain, numb or dizzy, where, on which side, and
+                    the day on which the person said that it is gone
 corrections         a hold's former figures, one row for each that was corrected
 journal             the hold under way, once a second; empty between holds
 plans               the plan as it was: of those valid from a day, the latest logged
@@ -305,3 +308,64 @@ def m001_initial(db: Database) -> None:
             if statement.strip():
                 db.execute(statement)
     db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+
+
+_OVERRIDES = f"""
+CREATE TABLE session_overrides (
+    session_uid TEXT NOT NULL REFERENCES sessions (uid) ON DELETE CASCADE,
+    position INTEGER NOT NULL CHECK (position >= 0),
+    {_EXERCISE},
+    reason TEXT NOT NULL CHECK (length(reason) BETWEEN 1 AND 64),
+    says TEXT NOT NULL,
+    PRIMARY KEY (session_uid, position)
+) STRICT, WITHOUT ROWID
+"""
+_HOLD_LOG_WITH_SIDES = """
+CREATE VIEW hold_log AS
+SELECT
+    s.local_date,
+    strftime('%H:%M', h.started_at, s.utc_offset_min || ' minutes') AS local_time,
+    s.kind AS session_kind,
+    h.exercise,
+    h.set_number,
+    h.target_s,
+    h.held_s,
+    h.kept_s,
+    h.ended_by,
+    h.stopped_by,
+    h.confirmed,
+    h.rpe,
+    (SELECT group_concat(
+        p.kind || coalesce(' ' || p.site, '') || coalesce(' ' || p.side, '')
+        || coalesce(' gone ' || p.gone_on, ''), ', ') FROM hold_pain p
+        WHERE p.hold_uid = h.uid) AS pain,
+    (SELECT group_concat(
+        f.site || coalesce(' ' || f.side, '') || coalesce(' ' || f.moment, '')
+        || coalesce(' ' || f.strength, ''), ', ') FROM hold_felt f
+        WHERE f.hold_uid = h.uid) AS felt,
+    h.note,
+    h.uid AS hold_uid,
+    s.uid AS session_uid
+FROM holds h JOIN sessions s ON s.uid = h.session_uid
+WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+ORDER BY s.started_at, h.started_at
+"""
+
+
+@migrations()
+def m002_gate(db: Database) -> None:
+    """Give pain a side and an end, a session its overrides, an RPE its wording."""
+    side = _one_of("side", "left right both")
+    gone = (
+        'CONSTRAINT "gone_on is a date"'
+        f" CHECK (gone_on IS NULL OR {_is_day('gone_on')})"
+    )
+    db.execute(f"ALTER TABLE hold_pain ADD COLUMN side TEXT {side}")
+    db.execute(f"ALTER TABLE hold_pain ADD COLUMN gone_on TEXT {gone}")
+    db.execute(
+        "ALTER TABLE holds ADD COLUMN rpe_wording INTEGER NOT NULL DEFAULT 1"
+        " CHECK (rpe_wording >= 1)"
+    )
+    db.execute(_OVERRIDES)
+    db.execute("DROP VIEW hold_log")
+    db.execute(_HOLD_LOG_WITH_SIDES)

@@ -25,6 +25,7 @@ from trainer.core.logbook import (
     with_held,
 )
 from trainer.core.model import (
+    RPE_WORDING,
     History,
     Hold,
     Session,
@@ -232,6 +233,9 @@ class Store:
             if former is None:
                 raise DataError("That hold is not in the log any more")
             session_uid, before = former
+            if hold.rpe != before.rpe:
+                # A rating given now is given under today's wording of the scale.
+                hold = replace(hold, rpe_wording=RPE_WORDING)
             now = self._now()
             log.write_hold(db, session_uid, hold, now)
             stored = log.former_hold(db, hold.uid)

@@ -12,8 +12,9 @@ from datetime import timedelta, timezone
 from trainer.core.model import Hold, Session
 
 FORMAT = "overhead-hold-trainer"
-VERSION = 1
-"""Raised when a reader of the former version would misread the document."""
+VERSION = 2
+"""Raised when a reader of the former version would misread the document: from 2 on an
+RPE is in breaths left unless its hold says otherwise."""
 
 
 def session_document(session: Session) -> dict[str, object]:
@@ -39,6 +40,7 @@ def session_document(session: Session) -> dict[str, object]:
                     }
                     for planned in session.planned
                 ],
+                "overrides": [asdict(each) for each in session.overrides],
                 "holds": [_hold(hold) for hold in session.holds],
             }
         ],
@@ -50,4 +52,6 @@ def _hold(hold: Hold) -> dict[str, object]:
     plain = asdict(hold)
     plain["set"] = plain.pop("set_number")
     plain["started_at"] = hold.started_at.isoformat()
+    for pain, sign in zip(plain["pain"], hold.pain, strict=True):
+        pain["gone_on"] = sign.gone_on.isoformat() if sign.gone_on else None
     return plain
