@@ -1,7 +1,7 @@
 """Hear what a program plays, on a machine without a sound card.
 
 A private PulseAudio server with a null sink, made the ALSA default by environment, and
-a recorder on the sink's monitor. Needs numpy and Debian's ``pulseaudio``,
+a recorder on the sink's monitor. Needs numpy, scipy and Debian's ``pulseaudio``,
 ``pulseaudio-utils`` and ``libasound2-plugins`` (or their like). The recorder's block is
 a constant in every absolute onset; differences of onsets are good to a sample.
 """
@@ -17,10 +17,12 @@ import tempfile
 import threading
 import time
 from collections.abc import Iterator
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
-import numpy as np
+with contextlib.suppress(ImportError):  # ``missing`` says so before it is needed
+    import numpy as np
 
 RATE_HZ = 22050
 NEEDED = ("pulseaudio", "parec", "pactl")
@@ -33,12 +35,22 @@ ctl.!default { type pulse }
 
 def missing() -> str:
     """Say why there can be no loopback here; empty if there can."""
+    for package in ("numpy", "scipy"):
+        if find_spec(package) is None:
+            return f"no {package} here to look at what is heard"
     for command in NEEDED:
         if shutil.which(command) is None:
             return f"no {command} here to record what is played"
     if not any(Path("/usr/lib").glob("*/alsa-lib/libasound_module_pcm_pulse.so")):
         return "no ALSA plugin for PulseAudio here (libasound2-plugins)"
     return ""
+
+
+def load() -> str:
+    """Say how busy this machine is with other things."""
+    if not hasattr(os, "getloadavg"):
+        return "load unknown"
+    return f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores"
 
 
 class Loopback:

@@ -9,6 +9,7 @@ checkout's place: while it stands, nothing is installed and the start is immedia
 from __future__ import annotations
 
 import contextlib
+import ctypes.util
 import hashlib
 import importlib.util
 import json
@@ -25,7 +26,8 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 STAMP = VENV / "setup-stamp.json"
-SOUND_PACKAGES = ("libasound2-dev", "gcc", "python3-dev")
+SOUND_LIBRARIES = {"asound": "libasound2", "pulse": "libpulse0"}
+"""What plays on Linux reaches a device through one of these; Debian's packages."""
 
 
 def say(text: str) -> None:
@@ -43,7 +45,8 @@ def venv_python() -> Path:
 def ensure(extras: set[str], *, sound: bool = True) -> Path:
     """Bring ``.venv`` up to date with EXTRAS in it, and give its interpreter.
 
-    Sound is tried once per fingerprint; a build that fails is said and left out.
+    Sound is tried once per fingerprint; what can't be installed of it is left out, and
+    said where nothing is left.
     """
     with _one_at_a_time():
         key = _fingerprint()
@@ -60,8 +63,9 @@ def ensure(extras: set[str], *, sound: bool = True) -> Path:
             if not fresh:
                 stamp["sound"] = None
             _write_stamp(stamp)
-        if sound and stamp.get("sound") not in ("yes", _sound_ground()):
-            stamp["sound"] = "yes" if _install_sound() else _sound_ground()
+        if sound and stamp.get("sound") != (ground := _sound_ground()):
+            _install_sound()
+            stamp["sound"] = ground
             _write_stamp(stamp)
     return venv_python()
 
@@ -155,7 +159,10 @@ def _add_pip() -> bool:
 
 def _quietly(*arguments: str) -> bool:
     """Run the environment's Python; tell whether that went well."""
-    command = [str(venv_python()), *arguments]
+    return _succeeds([str(venv_python()), *arguments])
+
+
+def _succeeds(command: list[str]) -> bool:
     nowhere = subprocess.DEVNULL
     return (
         subprocess.run(
@@ -203,71 +210,59 @@ def _pip(target: str, *, capture: bool = False) -> subprocess.CompletedProcess:
 
 
 def _sound_ground() -> str:
-    """Say what a build of the sound would stand on: tried again once that changes."""
-    return (
-        f"left out; headers {_has_alsa_headers()}, compiler {_compiler() is not None}"
-    )
+    """Say what the sound would stand on: it is tried again once that changes."""
+    return f"libraries {_has_sound_library()}, can build {_can_build_simpleaudio()}"
+
+
+def _has_sound_library() -> bool:
+    if sys.platform != "linux":
+        return True
+    return any(map(ctypes.util.find_library, SOUND_LIBRARIES))
+
+
+def _can_build_simpleaudio() -> bool:
+    """Tell whether a compiler and all headers are there, asking nobody to install any.
+
+    On Windows, and on a Mac whose Python has a wheel of it, [sound] brings it.
+    """
+    if os.name == "nt":
+        return False
+    if sys.platform == "darwin":
+        # Not ``cc``: where there is none, Apple's stand-in opens a window.
+        tool = shutil.which("xcode-select")
+        return tool is not None and _succeeds([tool, "-p"])
+    compiler = shutil.which(os.environ.get("CC") or "cc") or shutil.which("gcc")
+    return compiler is not None and _has_alsa_headers() and _has_python_headers()
 
 
 def _has_alsa_headers() -> bool:
-    if sys.platform != "linux":
-        return True
     roots = ["/usr/include", "/usr/local/include"]
     roots += os.environ.get("CPATH", "").split(os.pathsep)
     return any((Path(root) / "alsa" / "asoundlib.h").exists() for root in roots if root)
-
-
-def _compiler() -> str | None:
-    if os.name == "nt":
-        return "cl"  # pip finds it by its own means
-    return shutil.which(os.environ.get("CC") or "cc") or shutil.which("gcc")
 
 
 def _has_python_headers() -> bool:
     return (Path(sysconfig.get_path("include")) / "Python.h").exists()
 
 
-def _install_sound() -> bool:
-    """Install the [sound] extra; where that fails, say what to run and go on."""
-    if sys.platform == "linux":
-        missing = [
-            name
-            for name, there in zip(
-                SOUND_PACKAGES,
-                (_has_alsa_headers(), _compiler(), _has_python_headers()),
-                strict=True,
-            )
-            if not there
-        ]
-        if missing:
-            _apt_install(missing)
+def _install_sound() -> None:
+    """Install what plays: miniaudio, ready-made, and simpleaudio where it can be built.
+
+    Either plays everything, so only a machine on which neither goes is spoken of.
+    """
+    if not _has_sound_library():
+        _apt_install(tuple(SOUND_LIBRARIES.values()))
     say("Installing sound …")
-    result = _pip(".[sound]", capture=True)
-    if result.returncode == 0:
-        return True
-    say(f"Sound is left out, the rest works. {_sound_advice()}")
-    return False
-
-
-def _sound_advice() -> str:
-    """Give the one line that a person can run to get the sound built."""
-    if sys.platform == "darwin":
-        return "Run: xcode-select --install, then delete .venv and start again."
-    if os.name == "nt":
-        return (
-            "simpleaudio has no ready build for this Python on Windows; Python 3.12"
-            " has one."
+    ready = _pip(".[sound]", capture=True).returncode == 0
+    built = (
+        _can_build_simpleaudio()
+        and _pip(".[simpleaudio]", capture=True).returncode == 0
+    )
+    if not (ready or built):
+        say(
+            "Sound is left out, the rest works. `trainer doctor` says what to do about"
+            " it; delete .venv to have it tried again."
         )
-    for tool, line in (
-        ("apt-get", f"sudo apt-get install {' '.join(SOUND_PACKAGES)}"),
-        ("dnf", "sudo dnf install alsa-lib-devel gcc python3-devel"),
-        ("zypper", "sudo zypper install alsa-devel gcc python3-devel"),
-        ("pacman", "sudo pacman -S alsa-lib gcc"),
-        ("apk", "sudo apk add alsa-lib-dev gcc musl-dev python3-dev"),
-    ):
-        if shutil.which(tool):
-            return f"Run: {line}, then start again (it is tried anew)."
-    return "Install the ALSA headers and a C compiler, then start again."
 
 
 def _apt_install(packages: list[str] | tuple[str, ...]) -> bool:

@@ -2,10 +2,12 @@
 
     bench_sound.py [--quick]
 
-For a 60 s hold of both families, idle, with the program stalled for half a second, and
-with every core busy: onsets against the timeline by a matched filter, as the spread
-about their median. For each kind of cut-over: how long after the key the old sound is
-gone and the new one begins. Nothing here passes or fails; tests hold the rules.
+For each engine that is installed. A 60 s hold of both families, idle, with the program
+stalled for half a second, and with every core busy: onsets against the timeline by a
+matched filter, as the spread about their median. For each kind of cut-over: how long
+after the key the old sound is gone and the new one begins. What is measured in the same
+circumstances is played at the same time, each on a server of its own. Nothing here
+passes or fails; tests hold the rules.
 """
 
 from __future__ import annotations
@@ -17,18 +19,21 @@ import os
 import subprocess
 import sys
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 
-import numpy as np  # noqa: E402
-from _loopback import Loopback, loopback, missing  # noqa: E402
+with contextlib.suppress(ImportError):  # ``missing`` says so before it is needed
+    import numpy as np
+from _loopback import Loopback, load, loopback, missing  # noqa: E402
 
 from trainer.core.cues.breathing import DEFAULT  # noqa: E402
 from trainer.core.cues.cues import TimedCue  # noqa: E402
-from trainer.core.cues.settings import SoundSettings  # noqa: E402
+from trainer.core.cues.settings import SoundSettings, Voice  # noqa: E402
 from trainer.core.cues.timeline import (  # noqa: E402
     come_out_cues,
     hold_cues,
@@ -39,6 +44,7 @@ from trainer.core.cues.timeline import (  # noqa: E402
 from trainer.core.model import EndOfHold  # noqa: E402
 from trainer.sound import clips  # noqa: E402
 from trainer.sound.mix import Voicing, place, render  # noqa: E402
+from trainer.sound.process import ENGINES  # noqa: E402
 from trainer.sound.synth import samples_of  # noqa: E402
 from trainer.sound.tones import RATE_HZ  # noqa: E402
 
@@ -106,7 +112,7 @@ def perform(
 
 def onsets(samples: Any, zero_s: float, sheet: Sheet) -> list[tuple[TimedCue, float]]:
     """Find every cue of SHEET by a matched filter; give how late each came (s)."""
-    voicing = Voicing(clips.load(), SoundSettings())
+    voicing = Voicing(clips.load(), SoundSettings(voice=Voice.TONES))
     found = []
     for cue in sheet:
         tone = voicing.tone(cue)
@@ -130,7 +136,12 @@ def onsets(samples: Any, zero_s: float, sheet: Sheet) -> list[tuple[TimedCue, fl
 
 
 def spread_ms(late_s: Sequence[float]) -> tuple[float, float, float]:
-    """Give p50, p99 and the largest distance from the median, in milliseconds."""
+    """Give p50, p99 and the largest distance from the median, in milliseconds.
+
+    Where nothing was heard they are nan, and the table shows it as that.
+    """
+    if not len(late_s):
+        return (float("nan"),) * 3
     away = np.abs(np.array(late_s) - np.median(late_s)) * 1000
     p50, p99 = np.percentile(away, (50, 99))
     return float(p50), float(p99), float(np.max(away))
@@ -150,7 +161,7 @@ def cut_over_ms(
     Renders the cut at each millisecond after the key and takes the one that is most
     like what was heard. Clean is the error of that fit against the sound, in dB.
     """
-    voicing = Voicing(clips.load(), SoundSettings())
+    voicing = Voicing(clips.load(), SoundSettings(voice=Voice.TONES))
     start, stop = samples_of(key_s - 0.2), samples_of(key_s + 0.5)
     heard_at = samples_of(zero_s + late_s)
     heard = samples[heard_at + start : heard_at + stop]
@@ -190,38 +201,65 @@ def busy_cores() -> Iterator[None]:
             spinner.wait()
 
 
-def onset_rows(
-    hold_s: float,
-) -> Iterator[tuple[str, int, int, float, tuple[float, ...]]]:
-    """Measure a hold of HOLD_S in each family and circumstance."""
-    for family in ("hang", "press"):
-        sheet = hold_sheet(press=family == "press", hold_s=hold_s)
-        length_s = 8 + hold_s + 7
-        heard_of = tuple(cue for cue in sheet if cue.at_s < length_s - 1)
-        every_3_s = [[at, 0.5] for at in range(3, int(length_s) - 3, 3)]
-        for name, stalls, load in (
-            ("idle", [], contextlib.nullcontext),
-            ("program stalled 0.5 s, every 3 s", every_3_s, contextlib.nullcontext),
-            ("every core busy", [], busy_cores),
-        ):
-            with loopback() as loop, load():
-                played = scene([(-1.0, sheet)], length_s, stalls=stalls)
-                samples, zero_s, _ = perform(loop, played)
-            found = onsets(samples, zero_s, heard_of)
-            late_s = [late for _, late in found]
-            yield (
-                f"{family} {hold_s:g} s, {name}",
+def engines() -> tuple[str, ...]:
+    """Name the engines that can be measured here."""
+    return tuple(each.value for each in ENGINES if find_spec(each.value))
+
+
+OnsetRow = tuple[str, int, int, float, tuple[float, float, float]]
+"""Name, cues, cues heard, median lateness (ms), spread about it (ms)."""
+
+
+def onset_rows(hold_s: float) -> Iterator[OnsetRow]:
+    """Measure a hold of HOLD_S with each engine, family and circumstance."""
+    length_s = 8 + hold_s + 7
+    every_3_s = [[at, 0.5] for at in range(3, int(length_s) - 3, 3)]
+    kinds = [(engine, family) for engine in engines() for family in ("hang", "press")]
+    for circumstance, stalls, working in (
+        ("idle", [], contextlib.nullcontext),
+        ("program stalled 0.5 s, every 3 s", every_3_s, contextlib.nullcontext),
+        ("every core busy", [], busy_cores),
+    ):
+
+        def measure(kind: tuple[str, str], stalls: Any = stalls) -> OnsetRow:
+            engine, family = kind
+            sheet = hold_sheet(press=family == "press", hold_s=hold_s)
+            heard_of = tuple(cue for cue in sheet if cue.at_s < length_s - 1)
+            with loopback() as loop:
+                played = scene(
+                    [(-1.0, sheet)],
+                    length_s,
+                    stalls=stalls,
+                    settings={"backend": engine, "voice": "tones"},
+                )
+                samples, zero_s, report = perform(loop, played)
+            late_s = [late for _, late in onsets(samples, zero_s, heard_of)]
+            return (
+                f"{_named(engine, report)}, {family} {hold_s:g} s",
                 len(heard_of),
-                len(found),
-                float(np.median(late_s)) * 1000,
+                len(late_s),
+                _median(late_s) * 1000,
                 spread_ms(late_s),
             )
+
+        with working(), ThreadPoolExecutor(len(kinds) or 1) as at_once:
+            for name, *figures in at_once.map(measure, kinds):
+                yield (f"{name}, {circumstance}", *figures)
+
+
+def _named(engine: str, report: dict[str, Any]) -> str:
+    used = report["name"]
+    return engine if used == engine else f"{engine} (in the end {used})"
+
+
+def _median(values: Sequence[float]) -> float:
+    return float(np.median(values)) if len(values) else float("nan")
 
 
 def cut_overs() -> dict[str, tuple[float, Sheet, Sheet]]:
     """Give each kind of change as (key, sheet before, sheet after)."""
-    sheet = hold_sheet(press=True, hold_s=20, setup_s=6)
-    key_s = 15.0
+    sheet = hold_sheet(press=True, hold_s=20, setup_s=10)
+    key_s = 19.0
 
     def cut(at_s: float) -> list[TimedCue]:
         return [c for c in sheet if c.at_s + c.length_s <= at_s]
@@ -230,41 +268,63 @@ def cut_overs() -> dict[str, tuple[float, Sheet, Sheet]]:
         cut(key_s), [c.moved(key_s) for c in come_out_cues(come_out_s=4, early=True)]
     )
     longer = merge(
-        [c.moved(3.0) for c in setup_cues(setup_s=33, go_up_lead_s=3)],
+        [c.moved(5.0) for c in setup_cues(setup_s=33, go_up_lead_s=3)],
     )
     skipped = merge(
         cut(key_s), [c.moved(key_s) for c in setup_cues(setup_s=6, go_up_lead_s=3)]
     )
     return {
         "coming down early": (key_s, sheet, early),
-        "pause (silence)": (4.0, sheet, ()),
-        "not yet": (3.0, sheet, longer),
+        "pause (silence)": (8.0, sheet, ()),
+        "not yet": (5.0, sheet, longer),
         "skip to the next set-up": (key_s, sheet, skipped),
     }
 
 
 def cut_over_rows() -> Iterator[tuple[str, float, float]]:
-    """Measure each kind of change."""
-    for name, (key_s, old, new) in cut_overs().items():
+    """Measure each kind of change with each engine; nan where nothing was heard."""
+    kinds = [(engine, name) for engine in engines() for name in cut_overs()]
+
+    def play(kind: tuple[str, str]) -> tuple[Any, float, dict[str, Any]]:
+        engine, name = kind
+        key_s, old, new = cut_overs()[name]
         with loopback() as loop:
-            played = scene([(-1.0, old), (key_s, new)], key_s + 3)
-            samples, zero_s, report = perform(loop, played)
+            return perform(
+                loop,
+                scene(
+                    [(-1.0, old), (key_s, new)],
+                    key_s + 3,
+                    settings={"backend": engine, "voice": "tones"},
+                ),
+            )
+
+    with ThreadPoolExecutor(len(kinds) or 1) as at_once:
+        heard = list(at_once.map(play, kinds))
+    for (engine, name), (samples, zero_s, report) in zip(kinds, heard, strict=True):
+        key_s, old, new = cut_overs()[name]
         earlier = tuple(cue for cue in old if cue.at_s + 1 < key_s)
-        late_s = float(
-            np.median([late for _, late in onsets(samples, zero_s, earlier)])
-        )
-        taken_s = report["taken_s"][1]
+        late_s = [late for _, late in onsets(samples, zero_s, earlier)]
+        row = f"{_named(engine, report)}, {name}"
+        if not late_s:
+            yield row, float("nan"), float("nan")
+            continue
         after, clean = cut_over_ms(
-            samples, zero_s, late_s, old=old, new=new, key_s=taken_s
+            samples,
+            zero_s,
+            _median(late_s),
+            old=old,
+            new=new,
+            key_s=report["taken_s"][1],
         )
-        yield name, after, clean
+        yield row, after, clean
 
 
 def listed(press: bool) -> Iterator[str]:
-    """Perform one set and list what was heard, cue by cue."""
+    """Perform one set as a session would and list what was heard, cue by cue."""
     sheet = hold_sheet(press=press, hold_s=20)
+    played = scene([(-1.0, sheet)], 35, settings={"voice": "tones"})
     with loopback() as loop:
-        samples, zero_s, _ = perform(loop, scene([(-1.0, sheet)], 35))
+        samples, zero_s, _ = perform(loop, played)
     sheet = tuple(cue for cue in sheet if cue.at_s < 34)
     found = dict(onsets(samples, zero_s, sheet))
     for cue in sheet:
@@ -277,25 +337,26 @@ def listed(press: bool) -> Iterator[str]:
 def main() -> int:
     """Print the tables; 1 if there is no loopback here."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--quick", action="store_true", help="holds of 20 s")
+    parser.add_argument("--quick", action="store_true", help="holds of 20 s, no lists")
     chosen = parser.parse_args()
     if why := missing():
         print(f"bench_sound: {why}", file=sys.stderr)
         return 1
-    print("cue onsets, spread about the median (ms)")
-    print(f"{'':<52}{'cues':>5}{'heard':>6}{'median':>8}{'p50':>7}{'p99':>7}{'max':>7}")
+    print(f"{', '.join(engines()) or 'no engine installed'}; {load()}")
+    print("\ncue onsets, spread about the median (ms; goal: p99 of 5)")
+    print(f"{'':<58}{'cues':>5}{'heard':>6}{'median':>8}{'p50':>7}{'p99':>7}{'max':>7}")
     for name, cues, heard, median, (p50, p99, most) in onset_rows(
         20.0 if chosen.quick else 60.0
     ):
         print(
-            f"{name:<52}{cues:>5}{heard:>6}{median:>8.1f}{p50:>7.2f}{p99:>7.2f}"
+            f"{name:<58}{cues:>5}{heard:>6}{median:>8.1f}{p50:>7.2f}{p99:>7.2f}"
             f"{most:>7.2f}",
             flush=True,
         )
-    print("\ncut-over after the key (goal: 150 ms)")
+    print(f"\ncut-over after the key (goal: 150 ms; {load()})")
     for name, after, clean in cut_over_rows():
-        print(f"{name:<52}{after:>5.0f} ms   fit error {clean:6.1f} dB", flush=True)
-    for press in (False, True):
+        print(f"{name:<58}{after:>5.0f} ms   fit error {clean:6.1f} dB", flush=True)
+    for press in () if chosen.quick else (False, True):
         print(f"\none {'press' if press else 'hang'} set as it was heard")
         for line in listed(press):
             print(line)

@@ -2,13 +2,15 @@
 
     bench_sound_faults.py [WORD ...]     only faults with one of these in their names
 
-Each fault strikes a hang that is played through a loopback. The table says how long
-nothing was heard, what was said, what played in the end, how many bytes reached the
-terminal, and which sound processes were left behind.
+Each fault strikes a hang that is played through a loopback, once with each engine that
+is installed (asked for by name: behind it stands what it falls back to). The table says
+how long nothing was heard, what was said, what played in the end, how many bytes
+reached the terminal, and which sound processes were left behind.
 """
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import pty
@@ -18,6 +20,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -25,12 +28,21 @@ from typing import Any
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT), str(ROOT / "scripts")]
 
-import numpy as np  # noqa: E402
-from _loopback import RATE_HZ, Loopback, loopback, missing  # noqa: E402
-from bench_sound import PERFORM, Sheet, hold_sheet, onsets, scene  # noqa: E402
-from scipy.signal import fftconvolve  # noqa: E402
+from _loopback import RATE_HZ, Loopback, load, loopback, missing  # noqa: E402
+from bench_sound import (  # noqa: E402
+    PERFORM,
+    Sheet,
+    engines,
+    hold_sheet,
+    onsets,
+    scene,
+)
 
-from trainer.core.cues.settings import SoundSettings  # noqa: E402
+with contextlib.suppress(ImportError):  # ``missing`` says so before they are needed
+    import numpy as np
+    from scipy.signal import fftconvolve
+
+from trainer.core.cues.settings import SoundSettings, Voice  # noqa: E402
 from trainer.sound import clips  # noqa: E402
 from trainer.sound.mix import Voicing, place, render  # noqa: E402
 
@@ -57,7 +69,7 @@ class Stage:
     """A performer under way, with its terminal."""
 
     def __init__(
-        self, loop: Loopback, env: dict[str, str], lead_s: float = 1.5
+        self, loop: Loopback, engine: str, env: dict[str, str], lead_s: float = 1.5
     ) -> None:
         self.loop = loop
         self._state = tempfile.mkdtemp(prefix="faults-")
@@ -70,7 +82,13 @@ class Stage:
             env=env,
         )
         os.close(terminal)
-        played = scene([(-1.0, SHEET)], LENGTH_S, state_dir=self._state, lead_s=lead_s)
+        played = scene(
+            [(-1.0, SHEET)],
+            LENGTH_S,
+            state_dir=self._state,
+            lead_s=lead_s,
+            settings={"backend": engine, "voice": "tones"},
+        )
         stdin, self._stdout = self._program.stdin, self._program.stdout
         if stdin is None or self._stdout is None:
             raise RuntimeError("no pipes")
@@ -115,11 +133,11 @@ def longest_silence_s(samples: Any, start_s: float, stop_s: float) -> float:
     return longest * BLOCK / RATE_HZ
 
 
-def strike(blow: Callable[[Stage], None]) -> Outcome:
+def strike(engine: str, blow: Callable[[Stage], None]) -> Outcome:
     """Let BLOW fall in mid-hold, while a breath sounds."""
     with loopback() as loop:
         loop.record()
-        stage = Stage(loop, loop.env)
+        stage = Stage(loop, engine, loop.env)
         stage.wait_until(STRIKE_S)
         blow(stage)
         outcome = stage.end()
@@ -138,7 +156,7 @@ def base_s(samples: Any, zero_s: float) -> float:
     A recorder that begins while something plays starts from a base of its own; only
     the comparison with a control that was recorded in the same way says something.
     """
-    voicing = Voicing(clips.load(), SoundSettings())
+    voicing = Voicing(clips.load(), SoundSettings(voice=Voice.TONES))
     placed = place(SHEET, before=(), voicing=voicing, zero_s=0, edit=-RATE_HZ)
     whole = render(placed, 0, round(LENGTH_S * RATE_HZ))
     expected = np.frombuffer(whole, dtype="<i2") / 32768
@@ -166,10 +184,17 @@ def signalled(number: signal.Signals) -> Callable[[Stage], None]:
     return lambda stage: os.kill(stage.pid, number)
 
 
-def server_gone_for(away_s: float) -> Outcome:
+def freeze_server(stage: Stage) -> None:
+    """The blow that stops the sound server for two seconds."""
+    stage.loop.server.send_signal(signal.SIGSTOP)
+    time.sleep(2.0)
+    stage.loop.server.send_signal(signal.SIGCONT)
+
+
+def server_gone_for(engine: str, away_s: float) -> Outcome:
     """Kill the sound server in mid-hold; bring it back after a while."""
     with loopback() as loop:
-        stage = Stage(loop, loop.env)
+        stage = Stage(loop, engine, loop.env)
         stage.wait_until(STRIKE_S)
         loop.server.kill()
         loop.server.wait()
@@ -186,7 +211,7 @@ def server_gone_for(away_s: float) -> Outcome:
     return outcome
 
 
-def server_while_opening(*, frozen: bool) -> Outcome:
+def server_while_opening(engine: str, *, frozen: bool) -> Outcome:
     """Stop the sound server for two seconds as the device is being opened, or not.
 
     The recorder began before: a null sink that goes on renders what it has missed, so
@@ -196,7 +221,7 @@ def server_while_opening(*, frozen: bool) -> Outcome:
         loop.record()
         if frozen:
             loop.server.send_signal(signal.SIGSTOP)
-        stage = Stage(loop, loop.env, lead_s=1.0)
+        stage = Stage(loop, engine, loop.env, lead_s=1.0)
         time.sleep(2.0)
         loop.server.send_signal(signal.SIGCONT)
         outcome = stage.end()
@@ -205,28 +230,34 @@ def server_while_opening(*, frozen: bool) -> Outcome:
     return outcome
 
 
-def device_refused() -> Outcome:
-    """Let ALSA's default refuse, as a device does that another program holds."""
+def device_refused(engine: str, *, server: bool) -> Outcome:
+    """Let ALSA's default refuse, as a device does that another program holds; without
+    a SERVER that could be reached in another way, or with one."""
     with loopback() as loop:
         loop.record()
         refused = loop.home / "refused.conf"
         refused.write_text("pcm.!default { type hw card 31 }\n")
-        stage = Stage(loop, {**loop.env, "ALSA_CONFIG_PATH": str(refused)})
+        env = {**loop.env, "ALSA_CONFIG_PATH": str(refused)}
+        if not server:
+            env["PULSE_SERVER"] = f"unix:{loop.home}/nobody"
+        stage = Stage(loop, engine, env)
         outcome = stage.end()
         samples, first_s = loop.heard()
     outcome.heard_after = heard_after(samples, stage.zero_s - first_s, 0.0)
     return outcome
 
 
-FAULTS: dict[str, Callable[[], Outcome]] = {
-    "sound process: SIGKILL": lambda: strike(signalled(signal.SIGKILL)),
-    "sound process: SIGSEGV": lambda: strike(signalled(signal.SIGSEGV)),
-    "sound process: SIGSTOP": lambda: strike(signalled(signal.SIGSTOP)),
-    "server killed, back after 0.5 s": lambda: server_gone_for(0.5),
-    "server killed for good": lambda: server_gone_for(LENGTH_S + 1),
-    "server frozen 2 s while opening": lambda: server_while_opening(frozen=True),
-    "the same, not frozen (control)": lambda: server_while_opening(frozen=False),
-    "ALSA's default refuses": device_refused,
+FAULTS: dict[str, Callable[[str], Outcome]] = {
+    "sound process: SIGKILL": lambda e: strike(e, signalled(signal.SIGKILL)),
+    "sound process: SIGSEGV": lambda e: strike(e, signalled(signal.SIGSEGV)),
+    "sound process: SIGSTOP": lambda e: strike(e, signalled(signal.SIGSTOP)),
+    "server frozen 2 s in mid-hold": lambda e: strike(e, freeze_server),
+    "server killed, back after 0.5 s": lambda e: server_gone_for(e, 0.5),
+    "server killed for good": lambda e: server_gone_for(e, LENGTH_S + 1),
+    "server frozen 2 s while opening": lambda e: server_while_opening(e, frozen=True),
+    "the same, not frozen (control)": lambda e: server_while_opening(e, frozen=False),
+    "ALSA's default refuses": lambda e: device_refused(e, server=True),
+    "every device refuses": lambda e: device_refused(e, server=False),
 }
 
 
@@ -235,20 +266,29 @@ def main() -> int:
     if why := missing():
         print(f"bench_sound_faults: {why}", file=sys.stderr)
         return 1
+    print(load())
     for name, happen in FAULTS.items():
         if sys.argv[1:] and not any(word in name for word in sys.argv[1:]):
             continue
-        outcome = happen()
-        gap = "-" if outcome.gap_s is None else f"{outcome.gap_s:.2f} s"
-        print(
-            f"{name}\n  silent for {gap}; heard after it: {outcome.heard_after or '-'};"
-            f" at the end: {outcome.used}; bytes on the terminal:"
-            f" {outcome.terminal_bytes}; processes left: {outcome.left}"
-        )
-        for notice in outcome.notices:
-            print(f"  said: {notice}")
-        sys.stdout.flush()
+        with ThreadPoolExecutor(len(engines()) or 1) as at_once:
+            outcomes = list(at_once.map(happen, engines()))
+        print(name)
+        for engine, outcome in zip(engines(), outcomes, strict=True):
+            show(engine, outcome)
     return 0
+
+
+def show(engine: str, outcome: Outcome) -> None:
+    """Print what one fault came to with one engine."""
+    gap = "-" if outcome.gap_s is None else f"{outcome.gap_s:.2f} s"
+    print(
+        f"  {engine}: silent for {gap}; heard after it: {outcome.heard_after or '-'};"
+        f" at the end: {outcome.used}; bytes on the terminal:"
+        f" {outcome.terminal_bytes}; processes left: {outcome.left}"
+    )
+    for notice in outcome.notices:
+        print(f"    said: {notice}")
+    sys.stdout.flush()
 
 
 if __name__ == "__main__":

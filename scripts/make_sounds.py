@@ -2,7 +2,7 @@
 
     make_sounds.py            render the tones
     make_sounds.py --check    render them and compare with what is there, byte by byte
-    make_sounds.py --words    speak the words too (needs espeak-ng, once, here only)
+    make_sounds.py --words    speak the words too (needs flite, once, here only)
 
 Tones need the standard library alone and come out the same to the byte. Words depend on
 the version of the speech engine, so they are rendered once and kept.
@@ -12,9 +12,11 @@ from __future__ import annotations
 
 import argparse
 import io
+import math
 import shutil
 import subprocess
 import sys
+import tempfile
 import wave
 from array import array
 from pathlib import Path
@@ -42,12 +44,16 @@ under them (our choice)."""
 METERED_S = 3.0
 """Short clips are repeated to this before they are metered: a block takes 0.4 s."""
 TRIM_LEVEL = 0.01
-"""Speech under this, of full scale, at either end is cut off."""
+"""Speech under this, of its own peak, at either end is cut off, but for ``MARGIN_S``:
+soft consonants are what tells *three* from *two*."""
+MARGIN_S = 0.02
 FADE_S = 0.01
-WORD_PEAK = 0.52
+WORD_PEAK = 0.64
 """Peaks of speech over this are pressed down, so that a breath fits on top."""
-VOICE = ("espeak-ng", "-v", "en-gb", "-s", "165", "-g", "0", "--stdout")
-"""British English, brisk: a word has to fit into the room of its cue."""
+VOICE = ("flite", "-voice", "slt")
+"""The voice that a recogniser understands best, with ``hear_words.py`` beside it."""
+TAPS = 16
+"""Samples on either side that one resampled sample is made of."""
 
 
 def lufs_of(samples: array[int]) -> float:
@@ -85,13 +91,7 @@ def tone_files() -> dict[str, bytes]:
 
 def word_clip(word: str) -> array[int]:
     """Speak WORD, cut off the silence around it, and level it."""
-    spoken = subprocess.run([*VOICE, word], capture_output=True, check=True).stdout
-    # The engine streams, so the lengths in its header are not to be trusted.
-    samples = array("h", spoken[44 : 44 + (len(spoken) - 44) // 2 * 2])
-    if sys.byteorder == "big":
-        samples.byteswap()
-    loud = [i for i, value in enumerate(samples) if abs(value) > TRIM_LEVEL * FULL]
-    samples = samples[loud[0] : loud[-1] + 1]
+    samples = _trimmed(_resampled(*_spoken(word)))
     for _ in range(4):  # pressing peaks down makes it quieter: level and press again
         gain = 10 ** ((WORD_LUFS - lufs_of(samples)) / 20)
         samples = array("h", (_pressed(value * gain / FULL) for value in samples))
@@ -101,6 +101,47 @@ def word_clip(word: str) -> array[int]:
         samples[-1 - index] = round(samples[-1 - index] * index / fade)
     samples.extend([0] * fade)
     return samples
+
+
+def _spoken(word: str) -> tuple[array[int], int]:
+    """Let the engine speak WORD; give its samples and their rate (Hz)."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "word.wav"
+        subprocess.run([*VOICE, "-t", word, "-o", str(path)], check=True)
+        with wave.open(str(path), "rb") as file:
+            samples = array("h", file.readframes(file.getnframes()))
+            rate_hz = file.getframerate()
+    if sys.byteorder == "big":
+        samples.byteswap()
+    return samples, rate_hz
+
+
+def _resampled(samples: array[int], rate_hz: int) -> array[int]:
+    """Bring SAMPLES from a lower rate to ours, by a sinc under a raised cosine."""
+    step = rate_hz / RATE_HZ
+    padded = [0] * TAPS + list(samples) + [0] * (TAPS + 1)
+    resampled = array("h")
+    for index in range(int(len(samples) / step)):
+        at = index * step
+        first = int(at)
+        total = 0.0
+        for tap in range(1 - TAPS, TAPS + 1):
+            away = at - first - tap
+            window = 0.5 + 0.5 * math.cos(math.pi * away / (TAPS + 1))
+            total += padded[first + tap + TAPS] * window * _sinc(away)
+        resampled.append(max(-FULL, min(FULL, round(total))))
+    return resampled
+
+
+def _sinc(x: float) -> float:
+    return math.sin(math.pi * x) / (math.pi * x) if x else 1.0
+
+
+def _trimmed(samples: array[int]) -> array[int]:
+    least = TRIM_LEVEL * max(map(abs, samples))
+    loud = [index for index, value in enumerate(samples) if abs(value) > least]
+    margin = round(MARGIN_S * RATE_HZ)
+    return samples[max(0, loud[0] - margin) : loud[-1] + 1 + margin]
 
 
 def _pressed(value: float) -> int:
@@ -131,9 +172,12 @@ def main() -> int:
         return 1 if wrong else 0
     if chosen.words:
         if shutil.which(VOICE[0]) is None:
-            print("make_sounds: the words need espeak-ng", file=sys.stderr)
+            print("make_sounds: the words need flite", file=sys.stderr)
             return 1
         files |= {word_file(word): wav_bytes(word_clip(word)) for word in all_words()}
+        for old in SOUNDS.glob("word-*.wav"):
+            if old.name not in files:
+                old.unlink()
     SOUNDS.mkdir(exist_ok=True)
     for name, content in files.items():
         (SOUNDS / name).write_bytes(content)

@@ -16,7 +16,8 @@ PACKAGE = Path(__file__).parent.parent / "trainer"
 ONLY_IN = {
     "textual": ("trainer.tui",),
     "sqlite_utils": ("trainer.store",),
-    "simpleaudio": ("trainer.sound.worker",),
+    "simpleaudio": ("trainer.sound.engines",),
+    "miniaudio": ("trainer.sound.engines",),
     "jinja2": ("trainer.report",),
     "click": ("trainer.cli",),
     "tomlkit": ("trainer.settings.settings", "trainer.plan_file"),
@@ -132,7 +133,8 @@ def test_help_loads_neither_textual_nor_sqlite_utils(arguments: list[str]) -> No
     code, names = loaded_by(*arguments)
 
     assert 0 == code
-    assert set() == names & {"textual", "rich", "sqlite_utils", "numpy", "simpleaudio"}
+    heavy = {"textual", "rich", "sqlite_utils", "numpy", "simpleaudio", "miniaudio"}
+    assert set() == names & heavy
 
 
 @pytest.mark.parametrize("arguments", [["plan", "show"], ["data", "path"]])

@@ -35,6 +35,7 @@ Name: tiny
 Version: 1
 Provides-Extra: test
 Provides-Extra: sound
+Provides-Extra: simpleaudio
 """
 
 def build_editable(wheel_directory, config_settings=None, metadata_directory=None):
@@ -137,7 +138,9 @@ def test_the_first_start_sets_up_and_hands_over(checkout: Checkout) -> None:
     assert "Making .venv" in result.stderr
 
 
-def test_a_sound_that_cannot_be_built_is_said_in_one_line(checkout: Checkout) -> None:
+def test_a_sound_that_cannot_be_installed_is_said_in_one_line(
+    checkout: Checkout,
+) -> None:
     """Without it the rest works; it isn't tried again until the ground changes."""
     (checkout.root / ".venv" / "setup-stamp.json").unlink(missing_ok=True)
     first = checkout.run("run.py")

@@ -8,7 +8,7 @@ import pytest
 
 from trainer.core.clock import ManualClock
 from trainer.core.cues.cues import Cue, TimedCue
-from trainer.core.cues.settings import SoundSettings
+from trainer.core.cues.settings import SoundSettings, Voice
 from trainer.sound import clips
 from trainer.sound.live import (
     AHEAD_S,
@@ -70,7 +70,7 @@ class Tape:
 
 def live_on(tape: Tape) -> Live:
     """Make the live buffer over TAPE."""
-    voicing = Voicing(CLIPS, SoundSettings())
+    voicing = Voicing(CLIPS, SoundSettings(voice=Voice.TONES))
     return Live(tape, clock=tape.clock, voicing=voicing, say=lambda said: None)
 
 

@@ -1,4 +1,4 @@
-"""Heard for real: played through simpleaudio into a private sound server, recorded.
+"""Heard for real: played through each engine into a private sound server, recorded.
 
 The long tables are in ``scripts/bench_sound.py``; here is the short version that says
 whether the arrangement still works at all.
@@ -12,34 +12,47 @@ from typing import Any
 
 import pytest
 
+from trainer.sound import process
 from trainer.sound.tones import RATE_HZ
 
 loopback: Any = importlib.import_module("_loopback")
 bench: Any = importlib.import_module("bench_sound")
-WHY = loopback.missing() or (
-    ""
-    if importlib.util.find_spec("simpleaudio")
-    else "simpleaudio isn't installed, so there is nothing of it to hear"
-)
+WHY = loopback.missing()
 pytestmark = [
     pytest.mark.skipif(bool(WHY), reason=WHY or "-"),
     pytest.mark.usefixtures("children"),
 ]
+ENGINES = [
+    pytest.param(
+        engine.value,
+        marks=pytest.mark.skipif(
+            importlib.util.find_spec(engine.value) is None,
+            reason=f"{engine.value} isn't installed, so there is nothing to hear",
+        ),
+    )
+    for engine in process.ENGINES
+]
 
 
-def test_a_hold_is_heard_as_planned_while_the_screen_stalls() -> None:
+@pytest.mark.parametrize("engine", ENGINES)
+def test_a_hold_is_heard_as_planned_while_the_screen_stalls(engine: str) -> None:
     """The cues of a short hold are heard in their places relative to each other, though
     the program stands still for half a second again and again. (A machine that is busy
     with other tests may cost the private server one of them.)"""
     sheet = bench.hold_sheet(press=False, hold_s=6, setup_s=4)
-    played = bench.scene([(-1.0, sheet)], 14.0, stalls=[[2.0, 0.5], [6.0, 0.5]])
+    played = bench.scene(
+        [(-1.0, sheet)],
+        14.0,
+        stalls=[[2.0, 0.5], [6.0, 0.5]],
+        settings={"backend": engine, "voice": "tones"},
+    )
     with loopback.loopback() as loop:
         samples, zero_s, report = bench.perform(loop, played)
     expected = tuple(cue for cue in sheet if cue.at_s < 12.5)
     found = bench.onsets(samples, zero_s, expected)
     middle_ms, _, _ = bench.spread_ms([late_s for _, late_s in found])
 
-    assert "simpleaudio" == report["name"]
+    assert engine == report["name"]
     assert len(found) >= len(expected) - 1
     assert middle_ms <= 5
     assert len(samples) > 14 * RATE_HZ

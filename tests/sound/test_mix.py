@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from array import array
 from itertools import pairwise
 
@@ -9,15 +10,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from trainer.core.cues.breathing import OFFERED, Pattern
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import SoundSettings, Voice
+from trainer.core.cues.timeline import BREATHS, hold_cues
+from trainer.core.model import EndOfHold
 from trainer.sound import clips
 from trainer.sound.mix import FADE_S, Placed, Voicing, place, render
 from trainer.sound.synth import made_to_length, samples_of
 from trainer.sound.tones import RATE_HZ, tone_file, word_file
 
 CLIPS = clips.load()
-TONES = Voicing(CLIPS, SoundSettings())
+TONES = Voicing(CLIPS, SoundSettings(voice=Voice.TONES))
 BREATH = TimedCue(1.0, Cue.OUT, 4.0)
 TICK = TimedCue(3.0, Cue.LAST_TICK, stride=1)
 
@@ -138,8 +142,9 @@ def test_a_sheet_sent_again_repeats_nothing() -> None:
 
 def test_muted_cues_are_left_out_and_volume_scales() -> None:
     """Each kind can be turned off; what is heard goes by the square of the volume."""
-    muted = Voicing(CLIPS, SoundSettings(muted=frozenset({Cue.OUT})))
-    half = Voicing(CLIPS, SoundSettings(volume=0.5))
+    tones = Voice.TONES
+    muted = Voicing(CLIPS, SoundSettings(voice=tones, muted=frozenset({Cue.OUT})))
+    half = Voicing(CLIPS, SoundSettings(voice=tones, volume=0.5))
     tick = sounded(laid(TICK), 3.0, 3.1)
 
     assert sounded(laid(TICK), 0, 6) == sounded(laid(BREATH, TICK, voicing=muted), 0, 6)
@@ -168,7 +173,7 @@ def test_a_word_takes_the_tones_place_or_follows_it(
 
 
 def test_a_breaths_word_gives_way_to_an_event() -> None:
-    """Hold and in begin together: hold is said, and in is not said over it."""
+    """A hold and a breath in begin together: the hold is said, and nothing over it."""
     voicing = Voicing(CLIPS, SoundSettings(voice=Voice.WORDS))
     hold, breath = TimedCue(3.0, Cue.HOLD), TimedCue(3.0, Cue.IN, 4.0)
 
@@ -176,6 +181,70 @@ def test_a_breaths_word_gives_way_to_an_event() -> None:
     assert alone == sounded(laid(hold, breath, voicing=voicing), 0, 8)
     later = TimedCue(5.0, Cue.IN, 4.0)
     assert alone != sounded(laid(hold, later, voicing=voicing), 0, 8)
+
+
+def test_a_word_that_would_run_into_the_next_event_is_left_out() -> None:
+    """The tone alone then: nothing is spoken over a last tick."""
+    both = Voicing(CLIPS, SoundSettings(voice=Voice.BOTH))
+    hold = TimedCue(3.0, Cue.HOLD)
+    spoken = CLIPS[word_file("and hold")]
+    at_s = 3.0 + len(CLIPS[tone_file(Cue.HOLD)]) / RATE_HZ
+    alone = laid(hold, voicing=both)
+    followed = laid(hold, TimedCue(4.1, Cue.LAST_TICK, stride=1), voicing=both)
+
+    assert spoken == sounded(alone, at_s, 6.0)[: len(spoken)]
+    assert sounded(laid(hold), 0, 4.1) == sounded(followed, 0, 4.1)
+
+
+@given(
+    target_s=st.floats(1.0, 60.0),
+    press=st.booleans(),
+    pattern=st.sampled_from(OFFERED),
+    voice=st.sampled_from([Voice.WORDS, Voice.BOTH]),
+)
+def test_no_word_is_spoken_over_an_event(
+    target_s: float, press: bool, pattern: Pattern, voice: Voice
+) -> None:
+    """In no hold does a word begin before the last event is over, or last into the
+    next one."""
+    sheet = hold_cues(
+        target_s=target_s,
+        pattern=pattern,
+        end_of_hold=EndOfHold.STOP,
+        limit_s=None,
+        press=press,
+    )
+    placed = laid(*sheet, voicing=Voicing(CLIPS, SoundSettings(voice=voice)))
+    events = [one for one in placed if one.cue.cue not in BREATHS]
+    words = [(one, s) for one in placed for s in one.sounds if s.spoken]
+    met = [
+        (one.cue, event.cue)
+        for one, word in words
+        for event in events
+        if event is not one and word.start < event.end and event.start < word.end
+    ]
+
+    assert [] == met
+
+
+def test_a_breath_is_quieter_under_a_word_and_only_there() -> None:
+    """Fifteen decibels less while the word is spoken, all of it before and after."""
+    voicing = Voicing(CLIPS, SoundSettings(voice=Voice.BOTH, muted=frozenset({Cue.IN})))
+    breath, event = TimedCue(1.0, Cue.OUT, 6.0), TimedCue(4.0, Cue.TARGET)
+    placed = laid(breath, event, voicing=voicing)
+    tone, _ = next(one for one in placed if one.cue is breath).sounds
+    word = next(one for one in placed if one.cue is event).sounds[1]
+    under = array("h", render([Placed(breath, tone.start, (tone,))], 0, 7 * RATE_HZ))
+    whole = made_to_length(Cue.OUT, samples_of(6.0))
+    first, last = word.start + samples_of(0.03), word.end - samples_of(0.03)
+    loudest = max(map(abs, whole[first - RATE_HZ : last - RATE_HZ]))
+
+    own = samples_of(2.0)  # until then its own word is spoken over it
+    assert whole[own - RATE_HZ : word.start - RATE_HZ] == under[own : word.start]
+    after = word.end + samples_of(0.03)
+    assert whole[after - RATE_HZ :] == under[after : 7 * RATE_HZ]
+    heard = max(map(abs, under[first:last]))
+    assert pytest.approx(-15, abs=0.1) == 20 * math.log10(heard / loudest)
 
 
 def test_a_missing_clip_is_a_silence_and_no_fault() -> None:

@@ -16,6 +16,7 @@ import sys
 import time
 from array import array
 from collections.abc import Callable, Iterator
+from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
@@ -23,8 +24,8 @@ import pytest
 from trainer.core.clock import SystemClock
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
-from trainer.sound.player import open_player
-from trainer.sound.process import RESTARTS, ProcessPlayer
+from trainer.sound.player import SilentPlayer, open_player
+from trainer.sound.process import ENGINES, IN_WORDS, RESTARTS, ProcessPlayer
 
 pytestmark = [
     pytest.mark.skipif(sys.platform != "linux", reason="needs Linux signals and /proc"),
@@ -32,6 +33,7 @@ pytestmark = [
 ]
 PATIENCE_S = 20
 """How long a test waits before it says that something never happened."""
+INSTALLED = [each for each in ENGINES if find_spec(each.value)]
 PERFORM = Path(__file__).resolve().parents[2] / "scripts" / "_perform.py"
 
 
@@ -195,20 +197,23 @@ def test_sound_comes_back_when_the_device_does(
 def test_no_package_no_device_and_no_player_ring_the_bell(
     deaf: None, tmp_path: Path
 ) -> None:
-    """Opening never raises; each thing that can't be is said once."""
+    """Opening never raises; each thing that can't be is said once, and kept for the
+    doctor with what wasn't installed."""
     kept = Kept(Backend.AUTO, tmp_path / "state")
     kept.player.play(kept.sheet())
     kept.until(lambda: kept.rings > 0)
     kept.player.close()
+    failed = max(1, len(INSTALLED)) + 1
 
-    assert 2 == len(kept.notices) == len(set(kept.notices))
-    assert 2 == len(kept.player.reasons)
+    assert failed == len(kept.notices) == len(set(kept.notices))
+    assert len(ENGINES) + 1 == len(kept.player.reasons)
 
 
-def test_without_simpleaudio_the_systems_player_is_used(
+def test_without_an_engine_the_systems_player_is_used(
     heard: Path, tmp_path: Path
 ) -> None:
-    """The next in order takes over by itself, with the sheet that was given."""
+    """The next in order takes over by itself, with the sheet that was given; each that
+    was there and failed is said, or once that none was."""
     kept = Kept(Backend.AUTO, tmp_path / "state")
     kept.player.play(kept.sheet())
     kept.until(lambda: loud(heard))
@@ -216,7 +221,53 @@ def test_without_simpleaudio_the_systems_player_is_used(
     kept.player.close()
 
     assert Backend.SYSTEM.value == used
-    assert 1 == len(kept.notices)
+    assert max(1, len(INSTALLED)) == len(kept.notices)
+
+
+def test_an_engine_that_is_not_installed_is_no_trouble_where_another_is(
+    heard: Path, tmp_path: Path
+) -> None:
+    """A machine on which simpleaudio can't be built has the whole sound, and no session
+    begins with a complaint; one with neither engine is told so, once."""
+
+    def notices(*absent: Backend) -> list[str]:
+        player = ProcessPlayer(
+            SoundSettings(),
+            backends=[Backend.SYSTEM],
+            absent=absent,
+            clock=SystemClock(),
+            state_dir=tmp_path / "state",
+            last=SilentPlayer(),
+        )
+        said = [*player.poll(), *player.poll()]
+        player.close()
+        assert [f"{each.value} isn't installed" for each in absent] == player.reasons
+        return said
+
+    assert [] == notices(Backend.SIMPLEAUDIO)
+    said = notices(*ENGINES)
+    assert 1 == len(said)
+    assert "Neither simpleaudio nor miniaudio is installed" in said[0]
+
+
+@pytest.mark.parametrize(
+    ("asked", "then"),
+    [
+        (Backend.SIMPLEAUDIO, [Backend.SIMPLEAUDIO, Backend.MINIAUDIO, Backend.SYSTEM]),
+        (Backend.MINIAUDIO, [Backend.MINIAUDIO, Backend.SYSTEM]),
+        (Backend.SYSTEM, [Backend.SYSTEM]),
+    ],
+)
+def test_what_is_asked_for_by_name_comes_first(
+    deaf: None, tmp_path: Path, asked: Backend, then: list[Backend]
+) -> None:
+    """Each is tried in turn, from the one that the settings name; the bell is last."""
+    kept = Kept(asked, tmp_path / "state")
+    kept.until(lambda: kept.player.name == Backend.BELL.value)
+    kept.player.close()
+
+    given_up = [reason.partition(" failed")[0] for reason in kept.player.reasons]
+    assert [IN_WORDS[each] for each in then] == given_up
 
 
 def test_a_caller_that_stalls_is_not_taken_for_a_hang(kept: Kept) -> None:
@@ -292,7 +343,7 @@ def test_nothing_is_written_to_the_terminal(deaf: None, tmp_path: Path) -> None:
     screen, terminal = pty.openpty()
     scene = {
         "steps": [],
-        "length_s": 1.0,
+        "length_s": 3.0,
         "lead_s": 0.2,
         "state_dir": str(tmp_path / "state"),
     }
@@ -314,5 +365,5 @@ def test_nothing_is_written_to_the_terminal(deaf: None, tmp_path: Path) -> None:
 
     assert b"" == written
     report = json.loads(program.stdout.splitlines()[-1])
-    assert 2 == len(report["notices"])
+    assert Backend.BELL.value == report["name"]
     assert 0o600 == (tmp_path / "state" / "sound.log").stat().st_mode & 0o777

@@ -37,18 +37,16 @@ def versions() -> str:
         f"SQLite {sqlite3.sqlite_version}",
         *(f"{name} {_version(name) or 'missing'}" for name in ("textual", "click")),
         f"sqlite-utils {_version('sqlite-utils') or 'missing'}",
-        f"sound: {sound_package() or 'not installed'}",
+        f"sound: {sound_packages() or 'not installed'}",
     ]
     return f"trainer {trainer.__version__} ({', '.join(parts)})"
 
 
-def sound_package() -> str | None:
-    """Give name and version of the installed simpleaudio, patched or not."""
-    for name in ("simpleaudio-patched", "simpleaudio"):
-        found = _version(name)
-        if found is not None:
-            return f"{name} {found}"
-    return None
+def sound_packages() -> str:
+    """Give name and version of each engine that is installed."""
+    names = ("simpleaudio", "simpleaudio-patched", "miniaudio")
+    found = ((name, _version(name)) for name in names)
+    return ", ".join(f"{name} {number}" for name, number in found if number)
 
 
 def _version(name: str) -> str | None:

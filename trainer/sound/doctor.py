@@ -13,6 +13,7 @@ import shutil
 import sys
 import threading
 from collections.abc import Generator, Iterator
+from ctypes.util import find_library
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -22,7 +23,7 @@ from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips, system
 from trainer.sound.child import BUSY_LIMIT_S
 from trainer.sound.player import open_player
-from trainer.sound.process import ProcessPlayer
+from trainer.sound.process import ORDER, ProcessPlayer
 
 POLL_S = 0.05
 PATCHED_FROM = (3, 12)
@@ -34,11 +35,11 @@ PACKAGE_MANAGERS = (
     ("zypper", "sudo zypper install"),
 )
 NEEDED_PACKAGES = {
-    "build": {
-        "apt-get": "gcc python3-dev libasound2-dev",
-        "dnf": "gcc python3-devel alsa-lib-devel",
-        "pacman": "gcc alsa-lib",
-        "zypper": "gcc python3-devel alsa-devel",
+    "library": {
+        "apt-get": "libasound2 libpulse0",
+        "dnf": "alsa-lib pulseaudio-libs",
+        "pacman": "alsa-lib libpulse",
+        "zypper": "libasound2 libpulse0",
     },
     "pipewire": {
         "apt-get": "pipewire-alsa",
@@ -78,7 +79,7 @@ def examine(
     settings: SoundSettings, *, clock: Clock, state_dir: Path
 ) -> tuple[Finding, ...]:
     """Look at everything that sound depends on; takes up to a few seconds."""
-    findings = [_clips(), _simpleaudio()]
+    findings = [_clips(), _simpleaudio(), _miniaudio()]
     if sys.platform == "linux":
         findings.append(_routing())
     findings += [
@@ -171,16 +172,43 @@ def _simpleaudio() -> Finding:
             f"simpleaudio {original} crashes on this Python; the patched one doesn't.",
             f"{pip} uninstall -y simpleaudio && {pip} install simpleaudio-patched",
         )
-    if importlib.util.find_spec("simpleaudio") is None:
-        build = _install_command("build") if sys.platform == "linux" else ""
-        install = f"{pip} install 'overhead-hold-trainer[sound]'"
+    if not _can_be_loaded(Backend.SIMPLEAUDIO):
+        if _can_be_loaded(Backend.MINIAUDIO):
+            return Finding(
+                name,
+                True,
+                "simpleaudio isn't installed: miniaudio plays all of it too.",
+            )
+        return Finding(name, False, "simpleaudio isn't installed.")
+    return Finding(name, True, f"simpleaudio {patched or original or ''} is installed.")
+
+
+def _miniaudio() -> Finding:
+    name = "miniaudio"
+    if not _can_be_loaded(Backend.MINIAUDIO):
+        if _can_be_loaded(Backend.SIMPLEAUDIO):
+            return Finding(
+                name, True, "miniaudio isn't installed: simpleaudio plays all of it."
+            )
         return Finding(
             name,
             False,
-            "simpleaudio isn't installed; the system's own player is used instead.",
-            f"{build} && {install}" if build else install,
+            "miniaudio isn't installed, which has ready builds for this system.",
+            f"{sys.executable} -m pip install miniaudio",
         )
-    return Finding(name, True, f"simpleaudio {patched or original or ''} is installed.")
+    libraries = ("asound", "pulse")
+    if sys.platform == "linux" and not any(map(find_library, libraries)):
+        return Finding(
+            name,
+            False,
+            "miniaudio is installed, but neither ALSA's nor PulseAudio's library is.",
+            _install_command("library"),
+        )
+    return Finding(name, True, f"miniaudio {_installed(name) or ''} is installed.")
+
+
+def _can_be_loaded(engine: Backend) -> bool:
+    return importlib.util.find_spec(engine.value) is not None
 
 
 def _install_command(what: str) -> str:
@@ -213,19 +241,18 @@ def _has_plugin(server: str) -> bool:
 
 
 def _routing() -> Finding:
-    """simpleaudio plays to ALSA's default: a sound server has to stand behind it."""
+    """simpleaudio plays to ALSA's default: a sound server has to stand behind it;
+    miniaudio finds the server by itself."""
     name = "sound server"
     server = _sound_server()
     if server is None:
         return Finding(name, True, "No sound server runs: ALSA's default is used.")
     if _has_plugin(server):
         return Finding(name, True, f"ALSA's default reaches the server ({server}).")
-    return Finding(
-        name,
-        False,
-        f"A sound server runs ({server}), but ALSA's default doesn't reach it.",
-        _install_command(server),
-    )
+    unreached = f"A sound server runs ({server}), but ALSA's default doesn't reach it"
+    if not _can_be_loaded(Backend.SIMPLEAUDIO) and find_library("pulse") is not None:
+        return Finding(name, True, f"{unreached}; miniaudio does.")
+    return Finding(name, False, f"{unreached}.", _install_command(server))
 
 
 def _system_player() -> Finding:
@@ -260,7 +287,11 @@ def _backend(settings: SoundSettings, *, clock: Clock, state_dir: Path) -> Findi
         used = player.name
     finally:
         player.close()
-    ok = used in (Backend.SIMPLEAUDIO, Backend.SYSTEM) or used == settings.backend
-    sentence = f"A session would use: {used}."
-    why = f" What failed before it: {'; '.join(reasons)}." if reasons else ""
-    return Finding("in use", ok, sentence + why)
+    ok = used in ORDER or used == settings.backend
+    if reasons:
+        why = f"because {'; '.join(reasons)}"
+    elif used == settings.backend:
+        why = "as the settings ask"
+    else:
+        why = "the first in the order"
+    return Finding("in use", ok, f"A session would use: {used}, {why}.")

@@ -29,10 +29,12 @@ SHORTEST_JOINED_S = 0.5
 """A breath that is under way is joined if at least this much of it is left."""
 KNOWN_S = 1.0
 """For how long a sound that has ended is remembered; more than ``LATE_S``."""
-WORD_ROOM_S = 0.45
-"""No word of a breath is longer (a test holds them to that)."""
-EVENT_ROOM_S = 1.0
-"""Within this after the onset of an event no breath's word is spoken."""
+DIP = 10 ** (-15 / 20)
+"""What is left of a tone that lasts while a word is spoken over it (our choice): a
+breath is hardly quieter than speech, and of the two it is the word that has to be
+made out."""
+DIP_RAMP_S = 0.02
+"""How quickly it goes down, and comes back up after the word."""
 MADE = BREATHS | {Cue.IN_THEN_DOWN}
 """Cues whose tone is made to length."""
 
@@ -43,17 +45,26 @@ class Clip:
     A breath takes longer to make than a cut-over may take, and most are heard later.
     """
 
-    def __init__(self, length: int, make: Callable[[], array[int]]) -> None:
+    def __init__(self, length: int, maker: Callable[[], array[int]]) -> None:
         self.length = length
-        self._make = make
-        self._made: array[int] | None = None
+        self._maker = maker
+        self._samples: array[int] | None = None
+
+    @property
+    def made(self) -> bool:
+        """Whether the samples are there already."""
+        return self._samples is not None
+
+    def make(self) -> array[int]:
+        """Make the samples, unless they are there; give them."""
+        if self._samples is None:
+            self._samples = self._maker()
+        return self._samples
 
     @property
     def samples(self) -> array[int]:
         """The samples. Don't change them."""
-        if self._made is None:
-            self._made = self._make()
-        return self._made
+        return self.make()
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +78,10 @@ class Sound:
     """Samples at the front that are not heard (a breath joined midway)."""
     until: int | None = None
     """Position at which it is gone, behind a fade; None for its whole length."""
+    spoken: bool = False
+    """Whether it is a word."""
+    dips: tuple[tuple[int, int], ...] = ()
+    """Where each word begins and ends that is spoken over it."""
 
     @property
     def end(self) -> int:
@@ -153,7 +168,8 @@ class Voicing:
     def _from_file(self, name: str) -> Clip | None:
         if name not in self._clips and name in self._files:
             samples = scaled(self._files[name], self._gain)
-            self._clips[name] = Clip(len(samples), lambda: samples)
+            self._clips[name] = clip = Clip(len(samples), lambda: samples)
+            clip.make()
         return self._clips.get(name)
 
 
@@ -185,7 +201,11 @@ def place(
     # doesn't sound it again.
     known_from = edit - samples_of(KNOWN_S)
     begun = [old for old in before if old.start < edit and old.end > known_from]
-    events = [cue for cue in sheet if cue.cue not in BREATHS]
+    events = [
+        _Span.of(cue, voicing=voicing, zero_s=zero_s)
+        for cue in sheet
+        if cue.cue not in BREATHS
+    ]
     kept = []
     fresh = []
     for cue in sheet:
@@ -195,20 +215,47 @@ def place(
             kept.append(same)
             continue
         start = round((cue.at_s - zero_s) * RATE_HZ)
-        sounds = (
-            _breath_sounds(cue, start, voicing, edit=edit, events=events)
-            if cue.cue in BREATHS
-            else _event_sounds(cue, start, voicing, edit=edit)
-        )
+        sounds_of = _breath_sounds if cue.cue in BREATHS else _event_sounds
+        sounds = sounds_of(cue, start, voicing, edit=edit, events=events)
         if sounds:
             fresh.append(Placed(cue, min(sound.start for sound in sounds), sounds))
     gone = [_faded(old, edit) for old in begun]
-    return (*gone, *kept, *fresh)
+    return _dipped((*gone, *kept, *fresh))
+
+
+@dataclass(frozen=True, slots=True)
+class _Span:
+    """Where an event sounds, with its word."""
+
+    cue: TimedCue
+    start: int
+    end: int
+
+    @classmethod
+    def of(cls, cue: TimedCue, *, voicing: Voicing, zero_s: float) -> _Span:
+        start = round((cue.at_s - zero_s) * RATE_HZ)
+        word = voicing.word(cue)
+        spoken = 0 if word is None else _until_word(cue, voicing) + word.length
+        tone = voicing.tone(cue)
+        return cls(cue, start, start + max(spoken, 0 if tone is None else tone.length))
+
+
+def _until_word(cue: TimedCue, voicing: Voicing) -> int:
+    """How long after its cue a word begins: over a sound that is made to length, after
+    one that is not."""
+    tone = voicing.tone(cue)
+    return 0 if tone is None or cue.cue in MADE else tone.length
 
 
 def _event_sounds(
-    cue: TimedCue, start: int, voicing: Voicing, *, edit: int
+    cue: TimedCue,
+    start: int,
+    voicing: Voicing,
+    *,
+    edit: int,
+    events: Iterable[_Span],
 ) -> tuple[Sound, ...]:
+    """A tone always sounds; a word that would run into the next event is left out."""
     if start < edit - samples_of(LATE_S):
         return ()
     start = max(start, edit)
@@ -217,9 +264,10 @@ def _event_sounds(
     if tone is not None:
         sounds.append(Sound(start, tone))
     if word is not None:
-        # Over a sound that is made to length, after one that is not.
-        after = 0 if tone is None or cue.cue in MADE else tone.length
-        sounds.append(Sound(start + after, word))
+        at = start + _until_word(cue, voicing)
+        end = at + word.length
+        if not any(start < other.start < end for other in events if other.cue != cue):
+            sounds.append(Sound(at, word, spoken=True))
     return tuple(sounds)
 
 
@@ -229,26 +277,49 @@ def _breath_sounds(
     voicing: Voicing,
     *,
     edit: int,
-    events: Iterable[TimedCue],
+    events: Iterable[_Span],
 ) -> tuple[Sound, ...]:
-    """A breath that is late or under way is joined: its end has to stay in place."""
-    left = start + samples_of(cue.length_s) - edit
-    if start < edit and left < samples_of(SHORTEST_JOINED_S):
+    """A breath that is late or under way is joined: its end has to stay in place.
+
+    Its word gives way to every event, and is left out where it would outlast it.
+    """
+    end = start + samples_of(cue.length_s)
+    if start < edit and end - edit < samples_of(SHORTEST_JOINED_S):
         return ()
     sounds = []
     tone, word = voicing.tone(cue), voicing.word(cue)
     if tone is not None:
         sounds.append(Sound(start, tone, skip=max(0, edit - start)))
-    in_time = start >= edit - samples_of(LATE_S)
-    if word is not None and in_time and not _crowded(cue, events):
-        sounds.append(Sound(max(start, edit), word))
+    at = max(start, edit)
+    if word is not None and start >= edit - samples_of(LATE_S):
+        until = at + word.length
+        met = any(event.start < until and at < event.end for event in events)
+        if until <= end and not met:
+            sounds.append(Sound(at, word, spoken=True))
     return tuple(sounds)
 
 
-def _crowded(breath: TimedCue, events: Iterable[TimedCue]) -> bool:
-    return any(
-        -EVENT_ROOM_S < event.at_s - breath.at_s < WORD_ROOM_S for event in events
+def _dipped(everything: tuple[Placed, ...]) -> tuple[Placed, ...]:
+    """Make what lasts quieter under what is spoken."""
+    words = [
+        (sound.start, sound.end)
+        for placed in everything
+        for sound in placed.sounds
+        if sound.spoken
+    ]
+    return tuple(
+        replace(placed, sounds=tuple(_under(sound, words) for sound in placed.sounds))
+        if placed.cue.cue in MADE
+        else placed
+        for placed in everything
     )
+
+
+def _under(sound: Sound, words: Iterable[tuple[int, int]]) -> Sound:
+    if sound.spoken:
+        return sound
+    dips = [word for word in words if word[0] < sound.end and word[1] > sound.start]
+    return replace(sound, dips=tuple(sorted(dips)))
 
 
 def _faded(old: Placed, edit: int) -> Placed:
@@ -285,7 +356,7 @@ def _added(one: int, other: int) -> int:
 
 
 def _piece(sound: Sound, a: int, b: int) -> array[int]:
-    """Cut SOUND between two positions, with the fades that its cuts need."""
+    """Cut SOUND between two positions, with its fades, and its dips under words."""
     piece = sound.clip.samples[a - sound.start : b - sound.start]
     fade = samples_of(FADE_S)
     if sound.skip:
@@ -296,4 +367,12 @@ def _piece(sound: Sound, a: int, b: int) -> array[int]:
         for position in range(max(a, sound.until - fade), b):
             left = sound.until - 1 - position
             piece[position - a] = piece[position - a] * left // fade
+    ramp = samples_of(DIP_RAMP_S)
+    for began, ended in sound.dips:
+        for position in range(max(a, began), min(b, ended + ramp)):
+            depth = min(
+                1.0, (position - began) / ramp, (ended + ramp - position) / ramp
+            )
+            gain = 1 - (1 - DIP) * depth
+            piece[position - a] = round(piece[position - a] * gain)
     return piece

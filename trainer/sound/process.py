@@ -9,6 +9,7 @@ import contextlib
 import os
 import subprocess
 from collections.abc import Sequence
+from importlib.util import find_spec
 from pathlib import Path
 
 from trainer.core.clock import Clock
@@ -30,8 +31,14 @@ COME_BACK_S = 10.0
 LOG_NAME = "sound.log"
 LOG_LIMIT_BYTES = 256_000
 
+ENGINES = (Backend.SIMPLEAUDIO, Backend.MINIAUDIO)
+"""The libraries that play; either plays everything."""
+ORDER = (*ENGINES, Backend.SYSTEM)
+"""All that need a process, each followed by what it falls back to."""
+
 IN_WORDS = {
     Backend.SIMPLEAUDIO: "simpleaudio",
+    Backend.MINIAUDIO: "miniaudio",
     Backend.SYSTEM: "the system's own player",
 }
 
@@ -41,7 +48,9 @@ class ProcessPlayer:
 
     Args:
         settings: voice, volume, muted cues.
-        backends: those to try, in order; simpleaudio and system need a process.
+        backends: those to try, in order; each needs a process.
+        absent: engines left out because they aren't installed. One alone is no loss
+            that a session would have to speak of: the other plays all of it too.
         clock: the system's monotonic clock.
         state_dir: where the process's log goes.
         last: who plays when no process can.
@@ -52,6 +61,7 @@ class ProcessPlayer:
         settings: SoundSettings,
         *,
         backends: Sequence[Backend],
+        absent: Sequence[Backend] = (),
         clock: Clock,
         state_dir: Path,
         last: Player,
@@ -71,8 +81,14 @@ class ProcessPlayer:
         self._closed = False
         self._worked: Backend | None = None
         self._come_back_at_s = 0.0
-        self.reasons: list[str] = []
-        """Why each backend that was given up was given up, for the doctor."""
+        self.reasons = [f"{each.value} isn't installed" for each in absent]
+        """Why each backend that isn't in use isn't, for the doctor."""
+        if len(absent) == len(ENGINES):
+            self._notices.append(
+                f"Neither {' nor '.join(IN_WORDS[each] for each in absent)} is"
+                f" installed; sound comes {self._now_in_words()}."
+                " `trainer doctor` says what to do."
+            )
         self._start()
 
     @property
@@ -183,7 +199,8 @@ class ProcessPlayer:
     def _fall_back(self, why: str) -> None:
         failed = self._backends.pop(0)
         self._failures_s = []
-        self.reasons.append(why or f"{failed.value} stopped again and again")
+        how = f"failed ({why})" if why else "stopped again and again"
+        self.reasons.append(f"{IN_WORDS[failed]} {how}")
         self._notices.append(
             f"No sound through {IN_WORDS[failed]}; from here on {self._now_in_words()}."
             f" `trainer doctor` says what to do."
@@ -236,9 +253,17 @@ def process_player(
     last: Player,
 ) -> ProcessPlayer:
     """Make the player for SETTINGS: what was asked for first, then what is left."""
-    backends = [Backend.SIMPLEAUDIO, Backend.SYSTEM]
-    if settings.backend is Backend.SYSTEM:
-        backends = [Backend.SYSTEM]
+    absent: tuple[Backend, ...] = ()
+    if settings.backend in ORDER:
+        backends = ORDER[ORDER.index(settings.backend) :]
+    else:
+        absent = tuple(each for each in ENGINES if find_spec(each.value) is None)
+        backends = tuple(each for each in ORDER if each not in absent)
     return ProcessPlayer(
-        settings, backends=backends, clock=clock, state_dir=state_dir, last=last
+        settings,
+        backends=backends,
+        absent=absent,
+        clock=clock,
+        state_dir=state_dir,
+        last=last,
     )

@@ -18,7 +18,7 @@ from trainer.core.cues.cues import Cue
 
 RATE_HZ = 22050
 """Half the usual rate: nothing here goes past 3 kHz, and a set of ten minutes then fits
-into 26 MB of live buffer. It is also the rate at which the words are spoken."""
+into 26 MB of live buffer."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,23 +86,25 @@ IN_SHARE = 0.4
 """The share of in-then-down that is the breath in, at the breath's own pitches."""
 
 WORDS: Mapping[Cue, str] = {
-    Cue.GO_UP: "go up",
-    Cue.HOLD: "hold",
-    Cue.IN: "in",
-    Cue.OUT: "out",
+    Cue.GO_UP: "go up now",
+    Cue.HOLD: "and hold",
+    Cue.IN: "breathe in",
+    Cue.OUT: "breathe out",
     Cue.HALFWAY: "halfway",
     Cue.TEN_LEFT: "ten left",
     Cue.TEN_MORE: "ten more",
-    Cue.PRESS_ON: "press",
+    Cue.PRESS_ON: "keep pressing",
     Cue.TARGET: "target",
-    Cue.IN_THEN_DOWN: "in, and down",
-    Cue.REST: "rest",
+    Cue.IN_THEN_DOWN: "breathe in, and come down",
+    Cue.REST: "rest now",
     Cue.REST_NEARLY_OVER: "rest nearly over",
     Cue.NOT_YET: "not yet",
     Cue.NEXT_MOVE: "next",
-    Cue.DONE: "done",
+    Cue.DONE: "all done",
 }
-"""What is said. A set-up tick has no word and ticks in every voice."""
+"""What is said: phrases rather than single syllables, which a recogniser can't tell
+apart under a tone (``scripts/hear_words.py``). A set-up tick has no word and ticks in
+every voice."""
 
 COUNTED: Mapping[Cue, Mapping[int, str]] = {
     Cue.LAST_TICK: {3: "three", 2: "two", 1: "one"},

@@ -1,9 +1,10 @@
-"""The sound process: the only place that imports simpleaudio.
+"""The sound process: the only one in which an engine is loaded.
 
-simpleaudio can take its process down, holds the interpreter while it opens a device,
-and its C library writes to the terminal; so it runs here, in a session of its own,
-with stderr in a file. Started by ``trainer.sound.process`` with the backend's name;
-told what to do on stdin, and gone when stdin ends, whatever else is under way.
+simpleaudio can take its process down and holds the interpreter while it opens a
+device, miniaudio calls us from threads of its own, and the C libraries of both write
+to the terminal; so they run here, in a session of their own, with stderr in a file.
+Started by ``trainer.sound.process`` with the backend's name; told what to do on stdin,
+and gone when stdin ends, whatever else is under way.
 """
 
 from __future__ import annotations
@@ -19,110 +20,15 @@ from typing import Any
 from trainer.core.clock import Clock, SystemClock
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips, protocol
+from trainer.sound.engines import MiniaudioOutput, SimpleaudioOutput
 from trainer.sound.live import DeviceError, Live, Output
 from trainer.sound.mix import Voicing
 from trainer.sound.system import SystemOutput
-from trainer.sound.tones import RATE_HZ
 
 TICK_S = 0.04
 """A message wakes the loop at once; this is for what nobody sends."""
 BEAT_S = 0.2
-OPEN_LIMIT_S = 6
-"""A device that takes longer to open takes this process with it: the interpreter is
-held meanwhile, so only the operating system can see to it that no orphan stays."""
-STOP_LIMIT_S = 0.8
-UNDERRUN = b"underrun occurred"
-"""What ``snd_pcm_recover`` writes to stderr (seen in ALSA 1.2.8)."""
-
-
-class SimpleaudioOutput:
-    """Plays through simpleaudio, which reads the buffer as it goes (measured)."""
-
-    edit_ahead_s = 0.12
-
-    def __init__(self, clock: Clock, underrun: threading.Event) -> None:
-        try:
-            import simpleaudio
-        except Exception as error:
-            # A compiled module may fail in any way; each means: try the next player.
-            raise DeviceError(f"simpleaudio can't be loaded: {error}") from error
-        self._module: Any = simpleaudio
-        self._clock = clock
-        self._underrun = underrun
-        self._handle: Any = None
-
-    def open(self, buffer: bytearray) -> None:
-        """Start to play BUFFER; beside what is open, or after it on bare hardware."""
-        old = self._handle
-        try:
-            self._handle = self._play(buffer)
-        except DeviceError:
-            if old is None:
-                raise
-            self.stop()
-            self._handle = self._play(buffer)
-        else:
-            if old is not None:
-                old.stop()
-        self._underrun.clear()
-
-    def _play(self, buffer: bytearray) -> Any:
-        _alarm(OPEN_LIMIT_S)
-        try:
-            return self._module.play_buffer(buffer, 1, 2, RATE_HZ)
-        except Exception as error:
-            # Its C code raises several kinds; each means that the device didn't open.
-            raise DeviceError(str(error)) from error
-        finally:
-            _alarm(0)
-
-    def pump(self, position: int) -> None:
-        """Do nothing: a thread of the library's own reads the buffer."""
-
-    def playing(self) -> bool:
-        """Ask the library."""
-        return self._handle is not None and bool(self._handle.is_playing())
-
-    def slipped(self) -> bool:
-        """Tell whether ALSA complained of an underrun: the library doesn't say."""
-        slipped = self._underrun.is_set()
-        self._underrun.clear()
-        return slipped
-
-    def stop(self) -> None:
-        """Stop; the library plays out what it has handed over already."""
-        if self._handle is None:
-            return
-        self._handle.stop()
-        pause = threading.Event()
-        until_s = self._clock.now_s() + STOP_LIMIT_S
-        while self._handle.is_playing() and self._clock.now_s() < until_s:
-            pause.wait(TICK_S)
-        self._handle = None
-
-
-def _alarm(seconds: int) -> None:
-    if hasattr(signal, "setitimer"):
-        signal.setitimer(signal.ITIMER_REAL, seconds)
-
-
-def _overhear(underrun: threading.Event) -> None:
-    """Pass on to the log what is written to stderr, and note what ALSA says there.
-
-    After an underrun the C library goes on, late for good, and tells only stderr.
-    """
-    log = os.dup(2)
-    ear, mouth = os.pipe()
-    os.dup2(mouth, 2)
-    os.close(mouth)
-
-    def listen() -> None:
-        while said := os.read(ear, 4096):
-            if UNDERRUN in said:
-                underrun.set()
-            os.write(log, said)
-
-    threading.Thread(target=listen, daemon=True).start()
+SWITCH_S = 0.001
 
 
 def _say(message: str, why: str = "") -> None:
@@ -187,6 +93,16 @@ class Worker:
                 _say(protocol.BEAT)
 
 
+def _output(backend: Backend, clock: Clock) -> Output:
+    match backend:
+        case Backend.SIMPLEAUDIO:
+            return SimpleaudioOutput(clock)
+        case Backend.MINIAUDIO:
+            return MiniaudioOutput(clock)
+        case _:
+            return SystemOutput()
+
+
 def main(backend: str) -> None:
     """Play with BACKEND until told to end; leaves without running any clean-up, for
     native threads may still be playing."""
@@ -196,19 +112,14 @@ def main(backend: str) -> None:
         signal.signal(signal.SIGALRM, signal.SIG_DFL)
         with contextlib.suppress(OSError):
             os.nice(-10)  # where one may: an underrun would shift all that follows
+    # An engine that asks for samples waits for this interpreter: a millisecond, not 5.
+    sys.setswitchinterval(SWITCH_S)
     inbox: queue.SimpleQueue[dict[str, Any]] = queue.SimpleQueue()
     threading.Thread(target=_listen, args=(inbox,), daemon=True).start()
     clock = SystemClock()
     try:
         _say(protocol.BUSY)
-        output: Output
-        if backend == Backend.SIMPLEAUDIO.value:
-            underrun = threading.Event()
-            _overhear(underrun)
-            output = SimpleaudioOutput(clock, underrun)
-        else:
-            output = SystemOutput()
-        Worker(output, clock).run(inbox)
+        Worker(_output(Backend(backend), clock), clock).run(inbox)
     except DeviceError as error:
         _say(protocol.FAILED, str(error))
         os._exit(3)

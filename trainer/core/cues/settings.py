@@ -23,6 +23,7 @@ class Backend(StrEnum):
     AUTO = "auto"
     """The first that works."""
     SIMPLEAUDIO = "simpleaudio"
+    MINIAUDIO = "miniaudio"
     SYSTEM = "system"
     """The system's own player."""
     BELL = "bell"
@@ -38,7 +39,8 @@ class SoundSettings:
         ValueError: the volume is not within 0 to 1.
     """
 
-    voice: Voice = Voice.TONES
+    voice: Voice = Voice.BOTH
+    """Tones carry the time, words say what it is."""
     volume: float = 1.0
     """0 is silence, 1 as loud as the clips are; what is heard goes by its square."""
     muted: frozenset[Cue] = frozenset()

@@ -83,6 +83,7 @@ def sound_fields(settings: SoundSettings) -> list[Field]:
             choices=(
                 (Backend.AUTO.value, "the first that works"),
                 (Backend.SIMPLEAUDIO.value, "simpleaudio"),
+                (Backend.MINIAUDIO.value, "miniaudio"),
                 (Backend.SYSTEM.value, "the system's player"),
                 (Backend.BELL.value, "the terminal bell"),
                 (Backend.SILENT.value, "nothing: silent"),
