@@ -27,13 +27,14 @@ from trainer.core.plan.plan import (
     order_fault,
 )
 from trainer.core.record import Record
+from trainer.core.words import SHORT_DAY_NAMES
 from trainer.errors import ConfigError
 from trainer.settings.settings import write_atomically
 from trainer.settings.toml import TomlFile, read
 
 LARGEST_BYTES = 1_000_000
 """A plan file above this is refused (our choice)."""
-DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+DAYS = tuple(name.lower() for name in SHORT_DAY_NAMES)
 LONGEST_WARM_UP_S = 1800.0
 MOST_EXERCISES = 40
 

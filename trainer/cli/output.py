@@ -102,8 +102,3 @@ def hush() -> None:
     with contextlib.suppress(OSError):
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, sys.stdout.fileno())
-
-
-def seconds(value_s: float) -> str:
-    """Give seconds for people: rounded down to whole ones, as everywhere."""
-    return f"{int(value_s)} s"

@@ -194,9 +194,9 @@ def show(context: CliContext, *, as_json: bool) -> int:
 
         output.document({**plan_to_dict(plan), "targets": targets})
         return ExitCode.DONE
-    from trainer.core.plan.changes import DAY_NAMES
+    from trainer.core.words import short_days
 
-    days = " ".join(DAY_NAMES[day - 1] for day in plan.days)
+    days = short_days(plan.days, " ")
     output.line(f"{days}, {plan.order}, warm-up {plan.warm_up_s:g} s")
     for entry in plan.exercises:
         output.line()

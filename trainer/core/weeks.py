@@ -69,24 +69,3 @@ class IsoWeek:
 
     def __str__(self) -> str:
         return f"{self.year:04d}-W{self.week:02d}"
-
-
-_MONTHS = (
-    "January",
-    "February",
-    "March",
-    "April",
-    "May",
-    "June",
-    "July",
-    "August",
-    "September",
-    "October",
-    "November",
-    "December",
-)
-
-
-def month_name(day: date) -> str:
-    """Give a date's month in English, whatever the locale."""
-    return _MONTHS[day.month - 1]

@@ -20,7 +20,7 @@ from trainer.core.charts.body import (
     site_cells,
 )
 from trainer.core.charts.calendar import KEY, NONE_MARK
-from trainer.core.charts.canvas import nice_top, number, seconds
+from trainer.core.charts.canvas import nice_top
 from trainer.core.charts.series import Bar, KeptPoint, group_means, lay_out
 from trainer.core.charts.time_axis import LEFT as CELLS_LEFT
 from trainer.core.charts.time_axis import RIGHT as CELLS_RIGHT
@@ -29,7 +29,8 @@ from trainer.core.model import Moment
 from trainer.core.review import sentences as say
 from trainer.core.review.felt import Block
 from trainer.core.review.review import ExerciseReview, Review
-from trainer.core.weeks import IsoWeek, month_name
+from trainer.core.weeks import IsoWeek
+from trainer.core.words import month_name, number, whole_seconds
 
 # Shapes that the page's pictures are made of; the template writes them as SVG.
 #
@@ -296,7 +297,10 @@ def _target_strokes(plot: _Plot, bars: Sequence[Bar]) -> list[Shape]:
         x = plot.x(max(by_group) + 1)
         shapes.append(
             Label(
-                x + 4, plot.y(newest) + 4, f"target {seconds(newest)}", "target-label"
+                x + 4,
+                plot.y(newest) + 4,
+                f"target {whole_seconds(newest)}",
+                "target-label",
             )
         )
     return shapes

@@ -11,7 +11,6 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from trainer.core.answers import MADE_UP
 from trainer.core.cautions import CAUTIONS
 from trainer.core.charts.body import map_rows
-from trainer.core.charts.canvas import number, seconds
 from trainer.core.next_week.days import target_in_force
 from trainer.core.next_week.suggestion import Suggestion
 from trainer.core.plan.plan import Order
@@ -20,6 +19,7 @@ from trainer.core.review.felt import keeps_turning_up, moved, with_enough
 from trainer.core.review.review import Review, name_of
 from trainer.core.review.sections import Table, sections
 from trainer.core.text import clean
+from trainer.core.words import number, short_date, short_days, whole_seconds
 from trainer.report.drawings import (
     Drawing,
     calendar_drawing,
@@ -47,7 +47,6 @@ ORDER_WORDS = {
     Order.HANG_FIRST: "hang first",
     Order.PRESS_FIRST: "press first",
 }
-DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 MOST_ROWS = 400
 """Rows of a table on the page; the data file keeps the rest (our choice)."""
 
@@ -81,12 +80,10 @@ def _values(found: Review) -> dict[str, Any]:
     return {
         "found": found,
         "made_up": MADE_UP if found.made_up else "",
-        "period": (
-            f"{say.short_day(found.first.monday)} to {say.short_day(found.today)}"
-        ),
+        "period": (f"{short_date(found.first.monday)} to {short_date(found.today)}"),
         "plan": _plan_table(found),
         "order": ORDER_WORDS[found.plan.order],
-        "plan_days": ", ".join(DAY_NAMES[day - 1] for day in found.plan.days),
+        "plan_days": short_days(found.plan.days, ", "),
         "next": [_next_row(found, one) for one in found.suggestions],
         "weeks": Figure(
             calendar_drawing(found),
@@ -122,7 +119,7 @@ def _values(found: Review) -> dict[str, Any]:
             for part in sections(found)
             if not part.id.startswith("rpe-")
         ],
-        "notes": [(say.short_day(day), note) for day, note in found.notes],
+        "notes": [(short_date(day), note) for day, note in found.notes],
         "cautions": CAUTIONS,
     }
 
@@ -148,11 +145,11 @@ def _plan_table(found: Review) -> Table:
                 # The sentences of the page say the id, so it is explained here.
                 f"{name_of(plan, entry.exercise)} ({entry.exercise})",
                 str(entry.sets),
-                seconds(target_in_force(found.history, plan, entry.exercise)),
-                seconds(entry.start_s),
-                seconds(entry.rest_s),
+                whole_seconds(target_in_force(found.history, plan, entry.exercise)),
+                whole_seconds(entry.start_s),
+                whole_seconds(entry.rest_s),
                 f"{number(entry.step_s)} s",
-                seconds(entry.cap_s),
+                whole_seconds(entry.cap_s),
                 f"in {number(entry.pattern.in_s)} s, out"
                 f" {number(entry.pattern.out_s)} s",
                 "" if entry.grip is None else entry.grip.value,
@@ -164,7 +161,11 @@ def _plan_table(found: Review) -> Table:
 
 
 def _next_row(found: Review, one: Suggestion) -> tuple[str, str, str, str]:
-    target = "rest" if one.target_s is None else f"{one.sets} × {seconds(one.target_s)}"
+    target = (
+        "rest"
+        if one.target_s is None
+        else f"{one.sets} × {whole_seconds(one.target_s)}"
+    )
     return (
         name_of(found.plan, one.exercise),
         f"{one.week}: {target}",

@@ -18,15 +18,14 @@ from trainer.core.charts.canvas import (
     Ink,
     glyphs_for,
     nice_top,
-    number,
     plain,
-    seconds,
     to_ascii,
 )
 from trainer.core.charts.series import KeptPoint, kept_chart, rpe_chart, weekly_chart
 from trainer.core.charts.time_axis import LEFT, fit, fit_blocks
 from trainer.core.review.streaks import Week, WeekState
 from trainer.core.weeks import IsoWeek
+from trainer.core.words import number, whole_seconds
 
 MONDAY = date(2026, 3, 2)
 FIRST = IsoWeek.of(MONDAY)
@@ -318,8 +317,8 @@ class TestWords:
 
     def test_seconds_are_rounded_down(self) -> None:
         """29.9 s held are not 30 s; a sum that is a hair under 30 is."""
-        assert "29 s" == seconds(29.9)
-        assert "30 s" == seconds(29.999999999999996)
+        assert "29 s" == whole_seconds(29.9)
+        assert "30 s" == whole_seconds(29.999999999999996)
 
     def test_no_figure_is_minus_nought(self) -> None:
         """A slope that rounds to nothing has no sign."""

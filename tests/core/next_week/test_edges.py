@@ -24,8 +24,8 @@ from trainer.core.next_week.decide import next_week, target_in_force
 from trainer.core.next_week.suggestion import suggestion_as_dict
 from trainer.core.plan.first_day import last_test
 from trainer.core.plan.plan import Plan
+from trainer.core.today import today_view
 from trainer.core.weeks import IsoWeek
-from trainer.training.today import today_view
 from trainer.tui.screens.next_week_text import headline
 from trainer.tui.screens.today_text import can_decline
 

@@ -21,15 +21,17 @@ from trainer.training.runner import SessionRunner
 
 if TYPE_CHECKING:
     from trainer.cli.context import CliContext
+    from trainer.core.today import TodayView
     from trainer.store import Store
-    from trainer.training.request import SessionRequest
-    from trainer.training.today import TodayView
+    from trainer.training.start import SessionRequest
 
 
 def run_plain(context: CliContext, request: SessionRequest) -> int:
     """Lead the session that was asked for; give the exit code."""
+    from trainer.core.today import today_view
     from trainer.sound.player import open_player
-    from trainer.training import today as training
+    from trainer.training.shown import remember_shown
+    from trainer.training.start import requested_program, take_suggestions
     from trainer.training.unsaved import left_behind
 
     rehearse = request.rehearse
@@ -47,13 +49,9 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
             settle_unfinished(store, keys)
         read_cautions(store, keys, today=now.date().isoformat())
         plan, history = store.plan(now.date()), store.history()
-        view = training.today_view(
-            plan, history, today=now.date(), answers=store.answers()
-        )
+        view = today_view(plan, history, today=now.date(), answers=store.answers())
         asks = not isinstance(keys, NoKeys)
-        program = replace(
-            training.requested_program(view, history, request), watches=asks
-        )
+        program = replace(requested_program(view, history, request), watches=asks)
         player = open_player(
             context.settings().sound,
             clock=context.clock,
@@ -70,8 +68,8 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
             introduce(view, runner, request, keys)
             if not rehearse and request.exercise is None:
                 shown = [due.suggestion for due in view.due]
-                training.remember_shown(store, shown, now=now)
-                training.take_suggestions(store, view, now=now)
+                remember_shown(store, shown, now=now)
+                take_suggestions(store, view, now=now)
             return PlainSession(runner, keys, pace=request.speed).lead()
         except DataError as error:
             raise rescued(error, runner, context.paths.state) from error

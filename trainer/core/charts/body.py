@@ -13,10 +13,10 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from enum import StrEnum
 
-from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture, number
+from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture
 from trainer.core.model import FELT_SITES, Moment, Side, Site
 from trainer.core.review.felt import Block, Mark, name
-from trainer.core.weeks import month_name
+from trainer.core.words import month_name, number
 
 Cell = tuple[int, int]
 """A row and a column of the drawing, both from 0."""

@@ -9,7 +9,7 @@ from datetime import date
 from trainer.core.charts.canvas import Canvas, Ink, Picture
 from trainer.core.charts.time_axis import draw_dates, fit
 from trainer.core.review.streaks import Week, WeekState
-from trainer.core.weeks import month_name
+from trainer.core.words import month_name
 
 HANG_MARK, PRESS_MARK, BOTH_MARK, PAIN_MARK = "h", "p", "x", "!"
 REST_MARK, NONE_MARK, AHEAD_MARK = "=", ".", " "

@@ -140,22 +140,6 @@ def nice_top(largest: float, *, least: float = 1.0) -> float:
     return 10 * size
 
 
-def seconds(value_s: float) -> str:
-    """Give whole seconds, rounded down, as shown everywhere: ``42 s``."""
-    return f"{math.floor(value_s + 1e-9)} s"
-
-
-def minutes(value_s: float) -> str:
-    """Give minutes and seconds, rounded down: ``7:05 min``."""
-    whole = math.floor(value_s + 1e-9)
-    return f"{whole // 60}:{whole % 60:02d} min"
-
-
-def number(value: float) -> str:
-    """Give a figure with one decimal at most: ``7``, ``7.5``; never ``-0``."""
-    return f"{round(value, 1) + 0.0:.1f}".removesuffix(".0")
-
-
 _IN_ASCII = str.maketrans({"×": "x", "–": "-", "…": "...", "≤": "<=", "≥": ">="})
 
 

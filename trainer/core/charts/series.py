@@ -8,15 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from statistics import fmean
 
-from trainer.core.charts.canvas import (
-    UNICODE,
-    Canvas,
-    Glyphs,
-    Ink,
-    Picture,
-    nice_top,
-    seconds,
-)
+from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture, nice_top
 from trainer.core.charts.time_axis import (
     LEFT,
     RIGHT,
@@ -28,6 +20,7 @@ from trainer.core.charts.time_axis import (
     fit_blocks,
 )
 from trainer.core.weeks import IsoWeek
+from trainer.core.words import whole_seconds
 
 MOST_BARS = 7
 """Bars of one week that are drawn apart; more sessions than days are averaged."""
@@ -179,7 +172,9 @@ def _target_line(
     if by_group:
         newest = by_group[max(by_group)]
         row = _row(newest, rows=rows, top=top)
-        canvas.put(row, axis.end, f" target {seconds(newest)}"[:RIGHT], Ink.SECOND)
+        canvas.put(
+            row, axis.end, f" target {whole_seconds(newest)}"[:RIGHT], Ink.SECOND
+        )
 
 
 def _row(value: float, *, rows: int, top: float) -> int:

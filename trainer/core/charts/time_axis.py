@@ -10,8 +10,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 
-from trainer.core.charts.canvas import Canvas, Glyphs, Ink, number
-from trainer.core.weeks import IsoWeek, month_name
+from trainer.core.charts.canvas import Canvas, Glyphs, Ink
+from trainer.core.weeks import IsoWeek
+from trainer.core.words import month_name, number
 
 LEFT = 7
 """Cells for the figures beside the upright axis."""

@@ -9,8 +9,7 @@ from typing import Any
 from trainer.core.exercises import Exercise, Family
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.text import clean
-
-DAY_NAMES = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
+from trainer.core.words import short_days
 
 _WORDS = {
     "sets": "sets",
@@ -125,7 +124,7 @@ def _differing(before: Exercise, after: Exercise) -> Iterator[str]:
 
 
 def _days(plan: Plan) -> str:
-    return " ".join(DAY_NAMES[day - 1] for day in plan.days)
+    return short_days(plan.days, " ")
 
 
 def _arrow(was: Any, now: Any, unit: str) -> str:

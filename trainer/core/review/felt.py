@@ -13,7 +13,8 @@ from dataclasses import dataclass
 
 from trainer.core import words
 from trainer.core.model import FELT_SITES, Felt, Moment, Session, Side, Site
-from trainer.core.weeks import IsoWeek, month_name
+from trainer.core.weeks import IsoWeek
+from trainer.core.words import month_name
 
 BLOCK_WEEKS = 4
 """Weeks in a block (our choice: an angle check is due as often)."""

@@ -19,16 +19,7 @@ from trainer.core.charts.body import (
     map_rows,
 )
 from trainer.core.charts.calendar import calendar_chart, weeks_chart
-from trainer.core.charts.canvas import (
-    Canvas,
-    Glyphs,
-    Ink,
-    Picture,
-    line,
-    minutes,
-    number,
-    seconds,
-)
+from trainer.core.charts.canvas import Canvas, Glyphs, Ink, Picture, line
 from trainer.core.charts.series import kept_chart, rpe_chart, weekly_chart
 from trainer.core.model import Moment
 from trainer.core.review import sentences as say
@@ -41,6 +32,7 @@ from trainer.core.review.felt import (
 )
 from trainer.core.review.review import ExerciseReview, Review
 from trainer.core.weeks import IsoWeek
+from trainer.core.words import minutes_and_seconds, number, short_date, whole_seconds
 
 # What a section of a review is made of, and a table drawn as text.
 
@@ -107,10 +99,10 @@ def bests(found: Review) -> Section:
         tuple(
             (
                 one.exercise,
-                seconds(one.best.kept_s),
-                say.short_day(one.best.day),
-                seconds(one.best_ever.kept_s),
-                say.short_day(one.best_ever.day),
+                whole_seconds(one.best.kept_s),
+                short_date(one.best.day),
+                whole_seconds(one.best_ever.kept_s),
+                short_date(one.best_ever.day),
             )
             for one in found.exercises
         ),
@@ -120,7 +112,7 @@ def bests(found: Review) -> Section:
         "Nothing kept yet."
         if longest is None
         else f"The longest kept hold of {_period(found)} is"
-        f" {seconds(longest.best.kept_s)} of {longest.exercise}."
+        f" {whole_seconds(longest.best.kept_s)} of {longest.exercise}."
     )
     return Section(
         id="bests",
@@ -140,7 +132,8 @@ def forecasts(found: Review) -> Section:
     table = Table(
         ("exercise", "cap", "most likely", "80 % range from", "to"),
         tuple(
-            (one.exercise, seconds(one.cap_s), *_when(one)) for one in found.forecasts
+            (one.exercise, whole_seconds(one.cap_s), *_when(one))
+            for one in found.forecasts
         ),
     )
     return Section(
@@ -235,7 +228,7 @@ def _weeks(found: Review) -> Section:
             tuple(
                 (
                     str(week.week),
-                    say.short_day(week.week.monday),
+                    short_date(week.week.monday),
                     str(week.planned_days),
                     str(week.days_done),
                     week.state.value,
@@ -269,11 +262,11 @@ def _kept(found: Review, one: ExerciseReview) -> Section:
             ("day", "sets", "target", "kept, mean", "best", "early", "top RPE"),
             tuple(
                 (
-                    say.short_day(point.day),
+                    short_date(point.day),
                     str(point.sets),
-                    "" if point.target_s is None else seconds(point.target_s),
-                    seconds(point.kept_s),
-                    seconds(point.best_s),
+                    "" if point.target_s is None else whole_seconds(point.target_s),
+                    whole_seconds(point.kept_s),
+                    whole_seconds(point.best_s),
                     str(point.early or ""),
                     "" if point.rpe is None else number(point.rpe),
                 )
@@ -302,7 +295,7 @@ def _rpe(found: Review, one: ExerciseReview) -> Section:
         table=Table(
             ("day", "top RPE"),
             tuple(
-                (say.short_day(point.day), number(point.rpe))
+                (short_date(point.day), number(point.rpe))
                 for point in reversed(one.points)
                 if point.rpe is not None
             ),
@@ -341,7 +334,7 @@ def _overhead(found: Review) -> Section:
                 (
                     str(week),
                     *(
-                        minutes(by_week[week]) if week in by_week else ""
+                        minutes_and_seconds(by_week[week]) if week in by_week else ""
                         for by_week in found.overhead.values()
                     ),
                 )

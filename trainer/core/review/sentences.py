@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from statistics import median
 
 from trainer.core import words
-from trainer.core.charts.canvas import minutes, number, seconds
 from trainer.core.charts.series import KeptPoint
 from trainer.core.exercises import Family
 from trainer.core.review.felt import BLOCK_WEEKS
@@ -15,15 +13,11 @@ from trainer.core.review.load import WeekLoad
 from trainer.core.review.review import Best, ExerciseReview, Review
 from trainer.core.review.streaks import Streaks, WeekState
 from trainer.core.review.trends import LEAST_POINTS, Direction, Trend
-from trainer.core.weeks import IsoWeek, month_name
+from trainer.core.weeks import IsoWeek
+from trainer.core.words import minutes_and_seconds, number, short_date, whole_seconds
 
 RPE_SAME = 0.5
 """A median RPE that moved less than this is unchanged (our choice: its own grain)."""
-
-
-def short_day(day: date) -> str:
-    """Say a date in a table: ``4 Mar 2026``."""
-    return f"{day.day} {month_name(day)[:3]} {day.year}"
 
 
 def streak_sentence(found: Streaks) -> str:
@@ -71,7 +65,7 @@ def kept_sentence(found: ExerciseReview, last: IsoWeek) -> str:
             f" {_best(found.best)}."
         )
     best = max(point.best_s for point in recent)
-    said = f"Best kept {found.exercise} {seconds(best)} in four weeks"
+    said = f"Best kept {found.exercise} {whole_seconds(best)} in four weeks"
     if before:
         change = int(best) - int(max(point.best_s for point in before))
         if change == 0:
@@ -84,7 +78,7 @@ def kept_sentence(found: ExerciseReview, last: IsoWeek) -> str:
 
 
 def _best(best: Best) -> str:
-    return f"{seconds(best.kept_s)} on {short_day(best.day)}"
+    return f"{whole_seconds(best.kept_s)} on {short_date(best.day)}"
 
 
 def _between(
@@ -141,8 +135,8 @@ def overhead_sentence(found: Review) -> str:
     now, before = [], []
     for family, by_week in found.overhead.items():
         earlier = [by_week.get(week.plus(-n), 0.0) for n in range(1, BLOCK_WEEKS + 1)]
-        now.append(f"{family.value} {minutes(by_week.get(week, 0.0))}")
-        before.append(minutes(sum(earlier) / BLOCK_WEEKS))
+        now.append(f"{family.value} {minutes_and_seconds(by_week.get(week, 0.0))}")
+        before.append(minutes_and_seconds(sum(earlier) / BLOCK_WEEKS))
     aside = (
         " The push-up position doesn't count."
         if any(one.exercise == "press-pushup" for one in found.exercises)

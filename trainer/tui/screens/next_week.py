@@ -22,7 +22,7 @@ from trainer.core.plan.plan import Plan
 from trainer.core.review.load import Dose, dose
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
-from trainer.training.today import remember_shown
+from trainer.training.shown import remember_shown
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.next_week_text import (

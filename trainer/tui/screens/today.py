@@ -12,18 +12,11 @@ from textual.widgets import Static
 
 from trainer.core.next_week.suggestion import Change
 from trainer.core.session.program import SessionProgram
+from trainer.core.today import Due, TodayView, first_day_test, today_view
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
-from trainer.training.request import SessionRequest
-from trainer.training.today import (
-    Due,
-    TodayView,
-    first_day_test,
-    remember_shown,
-    requested_program,
-    take_suggestions,
-    today_view,
-)
+from trainer.training.shown import remember_shown
+from trainer.training.start import SessionRequest, requested_program, take_suggestions
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import READING, Page

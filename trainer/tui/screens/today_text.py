@@ -15,7 +15,7 @@ from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, rest_after
 from trainer.core.review.streaks import PlannedDays, streaks
 from trainer.core.session.program import ProgramSet, SessionProgram
-from trainer.training.today import Due, LastTime, TodayView
+from trainer.core.today import Due, LastTime, TodayView
 from trainer.tui import words
 from trainer.tui.session.lead import SECOND_COPY
 from trainer.tui.widgets.sheet import Note, Text, columns, note, styled

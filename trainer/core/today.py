@@ -1,26 +1,20 @@
-"""What a day asks for: from the data file to a program that can be led.
-
-The pure rules are in ``core``; here they meet the store, once for every front end.
-"""
+"""What a day asks for: from plan, history and date to a program that can be led."""
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta, timezone
+from datetime import date, timedelta
 
 from trainer.core.exercises import Exercise, rung_below
 from trainer.core.model import (
-    Author,
     EndOfHold,
     History,
     Hold,
     Session,
     SessionKind,
-    TargetSet,
 )
-from trainer.core.next_week.decide import next_week, target_in_force
+from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, PlanExercise, default_entry
 from trainer.core.session.program import (
@@ -32,10 +26,6 @@ from trainer.core.session.program import (
     warm_up,
 )
 from trainer.core.weeks import IsoWeek
-from trainer.errors import UsageError
-from trainer.store import Store
-from trainer.training.request import SessionRequest
-from trainer.training.shown import remember_shown as remember_shown
 
 TEST_LIMIT_S = 45.0
 """A first-day test ends here at the latest (our choice)."""
@@ -257,60 +247,3 @@ def first_day_test(plan: Plan, exercise_id: str) -> SessionProgram:
     )
     moves = warm_up(plan.warm_up_s, [block.exercise])
     return SessionProgram(kind=SessionKind.TEST, sets=block_sets(block), warm_up=moves)
-
-
-def take_suggestions(store: Store, view: TodayView, *, now: datetime) -> None:
-    """Put the suggestions that a session starts with in force.
-
-    Only what changes something is written: a target that stays needs no new entry.
-    """
-    for due in view.due:
-        one = due.suggestion
-        if due.declined or one.target_s is None:
-            continue
-        unchanged = one.change is Change.SAME and one.target_s == one.current_s
-        if not unchanged:
-            store.set_target(target_of(one, now=now, today=view.today))
-
-
-def target_of(one: Suggestion, *, now: datetime, today: date) -> TargetSet:
-    """Give the entry that puts a suggestion in force."""
-    if one.target_s is None:
-        raise ValueError("a rest has no target to take")
-    return TargetSet(
-        uid=str(uuid.uuid4()),
-        exercise=one.exercise,
-        target_s=one.target_s,
-        author=Author.SUGGESTION,
-        set_at=now.astimezone(timezone.utc),
-        local_date=today,
-        week=one.week,
-        sets=one.sets,
-        rule=one.rule.value,
-        from_exercise=one.from_exercise,
-    )
-
-
-def requested_program(
-    view: TodayView, history: History, request: SessionRequest
-) -> SessionProgram:
-    """Give the session that was asked for.
-
-    Raises:
-        UsageError: nothing is planned, or the exercise can't be rested that long.
-    """
-    if request.exercise is not None:
-        return one_exercise(
-            view.plan,
-            request.exercise,
-            sets=request.sets,
-            target_s=request.target_s,
-            rest_s=request.rest_s,
-            in_force_s=target_in_force(history, view.plan, request.exercise),
-        )
-    if view.program is None:
-        raise UsageError(
-            "There is nothing to lead today",
-            "Choose one exercise with --exercise, or look at trainer next",
-        )
-    return view.program

@@ -16,18 +16,11 @@ from trainer.core.model import Author, EndOfHold, SessionKind
 from trainer.core.next_week.suggestion import Change
 from trainer.core.plan.first_day import WALL_UNHURRIED, YES
 from trainer.core.plan.plan import Order, Plan, PlanExercise, default_plan
+from trainer.core.today import TodayView, first_day_test, next_training_day, today_view
 from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
 from trainer.store import Store, open_store
-from trainer.training.request import SessionRequest
-from trainer.training.today import (
-    TodayView,
-    first_day_test,
-    next_training_day,
-    requested_program,
-    take_suggestions,
-    today_view,
-)
+from trainer.training.start import SessionRequest, requested_program, take_suggestions
 
 MONDAY = date(2026, 3, 2)
 EARLIER = (MONDAY - timedelta(days=5), MONDAY - timedelta(days=3))
