@@ -100,7 +100,7 @@ from pathlib import Path
 import trainer.tui
 from trainer.cli.context import CliContext
 from trainer.core.session.state import Phase
-from trainer.training.start import SessionRequest
+from trainer.training.request import SessionRequest
 from trainer.sound.player import SilentPlayer
 from trainer.store import open_store
 from trainer.tui.app import TrainerApp

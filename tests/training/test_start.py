@@ -20,7 +20,8 @@ from trainer.core.today import TodayView, first_day_test, next_training_day, tod
 from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
 from trainer.store import Store, open_store
-from trainer.training.start import SessionRequest, requested_program, take_suggestions
+from trainer.training.request import SessionRequest
+from trainer.training.start import requested_program, take_suggestions
 
 MONDAY = date(2026, 3, 2)
 EARLIER = (MONDAY - timedelta(days=5), MONDAY - timedelta(days=3))

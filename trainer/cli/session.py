@@ -21,11 +21,11 @@ from trainer.cli.options import (
 )
 from trainer.core.plan.plan import LONGEST_REST_S, MOST_SETS
 from trainer.errors import UsageError
-from trainer.training.start import FASTEST, SessionRequest
+from trainer.training.request import FASTEST, SessionRequest
 
 if TYPE_CHECKING:
     from trainer.cli.context import CliContext
-    from trainer.training.start import SessionRequest
+    from trainer.training.request import SessionRequest
 
 
 # Whether the full-screen program can open here, and opening it.

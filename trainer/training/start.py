@@ -1,4 +1,4 @@
-"""The start of a session: what was asked for, and what taking it puts in force.
+"""The start of a session: the program that was asked for, and what it puts in force.
 
 The rules of a day are in ``core.today``; here they meet the data file and the command
 line, once for every front end.
@@ -7,7 +7,6 @@ line, once for every front end.
 from __future__ import annotations
 
 import uuid
-from dataclasses import dataclass
 from datetime import date, datetime, timezone
 
 from trainer.core.model import Author, History, TargetSet
@@ -17,24 +16,7 @@ from trainer.core.session.program import SessionProgram
 from trainer.core.today import TodayView, one_exercise
 from trainer.errors import UsageError
 from trainer.store import Store
-
-FASTEST = 20.0
-"""The pace of the fastest rehearsal (our choice)."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SessionRequest:
-    """What to lead: today's session, or one exercise; for real, or as a rehearsal."""
-
-    exercise: str | None = None
-    """Set: this exercise alone, without a warm-up; it sets no target."""
-    sets: int | None = None
-    target_s: float | None = None
-    rest_s: float | None = None
-    rehearse: bool = False
-    """Nothing is logged."""
-    speed: float = 1.0
-    """How many times as fast; only a rehearsal has another pace than 1."""
+from trainer.training.request import SessionRequest
 
 
 def take_suggestions(store: Store, view: TodayView, *, now: datetime) -> None:

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from trainer.settings.settings import Settings
     from trainer.sound.player import Player
     from trainer.store import Store
-    from trainer.training.start import SessionRequest
+    from trainer.training.request import SessionRequest
 
 SCREENS_TO_START = ("today", "next", "plan", "review", "sound", "session")
 """What the program may open with."""

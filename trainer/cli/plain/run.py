@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from trainer.cli.context import CliContext
     from trainer.core.today import TodayView
     from trainer.store import Store
-    from trainer.training.start import SessionRequest
+    from trainer.training.request import SessionRequest
 
 
 def run_plain(context: CliContext, request: SessionRequest) -> int:

@@ -15,8 +15,9 @@ from trainer.core.session.program import SessionProgram
 from trainer.core.today import Due, TodayView, first_day_test, today_view
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
+from trainer.training.request import SessionRequest
 from trainer.training.shown import remember_shown
-from trainer.training.start import SessionRequest, requested_program, take_suggestions
+from trainer.training.start import requested_program, take_suggestions
 from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import READING, Page
