@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from trainer.core.clock import SystemClock
-from trainer.core.cues.cues import NAMES, Cue
+from trainer.core.cues.cues import CUES, Cue
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips
 from trainer.sound.doctor import CHECK, Finding, examine, listen
@@ -108,7 +108,7 @@ def test_listening_names_each_cue_and_the_backend(bare: Path, tmp_path: Path) ->
     heard = [next(lines)]
     lines.close()
 
-    assert [f"now: {NAMES[CHECK[0].cue]}"] == heard
+    assert [f"now: {CUES[CHECK[0].cue].name}"] == heard
 
 
 def test_the_clips_are_found_and_missed(monkeypatch: pytest.MonkeyPatch) -> None:

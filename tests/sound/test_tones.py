@@ -8,7 +8,7 @@ from itertools import combinations, pairwise
 
 import pytest
 
-from trainer.core.cues.cues import NAMES, Cue
+from trainer.core.cues.cues import CUES, Cue
 from trainer.sound.tones import (
     BREATHS,
     COUNTED,
@@ -95,7 +95,7 @@ def test_every_cue_has_a_tone_a_word_and_a_name() -> None:
     and a set-up only ticks."""
     assert set(Cue) == set(NOTES) | set(BREATHS) | {Cue.IN_THEN_DOWN}
     assert set(Cue) == set(WORDS) | set(COUNTED) | {Cue.SETUP_TICK}
-    assert set(Cue) == set(NAMES)
+    assert set(Cue) == set(CUES)
 
 
 def test_words_are_told_apart() -> None:

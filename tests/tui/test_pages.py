@@ -23,7 +23,7 @@ from tests.tui.desk import (
 )
 from trainer.core.cautions import READ_ANSWER
 from trainer.core.clock import ManualClock
-from trainer.core.cues.cues import Cue
+from trainer.core.cues.cues import CUES, Cue
 from trainer.core.cues.settings import Voice
 from trainer.core.model import (
     Author,
@@ -46,7 +46,7 @@ from trainer.tui.screens.first_day import FirstDayScreen
 from trainer.tui.screens.help import HelpScreen
 from trainer.tui.screens.next_week import NextWeekScreen
 from trainer.tui.screens.plan import PlanScreen
-from trainer.tui.screens.sound import CUE_WORDS, SoundScreen
+from trainer.tui.screens.sound import SoundScreen
 from trainer.tui.screens.summary import SummaryScreen
 from trainer.tui.screens.today import TodayScreen
 from trainer.tui.screens.unfinished import UnfinishedScreen
@@ -409,7 +409,7 @@ async def test_a_cue_is_heard_and_the_settings_are_kept(
         await pilot.pause()
         screen = app.screen
         assert isinstance(screen, SoundScreen)
-        await pilot.press("right", *["down"] * 7, "enter")
+        await pilot.press("left", *["down"] * 7, "enter")
         player = screen._player
         assert isinstance(player, RecordingPlayer)
         assert [Cue.OUT] == [each.cue for each in player.sheets[-1]]
@@ -441,7 +441,7 @@ async def test_what_the_sound_page_says_is_replaced_and_stays_on_it(
 
 def test_every_cue_has_its_words() -> None:
     """No cue is missing on the sound page."""
-    assert set(Cue) == set(CUE_WORDS)
+    assert set(Cue) == set(CUES)
 
 
 async def test_a_set_is_corrected_and_taken_out(

@@ -203,13 +203,13 @@ PRESS_WALL = Exercise(
     caution="Upside down: come down while you still can, walk down unhurried.",
 )
 
+_RUNGS = (HANG_SUPPORTED, HANG, PRESS_PUSHUP, PRESS_PIKE, PRESS_WALL)
+"""Every built-in exercise; those of a family in order from easier to harder."""
+
+BUILT_IN: Mapping[str, Exercise] = {exercise.id: exercise for exercise in _RUNGS}
 LADDERS: Mapping[Family, tuple[str, ...]] = {
-    Family.HANG: (HANG_SUPPORTED.id, HANG.id),
-    Family.PRESS: (PRESS_PUSHUP.id, PRESS_PIKE.id, PRESS_WALL.id),
-}
-BUILT_IN: Mapping[str, Exercise] = {
-    exercise.id: exercise
-    for exercise in (HANG_SUPPORTED, HANG, PRESS_PUSHUP, PRESS_PIKE, PRESS_WALL)
+    family: tuple(each.id for each in _RUNGS if each.family is family)
+    for family in Family
 }
 
 

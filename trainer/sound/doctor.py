@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.core.clock import Clock
-from trainer.core.cues.cues import NAMES, Cue, TimedCue
+from trainer.core.cues.cues import CUES, Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips, system
 from trainer.sound.child import BUSY_LIMIT_S
@@ -109,7 +109,7 @@ def listen(
         while clock.now_s() < start_s + CHECK_S:
             yield from player.poll()
             while waiting and clock.now_s() >= waiting[0].at_s:
-                yield f"now: {NAMES[waiting.pop(0).cue]}"
+                yield f"now: {CUES[waiting.pop(0).cue].name}"
             pause.wait(POLL_S)
         yield f"Played through {player.name}. If you heard nothing, look at the volume."
     finally:

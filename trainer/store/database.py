@@ -22,7 +22,7 @@ from trainer.errors import DataError, DataWriteError
 from trainer.store import faults
 from trainer.store.backups import BackupKind, daily_is_due, make_backup
 from trainer.store.faults import plain_faults
-from trainer.store.schema import APPLICATION_ID, migrations
+from trainer.store.schema import APPLICATION_ID, has_our_views, make_views, migrations
 
 OPEN_WAIT_S = 3.0
 """How long opening waits for another program (our choice)."""
@@ -216,11 +216,15 @@ def _bring_up_to_date(opened: DataFile, now: datetime) -> None:
             if migrations.applied(db) and migrations.pending(db):
                 make_backup(path, BackupKind.MIGRATION, now)
             migrations.apply(db)
+            make_views(db)
             broken = db.execute("PRAGMA foreign_key_check").fetchone()
             if broken is not None:
                 raise faults.damaged(path, f"a row of {broken[0]} has lost its owner")
     elif daily_is_due(path, now):
         _daily_backup(opened, now)
+    if not has_our_views(db):
+        with transaction(db):
+            make_views(db)
     _prefer_wal(db)
 
 

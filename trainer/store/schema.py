@@ -30,12 +30,16 @@ answers             what the person answered once
 ==================  ===============================================================
 
 Views, for any SQLite tool: ``hold_log`` (a line for each hold, local times, words),
-``weekly_overhead`` (seconds kept overhead per ISO week), ``current_targets``.
+``weekly_overhead`` (seconds kept overhead per ISO week), ``current_targets``. They hold
+nothing, so they are no part of the migrations: ``VIEWS`` says them, and a file whose
+views are others gets these when it is opened.
 """
 
 from __future__ import annotations
 
 from sqlite_utils import Database, Migrations
+
+from trainer.core.exercises import BUILT_IN
 
 APPLICATION_ID = 0x4F48_5431
 """Written into the file's header, so that it is known as ours (our choice)."""
@@ -241,69 +245,12 @@ CREATE TABLE answers (
     updated_at TEXT NOT NULL {_instant("updated_at")}
 ) STRICT;
 """
-# The ISO week of a day is that of its Thursday. SQLite's own %G and %V are younger
-# than the versions that many systems still ship, so it is worked out here.
-_VIEWS = """
-CREATE VIEW hold_log AS
-SELECT
-    s.local_date,
-    strftime('%H:%M', h.started_at, s.utc_offset_min || ' minutes') AS local_time,
-    s.kind AS session_kind,
-    h.exercise,
-    h.set_number,
-    h.target_s,
-    h.held_s,
-    h.kept_s,
-    h.ended_by,
-    h.stopped_by,
-    h.confirmed,
-    h.rpe,
-    (SELECT group_concat(
-        p.kind || coalesce(' ' || p.site, ''), ', ') FROM hold_pain p
-        WHERE p.hold_uid = h.uid) AS pain,
-    (SELECT group_concat(
-        f.site || coalesce(' ' || f.side, '') || coalesce(' ' || f.moment, '')
-        || coalesce(' ' || f.strength, ''), ', ') FROM hold_felt f
-        WHERE f.hold_uid = h.uid) AS felt,
-    h.note,
-    h.uid AS hold_uid,
-    s.uid AS session_uid
-FROM holds h JOIN sessions s ON s.uid = h.session_uid
-WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
-ORDER BY s.started_at, h.started_at;
-CREATE VIEW weekly_overhead AS
-WITH own_not_overhead AS (
-    SELECT json_extract(own.value, '$.id') AS exercise
-    FROM plans, json_each(plans.document, '$.own') AS own
-    WHERE json_extract(own.value, '$.overhead') = 0
-), counted AS (
-    SELECT h.exercise, coalesce(h.kept_s, h.held_s) AS kept_s, s.local_date,
-        date(s.local_date, '-3 days', 'weekday 4') AS thursday
-    FROM holds h JOIN sessions s ON s.uid = h.session_uid
-    WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
-        AND h.exercise <> 'press-pushup'
-        AND h.exercise NOT IN (SELECT exercise FROM own_not_overhead)
-)
-SELECT
-    printf('%s-W%02d', strftime('%Y', thursday),
-        (strftime('%j', thursday) - 1) / 7 + 1) AS week,
-    round(sum(kept_s), 1) AS overhead_s,
-    count(*) AS holds,
-    count(DISTINCT local_date) AS days
-FROM counted GROUP BY thursday ORDER BY thursday;
-CREATE VIEW current_targets AS
-SELECT t.exercise, t.target_s, t.author, t.local_date, t.week
-FROM targets t
-WHERE t.deleted_at IS NULL AND t.set_at = (
-    SELECT max(l.set_at) FROM targets l
-    WHERE l.exercise = t.exercise AND l.deleted_at IS NULL);
-"""
 
 
 @migrations()
 def m001_initial(db: Database) -> None:
     """Make the tables and views described above."""
-    for script in (_SESSIONS, _HOLDS, _DECISIONS, _VIEWS):
+    for script in (_SESSIONS, _HOLDS, _DECISIONS):
         for statement in script.split(";"):
             if statement.strip():
                 db.execute(statement)
@@ -320,7 +267,29 @@ CREATE TABLE session_overrides (
     PRIMARY KEY (session_uid, position)
 ) STRICT, WITHOUT ROWID
 """
-_HOLD_LOG_WITH_SIDES = """
+
+
+@migrations()
+def m002_gate(db: Database) -> None:
+    """Give pain a side and an end, a session its overrides, an RPE its wording."""
+    side = _one_of("side", "left right both")
+    gone = (
+        'CONSTRAINT "gone_on is a date"'
+        f" CHECK (gone_on IS NULL OR {_is_day('gone_on')})"
+    )
+    db.execute(f"ALTER TABLE hold_pain ADD COLUMN side TEXT {side}")
+    db.execute(f"ALTER TABLE hold_pain ADD COLUMN gone_on TEXT {gone}")
+    db.execute(
+        "ALTER TABLE holds ADD COLUMN rpe_wording INTEGER NOT NULL DEFAULT 1"
+        " CHECK (rpe_wording >= 1)"
+    )
+    db.execute(_OVERRIDES)
+
+
+_NOT_OVERHEAD = ", ".join(
+    f"'{exercise.id}'" for exercise in BUILT_IN.values() if not exercise.overhead
+)
+_HOLD_LOG = """
 CREATE VIEW hold_log AS
 SELECT
     s.local_date,
@@ -350,22 +319,56 @@ FROM holds h JOIN sessions s ON s.uid = h.session_uid
 WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
 ORDER BY s.started_at, h.started_at
 """
+# The ISO week of a day is that of its Thursday. SQLite's own %G and %V are younger
+# than the versions that many systems still ship, so it is worked out here.
+_WEEKLY_OVERHEAD = f"""
+CREATE VIEW weekly_overhead AS
+WITH own_not_overhead AS (
+    SELECT json_extract(own.value, '$.id') AS exercise
+    FROM plans, json_each(plans.document, '$.own') AS own
+    WHERE json_extract(own.value, '$.overhead') = 0
+), counted AS (
+    SELECT h.exercise, coalesce(h.kept_s, h.held_s) AS kept_s, s.local_date,
+        date(s.local_date, '-3 days', 'weekday 4') AS thursday
+    FROM holds h JOIN sessions s ON s.uid = h.session_uid
+    WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+        AND h.exercise NOT IN ({_NOT_OVERHEAD})
+        AND h.exercise NOT IN (SELECT exercise FROM own_not_overhead)
+)
+SELECT
+    printf('%s-W%02d', strftime('%Y', thursday),
+        (strftime('%j', thursday) - 1) / 7 + 1) AS week,
+    round(sum(kept_s), 1) AS overhead_s,
+    count(*) AS holds,
+    count(DISTINCT local_date) AS days
+FROM counted GROUP BY thursday ORDER BY thursday
+"""
+_CURRENT_TARGETS = """
+CREATE VIEW current_targets AS
+SELECT t.exercise, t.target_s, t.author, t.local_date, t.week
+FROM targets t
+WHERE t.deleted_at IS NULL AND t.set_at = (
+    SELECT max(l.set_at) FROM targets l
+    WHERE l.exercise = t.exercise AND l.deleted_at IS NULL)
+"""
+VIEWS = {
+    "hold_log": _HOLD_LOG.strip(),
+    "weekly_overhead": _WEEKLY_OVERHEAD.strip(),
+    "current_targets": _CURRENT_TARGETS.strip(),
+}
+"""The views by name, as the statements that make them."""
 
 
-@migrations()
-def m002_gate(db: Database) -> None:
-    """Give pain a side and an end, a session its overrides, an RPE its wording."""
-    side = _one_of("side", "left right both")
-    gone = (
-        'CONSTRAINT "gone_on is a date"'
-        f" CHECK (gone_on IS NULL OR {_is_day('gone_on')})"
-    )
-    db.execute(f"ALTER TABLE hold_pain ADD COLUMN side TEXT {side}")
-    db.execute(f"ALTER TABLE hold_pain ADD COLUMN gone_on TEXT {gone}")
-    db.execute(
-        "ALTER TABLE holds ADD COLUMN rpe_wording INTEGER NOT NULL DEFAULT 1"
-        " CHECK (rpe_wording >= 1)"
-    )
-    db.execute(_OVERRIDES)
-    db.execute("DROP VIEW hold_log")
-    db.execute(_HOLD_LOG_WITH_SIDES)
+def has_our_views(db: Database) -> bool:
+    """Tell whether the file's views are those of this program."""
+    found = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'view'")
+    return dict(found.fetchall()) == VIEWS
+
+
+def make_views(db: Database) -> None:
+    """Put this program's views in place of the file's."""
+    found = db.execute("SELECT name FROM sqlite_master WHERE type = 'view'")
+    for (name,) in found.fetchall():
+        db.execute(f'DROP VIEW "{name}"')
+    for statement in VIEWS.values():
+        db.execute(statement)

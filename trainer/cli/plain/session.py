@@ -20,7 +20,7 @@ from trainer.cli.plain.keys import (
     press,
 )
 from trainer.cli.plain.terminal import Keys, NoKeys
-from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.cues import CUES, TimedCue
 from trainer.core.session.answers import how_held, shown_s
 from trainer.core.session.cue_sheet import cue_sheet
 from trainer.core.session.events import (
@@ -41,19 +41,10 @@ if TYPE_CHECKING:
 
 # The lines of the line-by-line session.
 
-_CUES = {
-    Cue.GO_UP: "Go up.",
-    Cue.HALFWAY: "Halfway.",
-    Cue.TEN_LEFT: "Ten seconds left.",
-    Cue.TEN_MORE: "Ten more.",
-    Cue.TARGET: "Target.",
-    Cue.REST_NEARLY_OVER: "The rest is nearly over.",
-}
-
 
 def cue_line(cue: TimedCue) -> str:
     """Give the line for a cue; empty for what the ear alone needs."""
-    return _CUES.get(cue.cue, "")
+    return CUES[cue.cue].line
 
 
 def keys_line() -> str:

@@ -33,26 +33,133 @@ class Cue(StrEnum):
     DONE = "done"
 
 
-NAMES: Mapping[Cue, str] = {
-    Cue.SETUP_TICK: "set-up tick",
-    Cue.GO_UP: "go up",
-    Cue.HOLD: "hold begins",
-    Cue.IN: "breath in",
-    Cue.OUT: "breath out",
-    Cue.HALFWAY: "halfway",
-    Cue.TEN_LEFT: "ten seconds left",
-    Cue.LAST_TICK: "last three ticks",
-    Cue.TEN_MORE: "ten seconds more",
-    Cue.PRESS_ON: "press reminder",
-    Cue.TARGET: "target reached",
-    Cue.IN_THEN_DOWN: "in and then down",
-    Cue.REST: "rest begins",
-    Cue.REST_NEARLY_OVER: "rest nearly over",
-    Cue.NOT_YET: "not yet",
-    Cue.NEXT_MOVE: "next movement of the warm-up",
-    Cue.DONE: "session done",
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CueKind:
+    """All that is known of a cue but when it comes and what it sounds like."""
+
+    name: str
+    """What it is called in a sentence."""
+    label: str
+    """What it is called in a list."""
+    meaning: str
+    """What it says to the person, in a few words."""
+    line: str = ""
+    """What the line-by-line session prints; empty for what the ear alone needs."""
+    room_s: float | None = None
+    """Seconds that it has to itself from its onset on; None for a breath, which may
+    sound under any other cue."""
+
+
+CUES: Mapping[Cue, CueKind] = {
+    # In order of rank: of two that contend for the same moment, the one named first
+    # here stays. Rooms and ranks are our choice.
+    Cue.TARGET: CueKind(
+        name="target reached",
+        label="target",
+        meaning="the target is reached",
+        line="Target.",
+        room_s=1.0,
+    ),
+    Cue.HOLD: CueKind(
+        name="hold begins",
+        label="hold",
+        meaning="the hold begins",
+        room_s=1.0,
+    ),
+    Cue.LAST_TICK: CueKind(
+        name="last three ticks",
+        label="last three",
+        meaning="three, two, one",
+        room_s=0.6,
+    ),
+    Cue.IN_THEN_DOWN: CueKind(
+        name="in and then down",
+        label="come out",
+        meaning="a breath in, then down",
+        room_s=2.0,
+    ),
+    Cue.NOT_YET: CueKind(
+        name="not yet",
+        label="not yet",
+        meaning="thirty seconds more",
+        room_s=1.2,
+    ),
+    Cue.GO_UP: CueKind(
+        name="go up",
+        label="go up",
+        meaning="climb on, walk up",
+        line="Go up.",
+        room_s=1.0,
+    ),
+    Cue.DONE: CueKind(
+        name="session done",
+        label="done",
+        meaning="the session is done",
+        room_s=2.0,
+    ),
+    Cue.REST: CueKind(
+        name="rest begins",
+        label="rest",
+        meaning="the rest begins",
+        room_s=1.5,
+    ),
+    Cue.TEN_LEFT: CueKind(
+        name="ten seconds left",
+        label="ten left",
+        meaning="ten seconds to the target",
+        line="Ten seconds left.",
+        room_s=1.0,
+    ),
+    Cue.HALFWAY: CueKind(
+        name="halfway",
+        label="halfway",
+        meaning="half of the target is done",
+        line="Halfway.",
+        room_s=1.0,
+    ),
+    Cue.TEN_MORE: CueKind(
+        name="ten seconds more",
+        label="ten more",
+        meaning="past the target, every ten seconds",
+        line="Ten more.",
+        room_s=1.0,
+    ),
+    Cue.NEXT_MOVE: CueKind(
+        name="next movement of the warm-up",
+        label="next move",
+        meaning="the warm-up goes on",
+        room_s=1.2,
+    ),
+    Cue.REST_NEARLY_OVER: CueKind(
+        name="rest nearly over",
+        label="rest ends",
+        meaning="the rest is nearly over",
+        line="The rest is nearly over.",
+        room_s=2.0,
+    ),
+    Cue.PRESS_ON: CueKind(
+        name="press reminder",
+        label="press",
+        meaning="keep pushing the floor away",
+        room_s=1.0,
+    ),
+    Cue.SETUP_TICK: CueKind(
+        name="set-up tick",
+        label="set-up",
+        meaning="the set-up is running",
+        room_s=0.3,
+    ),
+    Cue.IN: CueKind(
+        name="breath in",
+        label="in",
+        meaning="breathe in",
+    ),
+    Cue.OUT: CueKind(
+        name="breath out",
+        label="out",
+        meaning="breathe out, as long as it falls",
+    ),
 }
-"""What each cue is called on screens."""
 
 
 @dataclass(frozen=True, slots=True, order=True)

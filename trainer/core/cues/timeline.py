@@ -17,7 +17,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
 from trainer.core.cues.breathing import Pattern, lay
-from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.cues import CUES, Cue, TimedCue
 from trainer.core.model import EndOfHold
 
 LEAD_EXHALE_S = 4.0
@@ -41,27 +41,12 @@ SHORTEST_BREATH_S = 0.5
 """A breath tone shorter than this leads nobody and is left out. The quickest pattern,
 made to fit a hold, has parts of 0.55 s; a rehearsal's may be shorter."""
 
-BREATHS = frozenset({Cue.IN, Cue.OUT})
+BREATHS = frozenset(cue for cue, kind in CUES.items() if kind.room_s is None)
 
 ROOM_S: Mapping[Cue, float] = {
-    # In order of rank: of two events that contend, the one named first here stays.
-    Cue.TARGET: 1.0,
-    Cue.HOLD: 1.0,
-    Cue.LAST_TICK: 0.6,
-    Cue.IN_THEN_DOWN: 2.0,
-    Cue.NOT_YET: 1.2,
-    Cue.GO_UP: 1.0,
-    Cue.DONE: 2.0,
-    Cue.REST: 1.5,
-    Cue.TEN_LEFT: 1.0,
-    Cue.HALFWAY: 1.0,
-    Cue.TEN_MORE: 1.0,
-    Cue.NEXT_MOVE: 1.2,
-    Cue.REST_NEARLY_OVER: 2.0,
-    Cue.PRESS_ON: 1.0,
-    Cue.SETUP_TICK: 0.3,
+    cue: kind.room_s for cue, kind in CUES.items() if kind.room_s is not None
 }
-"""Seconds that each event has to itself from its onset on."""
+"""Seconds that each event has to itself from its onset on, in order of rank."""
 _RANK = {cue: rank for rank, cue in enumerate(ROOM_S)}
 
 APART_S: Mapping[frozenset[Cue], float] = {

@@ -12,7 +12,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.core.cues.breathing import Pattern
-from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.cues import CUES, Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings, Voice
 from trainer.core.cues.timeline import come_out_cues, hold_cues
 from trainer.core.model import EndOfHold
@@ -29,27 +29,6 @@ REHEARSED_HOLD_S = 10.0
 POLL_EVERY_S = 0.1
 BREATH_SHOWN_S = {Cue.IN: 4.0, Cue.OUT: 6.0, Cue.IN_THEN_DOWN: 3.0}
 """How long a cue that is made to length is heard here."""
-
-CUE_WORDS: dict[Cue, tuple[str, str]] = {
-    Cue.SETUP_TICK: ("set-up", "the set-up is running"),
-    Cue.GO_UP: ("go up", "climb on, walk up"),
-    Cue.HOLD: ("hold", "the hold begins"),
-    Cue.IN: ("in", "breathe in"),
-    Cue.OUT: ("out", "breathe out, as long as it falls"),
-    Cue.HALFWAY: ("halfway", "half of the target is done"),
-    Cue.TEN_LEFT: ("ten left", "ten seconds to the target"),
-    Cue.LAST_TICK: ("last three", "three, two, one"),
-    Cue.TEN_MORE: ("ten more", "past the target, every ten seconds"),
-    Cue.PRESS_ON: ("press", "keep pushing the floor away"),
-    Cue.TARGET: ("target", "the target is reached"),
-    Cue.IN_THEN_DOWN: ("come out", "a breath in, then down"),
-    Cue.REST: ("rest", "the rest begins"),
-    Cue.REST_NEARLY_OVER: ("rest ends", "the rest is nearly over"),
-    Cue.NOT_YET: ("not yet", "thirty seconds more"),
-    Cue.NEXT_MOVE: ("next move", "the warm-up goes on"),
-    Cue.DONE: ("done", "the session is done"),
-}
-"""Each cue's name and meaning, in the order in which a session brings them."""
 
 _ON_OFF = (("on", "on"), ("off", "off"))
 
@@ -90,16 +69,16 @@ def sound_fields(settings: SoundSettings) -> list[Field]:
             ),
         ),
     ]
-    for cue, (name, meaning) in CUE_WORDS.items():
-        fields.append(
-            Field(
-                key=cue.value,
-                label=name,
-                value="on" if settings.audible(cue) else "off",
-                choices=_ON_OFF,
-                hint=meaning,
-            )
+    fields.extend(
+        Field(
+            key=cue.value,
+            label=CUES[cue].label,
+            value="on" if settings.audible(cue) else "off",
+            choices=_ON_OFF,
+            hint=CUES[cue].meaning,
         )
+        for cue in Cue
+    )
     return fields
 
 
@@ -109,7 +88,7 @@ def settings_of(values: dict[str, str]) -> SoundSettings:
         voice=Voice(values["voice"]),
         volume=float(values["volume"] or 0) / 100,
         backend=Backend(values["backend"]),
-        muted=frozenset(cue for cue in CUE_WORDS if values[cue.value] == "off"),
+        muted=frozenset(cue for cue in Cue if values[cue.value] == "off"),
     )
 
 
@@ -194,11 +173,11 @@ class SoundScreen(Page[None]):
     def action_hear(self) -> None:
         """Let the marked cue be heard; on a setting, the hold's first sound."""
         marked = self.query_one(FieldList).marked
-        names = {cue.value: cue for cue in CUE_WORDS}
+        names = {cue.value: cue for cue in Cue}
         cue = names.get(marked.key if marked else "", Cue.HOLD)
         self.say("")
         if not self.trainer.settings.sound.audible(cue):
-            self.say(f"“{CUE_WORDS[cue][0]}” is off.")
+            self.say(f"“{CUES[cue].label}” is off.")
         self._player.play(one_cue(cue, self.trainer.clock.now_s()))
 
     def action_hold(self) -> None:
