@@ -34,6 +34,11 @@ COMMANDS = {
     "data restore": ["--json"],
     "data check": [],
     "review": ["--json", "--weeks 3"],
+    "angle add": ["--degrees 170", "--method eye", "--elbow 5,1", "--shoulder 5,5",
+                  "--hip 5,9", "--facing left", "--reach free", "--ear hidden"],
+    "angle list": ["--json"],
+    "angle correct 1": ["--degrees 150", "--hip 1,2", "--on 2026-03-01"],
+    "angle compare 1": ["2", "nowhere.jpg"],
     "undo": ["--yes"],
     "": [],
 }  # fmt: skip

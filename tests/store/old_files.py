@@ -11,6 +11,7 @@ import sqlite3
 import sys
 import tempfile
 from contextlib import closing
+from dataclasses import replace
 from pathlib import Path
 
 from tests.store.makers import Makers
@@ -47,6 +48,8 @@ def write_pair(name: str) -> None:
             store.set_answer("hang was easy", "yes")
             document = store.export()
             store.import_document(document | {"angle_checks": [_ANGLE_CHECK]})
+            check = store.angle_checks()[0]
+            store.correct_angle_check(replace(check, note="made up, and corrected"))
             session = make.logged(store)
             store.journal(session.uid, make.hold(held_s=7.0))
             document = store.export()

@@ -36,6 +36,7 @@ from trainer.core.model import (
 )
 from trainer.core.plan.codec import plan_to_dict
 from trainer.core.plan.plan import Plan, default_plan
+from trainer.core.session.document import VERSION
 from trainer.core.weeks import IsoWeek
 from trainer.errors import ExitCode, UsageError
 from trainer.store import Store, open_store
@@ -282,7 +283,10 @@ def _hold(document: Document) -> Document:
 
 BAD: list[tuple[Callable[[Document], object], str]] = [
     (lambda d: d.clear(), 'format is not "overhead-hold-trainer"'),
-    (lambda d: d.update(version=3), "version is 3, from a newer trainer"),
+    (
+        lambda d: d.update(version=VERSION + 1),
+        f"version is {VERSION + 1}, from a newer trainer",
+    ),
     (lambda d: d.update(sessions={}), "sessions is no list"),
     (lambda d: d.update(sessions=[7]), r"sessions\[0\] is no object"),
     (lambda d: d["sessions"][0].update(uid="x"), r"sessions\[0\].uid is 'x', no uuid"),

@@ -28,7 +28,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "plan": ("plan", "Show the plan, change it, read it from or write it to a file."),
     "rest-week": ("rest_week", "Make a week off count as meant."),
     "review": ("review", "What the weeks of holds say."),
-    "angle": ("angle", "Note an angle check, or list them."),
+    "angle": ("angle", "Note an angle check, list them, correct one, compare two."),
     "data": ("data", "Where the data is; check, back up, restore, export, import."),
     "doctor": ("doctor", "What works here, and what to do about the rest."),
     "demo": ("review", "Open a made-up trainee's file."),

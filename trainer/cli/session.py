@@ -24,7 +24,10 @@ from trainer.errors import UsageError
 from trainer.training.request import FASTEST, SessionRequest
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from trainer.cli.context import CliContext
+    from trainer.core.angle.marking import Marked
     from trainer.training.request import SessionRequest
 
 
@@ -65,6 +68,17 @@ def open_program(
         start=start,
         session=session,
     )
+
+
+def mark_photo(state: CliContext, photo: Path) -> Marked | None:
+    """Open the screen on which a photo is marked; None: it was left.
+
+    Raises:
+        TrainerError: it can't be looked at as a photo.
+    """
+    from trainer.tui.photo.app import mark_photo as mark
+
+    return mark(photo, settings=state.settings())
 
 
 SPEED = Parsed("speed", lambda text: parse_number(text, "a speed", 1, FASTEST))

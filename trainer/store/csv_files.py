@@ -34,6 +34,7 @@ _FILES = {
     "rest_weeks": _LIVE,
     "shown_suggestions": _LIVE,
     "angle_checks": _LIVE,
+    "angle_corrections": _LIVE,
     "answers": "1",
     "hold_log": "1",
     "weekly_overhead": "1",

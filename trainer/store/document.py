@@ -16,6 +16,19 @@ from uuid import UUID
 
 from sqlite_utils import Database
 
+from trainer.core.angle.check import (
+    AngleCheck,
+    Blades,
+    CheckError,
+    Method,
+    Photo,
+    Pose,
+    Position,
+    Reach,
+    When,
+)
+from trainer.core.angle.figures import Ear, Figures, measure
+from trainer.core.angle.landmarks import ArmPoint, Facing, LandmarkError, Landmarks
 from trainer.core.answers import MADE_UP_KEY, is_made_up
 from trainer.core.model import (
     LONGEST_HOLD_S,
@@ -43,6 +56,7 @@ from trainer.core.plan.plan import SHORTEST_TARGET_S, default_plan
 from trainer.core.record import Record, RecordError
 from trainer.core.session.document import FORMAT, VERSION
 from trainer.core.weeks import IsoWeek
+from trainer.store.angles import POINTS, landmarks_from, row_of
 from trainer.store.decisions import read_answers, read_plan
 from trainer.store.rows import (
     from_utc_text,
@@ -173,11 +187,27 @@ def _plans(db: Database) -> list[Plain]:
 
 
 def _angle_checks(db: Database) -> list[Plain]:
-    rows = _plain_rows(db, "angle_checks", "measured_at")
-    for row in rows:
-        row["landmarks"] = json.loads(row["landmarks"])
-        row["measured_at"] = _local(row["measured_at"], row["utc_offset_min"])
-    return rows
+    return [_angle_check(row) for row in _plain_rows(db, "angle_checks", "measured_at")]
+
+
+def _angle_check(row: Plain) -> Plain:
+    photo = None
+    if row["photo_sha256"]:
+        photo = {
+            "name": row["photo_name"],
+            "sha256": row["photo_sha256"],
+            "width": row["photo_width"],
+            "height": row["photo_height"],
+        }
+    kept = {key: row[key] for key in row if not key.startswith("photo_")}
+    measured_at = _local(row["measured_at"], row["utc_offset_min"])
+    landmarks = json.loads(row["landmarks"])
+    return {
+        **kept,
+        "measured_at": measured_at,
+        "landmarks": landmarks,
+        "photo": photo,
+    }
 
 
 def _answers(db: Database) -> list[Plain]:
@@ -188,6 +218,14 @@ def _answers(db: Database) -> list[Plain]:
             [MADE_UP_KEY],
         )
     )
+
+
+def _angle_corrections(db: Database) -> list[Plain]:
+    rows = _plain_rows(db, "angle_corrections", "logged_at")
+    for row in rows:
+        row["from"] = json.loads(row.pop("from_json"))
+        row["to"] = json.loads(row.pop("to_json"))
+    return rows
 
 
 def _corrections(db: Database) -> list[Plain]:
@@ -206,6 +244,7 @@ def _corrections(db: Database) -> list[Plain]:
 
 _TABLES: dict[str, Callable[[Database], list[Plain]]] = {
     "angle_checks": _angle_checks,
+    "angle_corrections": _angle_corrections,
     "rest_week_rows": lambda db: _plain_rows(db, "rest_weeks", "week"),
     "plans": _plans,
     "targets": lambda db: _plain_rows(db, "targets", "set_at"),
@@ -471,37 +510,100 @@ def rest_week_row_in(record: Record) -> Row:
 
 
 def angle_check_row_in(record: Record) -> Row:
-    """Read an angle check as its row: landmarks are points of two numbers."""
+    """Read an angle check as its row; an older document says less.
+
+    Raises:
+        RecordError: something in it can't be believed.
+    """
     offset, local_date = local_in(record, "measured_at")
+    try:
+        position = Position(
+            method=record.choice("method", Method),
+            pose=record.maybe_choice("pose", Pose) or Pose.REACH,
+            exercise=exercise_in(record) if record.has("exercise") else None,
+            side=record.maybe_choice("side", Side),
+            reach=record.maybe_choice("reach", Reach),
+            blades=record.maybe_choice("blades", Blades),
+            when=record.maybe_choice("taken", When),
+        )
+        marked = _landmarks_in(record)
+        check = AngleCheck(
+            uid=uid_in(record),
+            measured_at=record.instant("measured_at"),
+            utc_offset_min=offset,
+            local_date=local_date,
+            position=position,
+            figures=_figures_in(record) if marked is None else measure(marked),
+            landmarks=marked,
+            photo=_photo_in(record),
+            note=record.text("note", ""),
+        )
+    except (CheckError, LandmarkError) as error:
+        where = record.where or "the angle check"
+        raise RecordError(f"{where} is impossible: {error}") from None
+    # What was measured on another machine is kept as it was exported there.
+    said = ("overhead_deg", "uncertainty_deg", "lean_deg", "rib_flare", "lift")
+    return row_of(check) | {
+        name: record.maybe_number(name) for name in said if record.has(name)
+    }
+
+
+def _landmarks_in(record: Record) -> Landmarks | None:
     points = record.record("landmarks")
-    landmarks = {
-        str(name): _point(points, str(name), value)
+    if not points.values:
+        return None
+    at = {
+        str(name): _point_in(points, str(name), value)
         for name, value in points.values.items()
     }
-    words = {
-        key: record.text(key) if record.has(key) else None
-        for key in ("side", "facing", "taken", "reach")
-    }
-    return {
-        "uid": uid_in(record),
-        "measured_at": utc_text(record.instant("measured_at")),
-        "utc_offset_min": offset,
-        "local_date": local_date.isoformat(),
-        "method": exercise_in(record, "method"),
-        **words,
-        "overhead_deg": record.maybe_number("overhead_deg"),
-        "lean_deg": record.maybe_number("lean_deg"),
-        "rib_flare": record.maybe_number("rib_flare"),
-        "landmarks": json.dumps(landmarks),
-        "note": record.text("note", ""),
-    }
+    return landmarks_from(
+        at,
+        record.choice("facing", Facing),
+        hidden=record.maybe_choice("ear", Ear) is Ear.HIDDEN,
+    )
 
 
-def _point(points: Record, name: str, value: object) -> list[float]:
+def _point_in(points: Record, name: str, value: object) -> list[float]:
+    if name not in POINTS:
+        raise points.fault(name, f"is no landmark: {' '.join(POINTS)}")
     if not isinstance(value, list | tuple) or len(value) != 2:
         raise points.fault(name, "is no point of two numbers")
     pair = Record.of({"x": value[0], "y": value[1]}, points.at(name))
     return [pair.number("x"), pair.number("y")]
+
+
+def _figures_in(record: Record) -> Figures:
+    return Figures(
+        overhead_deg=record.number("overhead_deg"),
+        overhead_sd_deg=record.maybe_number("uncertainty_deg"),
+        arm_point=record.maybe_choice("arm_point", ArmPoint),
+        lean_deg=record.maybe_number("lean_deg"),
+        flare=record.maybe_number("rib_flare"),
+        lift=record.maybe_number("lift"),
+        ear=record.maybe_choice("ear", Ear),
+    )
+
+
+def _photo_in(record: Record) -> Photo | None:
+    photo = record.record("photo")
+    if not photo.values:
+        return None
+    return Photo(
+        photo.text("name", longest=255),
+        photo.text("sha256", longest=64),
+        photo.integer("width"),
+        photo.integer("height"),
+    )
+
+
+def angle_correction_row_in(record: Record) -> Row:
+    """Read the correction of an angle check as its row."""
+    return {
+        "uid": uid_in(record),
+        "check_uid": uid_in(record, "check_uid"),
+        "from_json": json.dumps(record.raw("from"), ensure_ascii=False),
+        "to_json": json.dumps(record.raw("to"), ensure_ascii=False),
+    }
 
 
 def answer_row_in(record: Record, now: str) -> Row:

@@ -119,6 +119,12 @@ class _Merge:
                 rows.shown_row_in,
             )
             self._rows(part, "angle_checks", "angle_checks", rows.angle_check_row_in)
+            self._rows(
+                part,
+                "angle_corrections",
+                "angle_corrections",
+                rows.angle_correction_row_in,
+            )
         self._bare_rest_weeks(document)
         self._bare_plan(document)
         for record in document.records("corrections"):

@@ -26,6 +26,7 @@ targets             targets that somebody set or that came with a suggestion tak
 rest_weeks          weeks off that were meant, ISO ``2026-W10``
 shown_suggestions   suggestions as they were shown, to score their forecasts
 angle_checks        landmarks and figures of a side view; the photo is never kept
+angle_corrections   an angle check's former figures, one row for each correction
 answers             what the person answered once
 ==================  ===============================================================
 
@@ -284,6 +285,51 @@ def m002_gate(db: Database) -> None:
         " CHECK (rpe_wording >= 1)"
     )
     db.execute(_OVERRIDES)
+
+
+_ANGLES = f"""
+ALTER TABLE angle_checks ADD COLUMN pose TEXT NOT NULL DEFAULT 'reach'
+    {_one_of("pose", "reach hang press")};
+ALTER TABLE angle_checks ADD COLUMN exercise TEXT
+    CHECK (length(exercise) BETWEEN 1 AND 64);
+ALTER TABLE angle_checks ADD COLUMN blades TEXT {_one_of("blades", "sunk pressed")};
+ALTER TABLE angle_checks ADD COLUMN ear TEXT {_one_of("ear", "front hidden behind")};
+ALTER TABLE angle_checks ADD COLUMN arm_point TEXT
+    {_one_of("arm_point", "elbow wrist")};
+ALTER TABLE angle_checks ADD COLUMN lift REAL CHECK (lift BETWEEN -10 AND 10);
+ALTER TABLE angle_checks ADD COLUMN uncertainty_deg REAL CHECK (uncertainty_deg >= 0);
+ALTER TABLE angle_checks ADD COLUMN photo_name TEXT NOT NULL DEFAULT ''
+    CHECK (photo_name NOT GLOB '*/*' AND length(photo_name) <= 255);
+ALTER TABLE angle_checks ADD COLUMN photo_sha256 TEXT NOT NULL DEFAULT ''
+    CHECK (length(photo_sha256) IN (0, 64));
+ALTER TABLE angle_checks ADD COLUMN photo_width INTEGER CHECK (photo_width > 0);
+ALTER TABLE angle_checks ADD COLUMN photo_height INTEGER CHECK (photo_height > 0);
+CREATE TABLE angle_corrections (
+    {_UID},
+    check_uid TEXT NOT NULL REFERENCES angle_checks (uid) ON DELETE CASCADE,
+    from_json TEXT NOT NULL CHECK (json_valid(from_json)),
+    to_json TEXT NOT NULL CHECK (json_valid(to_json)),
+    {_STAMPS}
+) STRICT;
+CREATE INDEX angle_corrections_by_check ON angle_corrections (check_uid);
+"""
+# A check that somebody wrote into a document by hand could be of any method, or without
+# its figure; such a row measures nothing and is taken back, not thrown away.
+_NO_CHECKS = """
+UPDATE angle_checks SET deleted_at = updated_at
+WHERE deleted_at IS NULL AND (
+    overhead_deg IS NULL OR overhead_deg NOT BETWEEN 10 AND 230 OR side = 'both'
+    OR method NOT IN ('photo', 'goniometer', 'inclinometer', 'eye'));
+"""
+
+
+@migrations()
+def m003_angle_checks(db: Database) -> None:
+    """Let an angle check say its pose, and keep its corrections."""
+    for script in (_ANGLES, _NO_CHECKS):
+        for statement in script.split(";"):
+            if statement.strip():
+                db.execute(statement)
 
 
 _NOT_OVERHEAD = ", ".join(

@@ -12,6 +12,7 @@ from typing import Any, Self
 
 from sqlite_utils import Database
 
+from trainer.core.angle.check import AngleCheck
 from trainer.core.clock import Clock
 from trainer.core.logbook import (
     ImportReport,
@@ -37,7 +38,7 @@ from trainer.core.plan.plan import Plan, default_plan
 from trainer.core.record import RecordError
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataBusyError, DataError, UsageError
-from trainer.store import backups, decisions, faults, log, undo
+from trainer.store import angles, backups, decisions, faults, log, undo
 from trainer.store.backups import Backup, BackupKind, make_backup
 from trainer.store.database import DataFile, open_file
 from trainer.store.lock import FileLock
@@ -377,6 +378,35 @@ class Store:
         """Keep a suggestion, the first time that it is shown with this target."""
         with self._file.writing() as db:
             decisions.write_shown(db, shown, self._now())
+
+    # Angle checks.
+
+    def angle_checks(self) -> tuple[AngleCheck, ...]:
+        """Return all angle checks, in order of time, without those taken back."""
+        with self._read() as db:
+            return angles.read_checks(db)
+
+    def numbered_angle_checks(self) -> dict[int, AngleCheck]:
+        """Return the angle checks by the number that people name them by.
+
+        The first that was logged is 1, and no later one changes that.
+        """
+        with self._read() as db:
+            return angles.read_numbered(db)
+
+    def add_angle_check(self, check: AngleCheck) -> None:
+        """Log an angle check."""
+        with self._file.writing() as db:
+            angles.write_check(db, check, self._now())
+
+    def correct_angle_check(self, check: AngleCheck) -> bool:
+        """Write later figures of a check and keep the former; False: nothing changed.
+
+        Raises:
+            DataError: there is no such check.
+        """
+        with self._file.writing() as db:
+            return angles.correct_check(db, check, self._now())
 
     # Undo.
 

@@ -7,6 +7,7 @@ from typing import Any
 from sqlite_utils import Database
 
 from trainer.core.logbook import Logged, LoggedKind
+from trainer.store.angles import take_back_correction
 from trainer.store.decisions import uid_with_plan
 from trainer.store.rows import set_deleted
 
@@ -16,6 +17,7 @@ _TABLES = {
     LoggedKind.TARGET: "targets",
     LoggedKind.REST_WEEK: "rest_weeks",
     LoggedKind.ANGLE_CHECK: "angle_checks",
+    LoggedKind.ANGLE_CORRECTION: "angle_corrections",
     LoggedKind.PLAN: "plans",
 }
 # A session is only offered when it is over and nothing is left in it: undo goes one
@@ -39,6 +41,9 @@ UNION ALL SELECT 'angle-check', uid, logged_at, 5, rowid FROM angle_checks
     WHERE deleted_at IS NULL
 UNION ALL SELECT 'plan', uid, logged_at, 6, rowid FROM plans
     WHERE deleted_at IS NULL
+UNION ALL SELECT 'angle-correction', c.uid, c.logged_at, 7, c.rowid
+    FROM angle_corrections c JOIN angle_checks a ON a.uid = c.check_uid
+    WHERE c.deleted_at IS NULL AND a.deleted_at IS NULL
 ORDER BY logged_at DESC, place, number DESC LIMIT 1
 """
 
@@ -58,6 +63,8 @@ def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
     """Take a thing back: a session added by hand with its last hold, a plan's change
     with the targets that came with it.
     """
+    if logged.kind is LoggedKind.ANGLE_CORRECTION:
+        return take_back_correction(db, logged.uid, now)
     done = set_deleted(db, _TABLES[logged.kind], logged.uid, now, deleted=True)
     if logged.kind is LoggedKind.PLAN:
         for target in _with_plan(db, logged.uid):
@@ -103,6 +110,14 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
             for target in _with_plan(db, row["uid"])
         )
         return f"{said}, with {targets}" if targets else said
+    if kind is LoggedKind.ANGLE_CORRECTION:
+        found = _one(
+            db,
+            "SELECT a.local_date FROM angle_checks a JOIN angle_corrections c"
+            " ON c.check_uid = a.uid WHERE c.uid = ?",
+            uid,
+        )
+        return f"the correction of the angle check of {found['local_date']}"
     found = _one(db, "SELECT local_date FROM angle_checks WHERE uid = ?", uid)
     return f"the angle check of {found['local_date']}"
 

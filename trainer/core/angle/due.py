@@ -11,7 +11,7 @@ from datetime import date
 
 from trainer.core.angle.check import AngleCheck, Pose
 from trainer.core.exercises import HANG_LOADS, PRESS_LOADS
-from trainer.core.model import Site
+from trainer.core.model import PainKind, Session, Site
 from trainer.core.weeks import IsoWeek
 
 EVERY_WEEKS = 4
@@ -43,13 +43,27 @@ def is_due(
     return week.since(IsoWeek.of(max(reached))) >= EVERY_WEEKS
 
 
-def held_back(open_sites: Iterable[Site | None]) -> str:
+def open_sites(sessions: Iterable[Session]) -> tuple[Site | None, ...]:
+    """Return where something hurts or is numb that nobody has said is gone.
+
+    None stands for a pain whose site wasn't noted.
+    """
+    return tuple(
+        sign.site
+        for session in sessions
+        for hold in session.holds
+        for sign in hold.pain
+        if sign.gone_on is None and sign.kind is not PainKind.DIZZY
+    )
+
+
+def held_back(sites: Iterable[Site | None]) -> str:
     """Return why there is no check today, or an empty text.
 
     Args:
-        open_sites: where open pain is; None where nobody said where.
+        sites: where open pain is; None where nobody said where.
     """
-    hurting = list(open_sites)
+    hurting = list(sites)
     named = sorted(
         {
             site.value.replace("-", " ")

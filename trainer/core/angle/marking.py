@@ -16,6 +16,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
+from trainer.core.angle.check import Photo
 from trainer.core.angle.figures import Figures, front, measure
 from trainer.core.angle.landmarks import Facing, LandmarkError, Landmarks, Point
 
@@ -66,6 +67,14 @@ EXPLAINED: Mapping[Step, str] = {
     Step.EAR: "Ear: its opening; or say that the arm hides it.",
     Step.DONE: "All marked. Keep it, mark it once more unseen, or undo.",
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Marked:
+    """What came of it: a photo, and its landmarks once for each time it was marked."""
+
+    photo: Photo
+    landmarks: tuple[Landmarks, ...]
 
 
 @dataclass(frozen=True, slots=True)

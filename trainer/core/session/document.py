@@ -12,9 +12,10 @@ from datetime import timedelta, timezone
 from trainer.core.model import Hold, Session
 
 FORMAT = "overhead-hold-trainer"
-VERSION = 2
+VERSION = 3
 """Raised when a reader of the former version would misread the document: from 2 on an
-RPE is in breaths left unless its hold says otherwise."""
+RPE is in breaths left unless its hold says otherwise, from 3 on an angle check says its
+pose."""
 
 
 def session_document(session: Session) -> dict[str, object]:

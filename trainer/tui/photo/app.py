@@ -10,10 +10,11 @@ from textual.app import App, SystemCommand
 from textual.binding import BindingType
 from textual.screen import Screen
 
+from trainer.core.angle.marking import Marked
 from trainer.errors import ConfigError
 from trainer.tui import theme
 from trainer.tui.keymap import bind, check_remaps
-from trainer.tui.photo.screen import Marked, MarkingScreen
+from trainer.tui.photo.screen import MarkingScreen
 
 if TYPE_CHECKING:
     from trainer.settings.settings import Settings

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
@@ -18,7 +17,7 @@ from trainer.core.angle.check import Photo
 from trainer.core.angle.figures import Figures, measure
 from trainer.core.angle.landmarks import Facing, LandmarkError, Landmarks
 from trainer.core.angle.lines import LineInk, figure_at, over_photo
-from trainer.core.angle.marking import Marking, Step
+from trainer.core.angle.marking import Marked, Marking, Step
 from trainer.errors import TrainerError
 from trainer.photo.reading import OpenPhoto, PhotoPixels
 from trainer.tui.keymap import bind
@@ -29,14 +28,6 @@ from trainer.tui.widgets.sheet import lines, plain, styled
 
 WHEEL = 2.0
 """How much one notch of the wheel closes in."""
-
-
-@dataclass(frozen=True, slots=True)
-class Marked:
-    """What came of it: a photo, and its landmarks once for each time it was marked."""
-
-    photo: Photo
-    landmarks: tuple[Landmarks, ...]
 
 
 class MarkingScreen(Page[Marked]):

@@ -1,0 +1,184 @@
+"""Then and now: two checks turned and scaled so that trunk lies on trunk.
+
+What is left to see is the arm, the rib and the ear: no lean, no camera further off and
+no other side that is faced makes one of them look better.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from trainer.core.angle.check import AngleCheck
+from trainer.core.angle.figures import Figures, front
+from trainer.core.angle.landmarks import Landmarks, Point
+from trainer.core.angle.lines import line
+from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture
+
+
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """A way from a photo's pixels into the trunk's own frame and back.
+
+    In the frame the hip is at 0, 0, the shoulder at 0, 1, and the chest points to the
+    right; y grows upward.
+    """
+
+    hip: Point
+    up: Point
+    """One trunk's length, from the hip to the shoulder, in pixels."""
+    out: Point
+    """One trunk's length out of the chest, in pixels."""
+
+    @classmethod
+    def of(cls, marked: Landmarks) -> Frame:
+        """Return the frame of somebody's trunk."""
+        up = marked.trunk.scaled(-1)
+        return cls(marked.hip, up, front(marked).scaled(up.length))
+
+    def into(self, point: Point) -> Point:
+        """Return a place of the photo in the frame."""
+        way, square = point - self.hip, self.up.dot(self.up)
+        return Point(way.dot(self.out) / square, way.dot(self.up) / square)
+
+    def back(self, point: Point) -> Point:
+        """Return a place of the frame on the photo."""
+        return self.hip + self.out.scaled(point.x) + self.up.scaled(point.y)
+
+
+@dataclass(frozen=True, slots=True)
+class Outline:
+    """Somebody's points in the frame of their trunk."""
+
+    arm_end: Point
+    rib: Point | None
+    ear: Point | None
+
+
+SHOULDER, HIP = Point(0.0, 1.0), Point(0.0, 0.0)
+"""Where both are in every frame."""
+
+
+def outline(marked: Landmarks) -> Outline:
+    """Return the points of MARKED, the trunk upright and of length 1."""
+    frame = Frame.of(marked)
+    return Outline(
+        frame.into(marked.arm_end),
+        None if marked.rib is None else frame.into(marked.rib),
+        None if marked.ear is None else frame.into(marked.ear),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of a comparison, in the trunk's frame."""
+
+    start: Point
+    end: Point
+    what: str
+    """``trunk``, ``then`` or ``now``."""
+
+
+def lines(then: Outline, now: Outline) -> Iterator[Line]:
+    """Yield the lines to be drawn: the one trunk, and both arms with their ribs."""
+    yield Line(HIP, SHOULDER, "trunk")
+    for what, one in (("then", then), ("now", now)):
+        yield Line(SHOULDER, one.arm_end, what)
+        if one.rib is not None:
+            yield Line(Point(0.0, one.rib.y), one.rib, what)
+
+
+LEFT, RIGHT, BOTTOM, TOP = -0.75, 0.75, -0.1, 1.9
+"""What is seen of the frame; an arm to the wrist may be cut off at its end."""
+
+
+def comparable(then: AngleCheck, now: AngleCheck) -> str:
+    """Return why two checks can't be told from each other, or an empty text."""
+    if then.series != now.series:
+        return (
+            "They are of different series: what differs between them is no change of"
+            " the shoulder"
+        )
+    return ""
+
+
+def figure_rows(then: Figures, now: Figures) -> Iterator[tuple[str, str, str, str]]:
+    """Yield what is measured, its name first, then, now, and the difference."""
+    yield _row("overhead angle", then.overhead_deg, now.overhead_deg, "{:.0f}°")
+    yield _row("lean", then.lean_deg, now.lean_deg, "{:.0f}°")
+    yield _row("arm against vertical", then.arm_deg, now.arm_deg, "{:.0f}°")
+    yield _row("rib flare", then.flare, now.flare, "{:.2f}")
+    yield _row("lift", then.lift, now.lift, "{:.2f}")
+    yield "ear", _said(then.ear), _said(now.ear), ""
+
+
+def _said(word: str | None) -> str:
+    return "–" if word is None else word
+
+
+def _row(
+    name: str, then: float | None, now: float | None, form: str
+) -> tuple[str, str, str, str]:
+    said = [_signed(form, value) for value in (then, now)]
+    if then is None or now is None:
+        return name, said[0], said[1], ""
+    difference = _signed(form, now - then)
+    return name, said[0], said[1], difference if "−" in difference else f"+{difference}"
+
+
+def _signed(form: str, value: float | None) -> str:
+    if value is None:
+        return "–"
+    said = form.format(value)
+    # Rounded to nothing, no sign is left of it.
+    return said.replace("-", "−") if float(said.strip("°")) else form.format(0)
+
+
+def drawing(
+    then: Outline,
+    now: Outline,
+    *,
+    width: int,
+    height: int,
+    glyphs: Glyphs = UNICODE,
+) -> Picture:
+    """Return the comparison as a picture in cells, two dots to a cell.
+
+    The arm of then is dotted, that of now whole, and each has its word at its end.
+    """
+    scale = min(width / (RIGHT - LEFT), 2 * height / (TOP - BOTTOM))
+
+    def dot(point: Point) -> tuple[int, int]:
+        x = width / 2 + (point.x - (LEFT + RIGHT) / 2) * scale
+        return round(x), round(2 * height - 1 - (point.y - BOTTOM) * scale)
+
+    inked: dict[tuple[int, int], Ink] = {}
+    ink_of = {"trunk": Ink.PLAIN, "then": Ink.SECOND, "now": Ink.FIRST}
+    for each in lines(then, now):
+        for number, at in enumerate(line(dot(each.start), dot(each.end))):
+            if each.what != "then" or number % 3 != 2:
+                inked[at] = ink_of[each.what]
+    canvas = Canvas(width, height)
+    _put_dots(canvas, inked, glyphs)
+    for word, one, ink in (("then", then, Ink.SECOND), ("now", now, Ink.FIRST)):
+        column, row = dot(one.arm_end)
+        ahead = one.arm_end.x >= (then if one is now else now).arm_end.x
+        beside = column + 2 if ahead else column - 1 - len(word)
+        canvas.put(min(max(row // 2, 0), height - 1), beside, word, ink)
+    return canvas.picture()
+
+
+def _put_dots(
+    canvas: Canvas, inked: dict[tuple[int, int], Ink], glyphs: Glyphs
+) -> None:
+    """Write dots as half blocks; in plain ASCII a letter for each ink."""
+    plain = {Ink.PLAIN: "|", Ink.SECOND: ".", Ink.FIRST: "#"}
+    for (column, row), ink in inked.items():
+        upper, lower = (column, row - row % 2), (column, row - row % 2 + 1)
+        if glyphs is not UNICODE:
+            glyph = plain[ink]
+        elif upper in inked and lower in inked:
+            glyph = "█"
+        else:
+            glyph = "▀" if upper in inked else "▄"
+        canvas.put(row // 2, column, glyph, ink)
