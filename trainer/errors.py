@@ -69,3 +69,7 @@ class DataBusyError(DataError):
 
 class DataWriteError(DataError):
     """The data file can't be written just now: full disk, read-only, gone."""
+
+
+class DataGoneError(DataWriteError):
+    """What lies on the path is no longer the file that was opened; it isn't touched."""

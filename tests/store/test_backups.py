@@ -15,8 +15,7 @@ from sqlite_utils import Database, Migrations
 from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.errors import DataBusyError, DataError
-from trainer.store import BackupKind, Store, database, open_store, restore
-from trainer.store.schema import m001_initial
+from trainer.store import BackupKind, Store, database, open_store, restore, schema
 
 DAY_S = timedelta(days=1).total_seconds()
 
@@ -84,7 +83,7 @@ def test_a_damaged_file_pushes_no_good_copy_out(
         open_store(path, clock=make.clock)
 
     assert ["daily-2026-03-02.db"] == [
-        each.name for each in path.with_name("log.db-backups").iterdir()
+        each.name for each in path.with_name("log.db-backups").glob("*.db")
     ]
 
 
@@ -189,13 +188,15 @@ def test_going_back_to_a_bad_copy_changes_nothing(
 def later_version(number: int) -> Migrations:
     """Give the migrations of a version that adds NUMBER of them to today's."""
     later = Migrations("trainer")
-    later(name="m001_initial")(m001_initial)
+    todays = schema.migrations.pending(Database(memory=True))
+    for migration in todays:
+        later(name=migration.name)(migration.fn)
     for each in range(number):
 
         def add_column(db: Database, each: int = each) -> None:
             db.execute(f"ALTER TABLE holds ADD COLUMN later_{each} TEXT")
 
-        later(name=f"m{each + 2:03d}_later")(add_column)
+        later(name=f"m{each + len(todays) + 1:03d}_later")(add_column)
     return later
 
 
@@ -227,8 +228,8 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
     store.close()
     failing = later_version(1)
 
-    @failing(name="m003_fails")
-    def m003_fails(db: Database) -> None:
+    @failing(name="m999_fails")
+    def m999_fails(db: Database) -> None:
         db.execute("DELETE FROM holds")
         raise RuntimeError("a defect of ours")
 

@@ -37,6 +37,24 @@ def build(name: str, path: Path) -> dict[str, Any]:
     return document
 
 
+def expected(then: dict[str, Any]) -> dict[str, Any]:
+    """Give an old document as this version has it.
+
+    The made-up m001 log has a session that was taken back with a hold in it, which no
+    program ever did: where it comes to that, the session counts (``core.merging``).
+    """
+    counts = [
+        session
+        for session in then["taken_back"]["sessions"]
+        if any("deleted_at" not in hold for hold in session["holds"])
+    ]
+    gone = [each for each in then["taken_back"]["sessions"] if each not in counts]
+    return then | {
+        "sessions": then["sessions"] + counts,
+        "taken_back": then["taken_back"] | {"sessions": gone},
+    }
+
+
 def covers(now: object, then: object) -> bool:
     """Tell whether everything of an old document is in today's."""
     if isinstance(then, dict) and isinstance(now, dict):
@@ -59,7 +77,7 @@ def test_an_old_file_is_opened_with_all_that_is_in_it(
     then = build(name, tmp_path / "log.db")
 
     with open_store(tmp_path / "log.db", clock=ManualClock()) as store:
-        assert covers(store.export(), without_version(then))
+        assert covers(store.export(), expected(without_version(then)))
         assert [] == store.check()
         kinds = {each.kind for each in store.backups()}
     newest = migrations.pending(Database(memory=True))[-1].name
@@ -78,7 +96,7 @@ def test_an_old_document_can_be_imported(name: str, tmp_path: Path) -> None:
     with open_store(tmp_path / "log.db", clock=ManualClock()) as store:
         store.import_document(then)
 
-        assert covers(store.export(), without_version(then))
+        assert covers(store.export(), expected(without_version(then)))
 
 
 def test_ratings_of_the_first_tables_keep_their_wording(tmp_path: Path) -> None:

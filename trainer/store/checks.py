@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -36,13 +37,25 @@ def find_faults(db: Database, path: Path) -> list[str]:
         db: the data file, in a transaction.
         path: where it lies.
     """
-    return [*_structure(db), *_rows(db), *_plans(db), *_access(path)]
+    looks = (_structure(db), _owners(db), _rows(db), _plans(db), _access(path))
+    return [finding for look in looks for finding in _as_far_as_it_goes(look)]
+
+
+def _as_far_as_it_goes(look: Iterator[str]) -> Iterator[str]:
+    """Give what a look finds; damage that ends it is a finding too."""
+    try:
+        yield from look
+    except sqlite3.DatabaseError as error:
+        yield f"SQLite finds: {error}."
 
 
 def _structure(db: Database) -> Iterator[str]:
     for (found,) in db.execute("PRAGMA integrity_check(20)"):
         if found != "ok":
             yield f"SQLite finds: {found}."
+
+
+def _owners(db: Database) -> Iterator[str]:
     for table, row, parent, _ in db.execute("PRAGMA foreign_key_check"):
         yield f"A row of {table} (number {row}) has lost its owner in {parent}."
 
@@ -58,7 +71,7 @@ def _plans(db: Database) -> Iterator[str]:
     for valid_from, document in db.execute("SELECT valid_from, document FROM plans"):
         try:
             plan_from_dict(json.loads(document), (f"The plan of {valid_from}",))
-        except RecordError as error:
+        except (RecordError, ValueError) as error:
             yield f"{error}."
 
 

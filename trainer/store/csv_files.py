@@ -15,17 +15,14 @@ _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 """First characters that make a spreadsheet compute a cell (OWASP, "CSV Injection",
 from memory)."""
 
-_LIVE_HOLD = (
-    "hold_uid IN (SELECT h.uid FROM holds h JOIN sessions s ON s.uid = h.session_uid"
-    " WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL)"
-)
-_LIVE_SESSION = "session_uid IN (SELECT uid FROM sessions WHERE deleted_at IS NULL)"
 _LIVE = "deleted_at IS NULL"
+_LIVE_HOLD = f"hold_uid IN (SELECT uid FROM holds WHERE {_LIVE})"
+_LIVE_SESSION = "uid IN (SELECT uid FROM live_sessions)"
 _FILES = {
-    "sessions": _LIVE,
-    "planned_sets": _LIVE_SESSION,
-    "session_overrides": _LIVE_SESSION,
-    "holds": f"{_LIVE} AND {_LIVE_SESSION}",
+    "sessions": _LIVE_SESSION,
+    "planned_sets": f"session_{_LIVE_SESSION}",
+    "session_overrides": f"session_{_LIVE_SESSION}",
+    "holds": _LIVE,
     "hold_felt": _LIVE_HOLD,
     "hold_pain": _LIVE_HOLD,
     "corrections": _LIVE_HOLD,

@@ -14,12 +14,13 @@ import threading
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from datetime import datetime
+from enum import Enum, Flag, auto
 from pathlib import Path
 
 from sqlite_utils import Database
 
-from trainer.errors import DataError, DataWriteError
-from trainer.store import faults
+from trainer.errors import DataError, DataGoneError, DataWriteError
+from trainer.store import faults, trust
 from trainer.store.backups import BackupKind, daily_is_due, make_backup
 from trainer.store.faults import plain_faults
 from trainer.store.schema import APPLICATION_ID, has_our_views, make_views, migrations
@@ -31,32 +32,63 @@ WRITE_WAIT_S = 0.5
 OLDEST_SQLITE = (3, 38, 0)
 """STRICT tables came with 3.37, JSON functions in every build with 3.38
 (https://sqlite.org/changes.html)."""
-_MAGIC = b"SQLite format 3\x00"
-"""The first bytes of every database (https://sqlite.org/fileformat2.html)."""
+
+
+class MayBe(Flag):
+    """What a file may be and is opened all the same, for reading."""
+
+    OLDER = auto()
+    """Of an older version: it would have to be migrated."""
+    DAMAGED = auto()
+    """Damaged: what can be read is read, and what can't is the reader's to meet."""
+
+
+class _State(Enum):
+    """What waits in SQLite's log to be brought into the file."""
+
+    WRITTEN = auto()
+    QUIET = auto()
+    """Something, and nothing came since the last look."""
+    SETTLED = auto()
 
 
 class DataFile:
     """One opened data file. May be used from several threads, one at a time."""
 
-    def __init__(self, db: Database, path: Path, *, read_only: bool) -> None:
+    def __init__(
+        self, db: Database, opened: trust.OpenedFile, *, read_only: bool
+    ) -> None:
         self.db = db
-        self.path = path
+        self.path = opened.path
         self.read_only = read_only
         self.notices: list[str] = []
         """What went wrong beside the point, in sentences for people."""
+        self._opened = opened
+        self._gone: DataGoneError | None = None
+        self._state = _State.SETTLED
         self._guard = threading.RLock()
 
     @contextmanager
-    def writing(self) -> Iterator[Database]:
+    def writing(self, *, counts: bool = True) -> Iterator[Database]:
         """Run a block as one write: all of it is on the disk afterwards, or nothing.
+
+        Args:
+            counts: False for what the next second makes worthless: it isn't sealed.
 
         Raises:
             DataError: the file can't be written; see ``plain_faults``.
+            DataGoneError: it is no longer the one that was opened.
         """
         if self.read_only:
             raise DataWriteError(f"The data file {self.path} is open for reading only")
-        with self._guard, plain_faults(self.path), transaction(self.db):
-            yield self.db
+        with self._guard:
+            self.look()
+            with plain_faults(self.path), transaction(self.db):
+                yield self.db
+                if counts:
+                    trust.write_seal(self.db)
+            self._state = _State.WRITTEN
+            self.look()  # what went into another file is written nowhere
 
     @contextmanager
     def reading(self) -> Iterator[Database]:
@@ -66,6 +98,8 @@ class DataFile:
             DataError: the file can't be read; see ``plain_faults``.
         """
         with self._guard, plain_faults(self.path):
+            if self._gone is not None:
+                raise self._gone
             self.db.execute("BEGIN")
             try:
                 yield self.db
@@ -73,9 +107,75 @@ class DataFile:
                 if self.db.conn.in_transaction:
                     self.db.rollback()
 
+    def look(self) -> None:
+        """Make sure that the file on the path is the one that is open.
+
+        One that isn't is never touched again.
+
+        Raises:
+            DataGoneError: it was moved, deleted, replaced, overwritten or cut off.
+        """
+        with self._guard:
+            if self._gone is not None:
+                raise self._gone
+            if self.read_only:
+                return
+            try:
+                self._opened.look()
+            except DataGoneError as error:
+                self._gone = error
+                self._step_aside()
+                raise
+
+    def look_after(self) -> None:
+        """Look at the file, and when nothing was written since the last time, empty
+        SQLite's log into it, so that the file alone is whole.
+
+        To be called now and then while the file is open. Whoever copies it, a
+        folder-syncing program say, has all that was logged; and no log is left that
+        would be played into another file put in its place. Where somebody reads just
+        now, the next time does it.
+
+        Raises:
+            DataGoneError: see ``look``.
+        """
+        with self._guard:
+            self.look()
+            if self._state is _State.WRITTEN:
+                self._state = _State.QUIET
+            elif self._state is _State.QUIET:
+                with suppress(sqlite3.Error):
+                    if self._empty_log():
+                        self._state = _State.SETTLED
+                        trust.keep_sum(self._opened)
+
     def close(self) -> None:
         """Close the file; the last one to do so tidies up SQLite's side files."""
         with self._guard:
+            self.db.close()
+            if not self.read_only and self._gone is None and is_alone(self.path):
+                trust.keep_sum(self._opened)
+            self._opened.close()
+
+    def _empty_log(self) -> bool:
+        self.db.execute("PRAGMA busy_timeout = 0")
+        try:
+            waiting, _, _ = self.db.execute(
+                "PRAGMA wal_checkpoint(TRUNCATE)"
+            ).fetchone()
+        finally:
+            self.db.execute(f"PRAGMA busy_timeout = {WRITE_WAIT_S * 1000:.0f}")
+        return not waiting
+
+    def _step_aside(self) -> None:
+        """Leave nothing that could be taken for the file that lies there now.
+
+        SQLite knows its log by its name alone: beside another file it would be played
+        into that. It goes into the file that it belongs to, wherever that is now.
+        """
+        with suppress(sqlite3.Error, OSError):
+            self._empty_log() if self._opened.is_intact() else self._opened.drop_log()
+        with suppress(sqlite3.Error):
             self.db.close()
 
 
@@ -93,7 +193,7 @@ def transaction(db: Database) -> Iterator[None]:
 
 
 def open_file(
-    path: Path, now: datetime, *, read_only: bool, may_be_older: bool = False
+    path: Path, now: datetime, *, read_only: bool, may_be: MayBe | None = None
 ) -> DataFile:
     """Open the data file PATH, making and migrating it where needed.
 
@@ -101,7 +201,7 @@ def open_file(
         path: the file.
         now: the local time, for the names of backups.
         read_only: refuse to make, migrate or change it.
-        may_be_older: with read_only, open a file that would have to be migrated.
+        may_be: with read_only, what it may be and is opened all the same.
 
     Raises:
         DataError: newer, damaged, not ours, locked, or not writable.
@@ -113,21 +213,41 @@ def open_file(
         )
     with plain_faults(path):
         _prepare(path, read_only=read_only)
-        _look_before_touching(path)
-        db = _connect(path, _options(path, read_only=read_only), wait_s=OPEN_WAIT_S)
+        opened = trust.OpenedFile(path)
         try:
-            opened = DataFile(db, path, read_only=read_only)
-            _refuse_strangers(db, path)
-            if not read_only:
-                _bring_up_to_date(opened, now)
-            elif migrations.pending(db) and not may_be_older:
-                raise faults.older(path)
-            db.execute(f"PRAGMA busy_timeout = {WRITE_WAIT_S * 1000:.0f}")
-            db.execute("PRAGMA foreign_keys = ON")
+            return _open_ours(
+                opened, now, read_only=read_only, may_be=may_be or MayBe(0)
+            )
         except BaseException:
-            db.close()
+            opened.close()
             raise
-    return opened
+
+
+def _open_ours(
+    opened: trust.OpenedFile, now: datetime, *, read_only: bool, may_be: MayBe
+) -> DataFile:
+    """Connect to what was opened; let go of the connection if that comes to nothing."""
+    path = opened.path
+    _refuse_other_kinds(opened, read_only=read_only)
+    _look_before_touching(path)
+    changed = not is_alone(path) or trust.sum_differs(opened)
+    db = _connect(path, _options(path, read_only=read_only), wait_s=OPEN_WAIT_S)
+    try:
+        file = DataFile(db, opened, read_only=read_only)
+        _refuse_strangers(db, path)
+        if MayBe.DAMAGED not in may_be:
+            _look_it_over(file, changed=changed)
+        if not read_only:
+            _bring_up_to_date(file, now)
+        elif migrations.pending(db) and MayBe.OLDER not in may_be:
+            raise faults.older(path)
+        db.execute(f"PRAGMA busy_timeout = {WRITE_WAIT_S * 1000:.0f}")
+        db.execute("PRAGMA foreign_keys = ON")
+        opened.learn(db)
+    except BaseException:
+        db.close()
+        raise
+    return file
 
 
 def _prepare(path: Path, *, read_only: bool) -> None:
@@ -141,15 +261,41 @@ def _prepare(path: Path, *, read_only: bool) -> None:
     if not (path.is_file() or path.is_dir()):
         # A device or a pipe: a read might wait for ever, and its mode is not ours.
         raise faults.not_a_database(path)
-    with path.open("rb") as file:
-        head = file.read(len(_MAGIC))
-    if head and head != _MAGIC:
-        raise faults.not_a_database(path)
-    if read_only and not head:
-        raise faults.absent(path)
     if not read_only and path.stat().st_mode & 0o077:
         with suppress(OSError):
             path.chmod(0o600)
+
+
+def _refuse_other_kinds(opened: trust.OpenedFile, *, read_only: bool) -> None:
+    """Refuse what isn't a database, or is one without anything of ours in it."""
+    size, header = opened.size(), opened.header()
+    if size and header is None:
+        raise faults.not_a_database(opened.path)
+    if read_only and not size:
+        raise faults.absent(opened.path)
+
+
+def _look_it_over(file: DataFile, *, changed: bool) -> None:
+    """Say damage before anything rests on the file.
+
+    Sum and seal are cheap, and no verdict: they ask for SQLite's own check.
+    """
+    db, path = file.db, file.path
+    seal = None
+    with suppress(sqlite3.OperationalError):  # a file from before there was a seal
+        seal = trust.read_seal(db)
+    broken = seal is not None and seal.broken
+    if not (changed or broken) or not _has_tables(db):
+        return
+    found = trust.quick_check(db)
+    if found != "ok":
+        raise faults.damaged(path, found)
+    if seal is not None and broken:
+        file.notices.append(faults.other_rows(path, seal.holds_then, seal.holds_now))
+
+
+def _has_tables(db: Database) -> bool:
+    return db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone() is not None
 
 
 def _connect(path: Path, options: str, *, wait_s: float) -> Database:
@@ -169,7 +315,7 @@ def _connect(path: Path, options: str, *, wait_s: float) -> Database:
     return db
 
 
-def _is_alone(path: Path) -> bool:
+def is_alone(path: Path) -> bool:
     """Tell whether nothing lies beside the file that belongs to its content."""
     sides = (path.with_name(path.name + side) for side in ("-wal", "-journal"))
     return not any(side.exists() and side.stat().st_size for side in sides)
@@ -178,7 +324,7 @@ def _is_alone(path: Path) -> bool:
 def _options(path: Path, *, read_only: bool) -> str:
     if not read_only:
         return "mode=rw"
-    if os.access(path.parent, os.W_OK) or not _is_alone(path):
+    if os.access(path.parent, os.W_OK) or not is_alone(path):
         return "mode=ro"
     # Where SQLite can't put its side files, nobody else can be writing either.
     return "mode=ro&immutable=1"
@@ -186,29 +332,32 @@ def _options(path: Path, *, read_only: bool) -> str:
 
 def _look_before_touching(path: Path) -> None:
     """Refuse what isn't ours without changing a byte or leaving a file beside it."""
-    options = "mode=ro&immutable=1" if _is_alone(path) else "mode=ro"
+    options = "mode=ro&immutable=1" if is_alone(path) else "mode=ro"
     # Somebody who writes just now can make this look see a file in pieces. Real damage
     # shows again on opening.
     with suppress(sqlite3.DatabaseError):
         db = _connect(path, options, wait_s=0)
         with closing(db):
-            _refuse_strangers(db, path)
+            if _has_tables(db):
+                _refuse_strangers(db, path)
 
 
 def _refuse_strangers(db: Database, path: Path) -> None:
+    # Looked at first: somebody may be making the file just now.
+    has_bytes = path.stat().st_size > 0
     applied = {migration.name for migration in migrations.applied(db)}
     with closing(Database(memory=True, execute_plugins=False)) as nothing:
         known = {migration.name for migration in migrations.pending(nothing)}
     if applied - known:
         raise faults.newer(path)
     application_id = db.execute("PRAGMA application_id").fetchone()[0]
-    is_empty = not db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone()
-    if not is_empty and not applied and application_id != APPLICATION_ID:
+    # Also one without tables: it may be another program's, just made.
+    if has_bytes and not applied and application_id != APPLICATION_ID:
         raise faults.foreign(path)
 
 
-def _bring_up_to_date(opened: DataFile, now: datetime) -> None:
-    db, path = opened.db, opened.path
+def _bring_up_to_date(file: DataFile, now: datetime) -> None:
+    db, path = file.db, file.path
     if migrations.pending(db):
         # Another process may be doing the same: under the write lock, look again.
         with transaction(db):
@@ -220,23 +369,24 @@ def _bring_up_to_date(opened: DataFile, now: datetime) -> None:
             broken = db.execute("PRAGMA foreign_key_check").fetchone()
             if broken is not None:
                 raise faults.damaged(path, f"a row of {broken[0]} has lost its owner")
+            trust.write_seal(db)
     elif daily_is_due(path, now):
-        _daily_backup(opened, now)
+        _daily_backup(file, now)
     if not has_our_views(db):
         with transaction(db):
             make_views(db)
     _prefer_wal(db)
 
 
-def _daily_backup(opened: DataFile, now: datetime) -> None:
+def _daily_backup(file: DataFile, now: datetime) -> None:
     """Copy the file once a day; a damaged one must not push good copies out."""
-    found = opened.db.execute("PRAGMA quick_check(1)").fetchone()[0]
+    found = trust.quick_check(file.db)
     if found != "ok":
-        raise faults.damaged(opened.path, found)
+        raise faults.damaged(file.path, found)
     try:
-        make_backup(opened.path, BackupKind.DAILY, now)
+        make_backup(file.path, BackupKind.DAILY, now)
     except (OSError, sqlite3.Error) as error:
-        opened.notices.append(f"Today's backup of {opened.path} failed ({error}).")
+        file.notices.append(f"Today's backup of {file.path} failed ({error}).")
 
 
 def _prefer_wal(db: Database) -> None:

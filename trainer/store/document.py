@@ -104,7 +104,11 @@ def export_document(db: Database, today: date) -> Plain:
 
 
 def _sessions(db: Database) -> tuple[list[Plain], list[Plain], list[Plain]]:
-    """Give the sessions, those taken back, and holds taken back out of live ones."""
+    """Give the sessions, those taken back, and holds taken back out of live ones.
+
+    One that was taken back and counts for a hold in it keeps its ``deleted_at``, so
+    that another machine comes to the same.
+    """
     planned = _grouped(db, "planned_sets", "session_uid")
     overrides = _grouped(db, "session_overrides", "session_uid")
     felt = _grouped(db, "hold_felt", "hold_uid")
@@ -114,6 +118,7 @@ def _sessions(db: Database) -> tuple[list[Plain], list[Plain], list[Plain]]:
         "SELECT * FROM holds ORDER BY started_at, exercise, set_number, uid"
     ):
         holds[row["session_uid"]].append(row)
+    counted = {uid for (uid,) in db.execute("SELECT uid FROM live_sessions")}
     live: list[Plain] = []
     gone: list[Plain] = []
     gone_holds: list[Plain] = []
@@ -127,14 +132,15 @@ def _sessions(db: Database) -> tuple[list[Plain], list[Plain], list[Plain]]:
             "overrides": overrides[row["uid"]],
             "holds": [],
         }
+        is_live = row["uid"] in counted
         for hold in holds[row["uid"]]:
             said = {"felt": felt[hold["uid"]], "pain": pain[hold["uid"]]}
             plain = _hold(hold, offset) | said
-            if hold["deleted_at"] and not row["deleted_at"]:
+            if hold["deleted_at"] and is_live:
                 gone_holds.append(plain | {"session_uid": row["uid"]})
             else:
                 whole["holds"].append(plain)
-        (gone if row["deleted_at"] else live).append(whole)
+        (live if is_live else gone).append(whole)
     return live, gone, gone_holds
 
 

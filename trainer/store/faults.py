@@ -8,7 +8,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from trainer.errors import DataBusyError, DataError, DataWriteError, TrainerError
+from trainer.errors import (
+    DataBusyError,
+    DataError,
+    DataGoneError,
+    DataWriteError,
+    TrainerError,
+)
 
 _READ_ONLY = "Make the folder and the file writable, or choose another with --db FILE"
 _RESTORE = (
@@ -82,6 +88,25 @@ def _from_system(error: OSError, path: Path) -> TrainerError:
 def damaged(path: Path, detail: str) -> DataError:
     """Make the error for a file whose content can't be trusted."""
     return DataError(f"The data file {path} is damaged ({detail})", _RESTORE)
+
+
+def other_rows(path: Path, then: int, now: int) -> str:
+    """Say that the rows are others than trainer left, though the file is whole."""
+    counts = (
+        f"{now} holds where trainer left {then}" if then != now else "other figures"
+    )
+    return (
+        f"The data file {path} was changed by another program, or lost rows: it has"
+        f" {counts}. Compare it with a copy: trainer data restore."
+    )
+
+
+def gone(path: Path, what: str) -> DataGoneError:
+    """Make the error for a file that is no longer the one that was opened."""
+    return DataGoneError(
+        f"The data file {path} {what} while it was open, and was left as it is",
+        "Start trainer again to go on with what lies there now",
+    )
 
 
 def not_a_database(path: Path) -> DataError:

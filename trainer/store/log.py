@@ -142,8 +142,8 @@ def read_sessions(
         where: a condition on ``s``, the table of sessions; empty for all.
         values: the values of its question marks.
     """
-    live = "s.deleted_at IS NULL" + (f" AND {where}" if where else "")
-    mine = f"IN (SELECT s.uid FROM sessions s WHERE {live})" if where else ""
+    live = f"live_sessions s WHERE {where or '1'}"
+    mine = f"IN (SELECT s.uid FROM {live})" if where else ""
     planned = _children(
         db,
         f"SELECT session_uid, {PLANNED_COLUMNS} FROM planned_sets"
@@ -173,7 +173,7 @@ def read_sessions(
             overrides=overrides.get(row["uid"], ()),
         )
         for row in db.query(
-            f"SELECT s.* FROM sessions s WHERE {live} ORDER BY s.started_at, s.uid",
+            f"SELECT s.* FROM {live} ORDER BY s.started_at, s.uid",
             list(values),
         )
     )

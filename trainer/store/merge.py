@@ -1,34 +1,52 @@
-"""Taking a document in: rows are matched by uid, and the later change wins.
+"""Taking a document in, by the table of ``core.merging``.
 
-Rest weeks are matched by their week, since two machines can each have marked one.
-What is here already and not older stays, so that taking the same document in twice is
-taking it in once.
+Rows are matched by uid, rest weeks by their week, since two machines can each have
+marked one. Which of two versions stands is the table's to say; here is what a version
+is: a row with what travels with it.
 """
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
-from uuid import uuid4
+from uuid import UUID, uuid5
 
 from sqlite_utils import Database
 
 from trainer.core.answers import MADE_UP_KEY, is_made_up
 from trainer.core.logbook import ImportReport
+from trainer.core.merging import Verdict, Version, decide
 from trainer.core.model import RPE_WORDING
-from trainer.core.plan.codec import plan_from_dict
+from trainer.core.plan.codec import plan_from_dict, plan_to_dict
 from trainer.core.record import Record, RecordError
 from trainer.core.session.document import FORMAT, VERSION
 from trainer.store import document as reading
 from trainer.store import document as rows
 from trainer.store.decisions import put_answer, read_answers, read_plan, write_plan
 from trainer.store.log import write_overrides, write_planned, write_said
-from trainer.store.rows import from_utc_text, hold_row, insert, session_row, utc_text
+from trainer.store.rows import (
+    FELT_COLUMNS,
+    OVERRIDE_COLUMNS,
+    PAIN_COLUMNS,
+    PLANNED_COLUMNS,
+    felt_row,
+    from_utc_text,
+    hold_row,
+    insert,
+    override_row,
+    pain_row,
+    planned_row,
+    session_row,
+    utc_text,
+)
 
 Row = dict[str, Any]
+_WEEKS = UUID("6f1c1c1e-4f59-4f0c-9d0e-6b6f0d9a2f10")
+"""The family of the ids of rest weeks that came as words alone (made once)."""
 CLOCKS_MAY_DIFFER = timedelta(days=1)
 """What lies further ahead than this was not done yet (our choice)."""
 _NOT_TO_COME = {
@@ -38,6 +56,18 @@ _NOT_TO_COME = {
     "angle_checks": ("measured_at",),
 }
 """Table: the times of what was done, none of which can lie in the future."""
+_TRAVELS_WITH = {
+    "sessions": (
+        ("planned_sets", "session_uid", PLANNED_COLUMNS),
+        ("session_overrides", "session_uid", OVERRIDE_COLUMNS),
+    ),
+    "holds": (
+        ("hold_felt", "hold_uid", FELT_COLUMNS),
+        ("hold_pain", "hold_uid", PAIN_COLUMNS),
+    ),
+}
+"""Table: the tables whose rows belong to one of its rows, their owner, their columns.
+"""
 
 
 def merge_document(
@@ -82,6 +112,14 @@ def _check_made_up(db: Database, record: Record) -> None:
         raise record.fault("made_up", "is missing: a person's, this is a made-up one's")
 
 
+def _version(row: Row, content: str) -> Version:
+    return Version(
+        updated_at=row["updated_at"],
+        taken_back=row["deleted_at"] is not None,
+        content=content,
+    )
+
+
 class _Merge:
     """One run: the file, the time, and what was done so far."""
 
@@ -94,8 +132,10 @@ class _Merge:
         self.rpe_wording = rpe_wording
         self.latest = utc_text(from_utc_text(now) + CLOCKS_MAY_DIFFER)
         self.counts: Counter[tuple[str, str]] = Counter()
+        self.of_former_version = False
 
     def run(self, document: Record) -> ImportReport:
+        self.of_former_version = document.integer("version") < VERSION
         gone = document.record("taken_back")
         for part in (document, gone):
             for record in part.records("sessions"):
@@ -144,7 +184,11 @@ class _Merge:
 
     def _session(self, record: Record) -> None:
         session = reading.session_in(record)
-        if self._row(record, "sessions", session_row(session)):
+        belongs = [
+            list(map(planned_row, session.planned)),
+            list(map(override_row, session.overrides)),
+        ]
+        if self._row(record, "sessions", session_row(session), belongs=belongs):
             self._guarded(record, lambda: write_planned(self.db, session))
             if record.has("overrides"):  # a document of version 1 knows of none
                 self._guarded(record, lambda: write_overrides(self.db, session))
@@ -156,7 +200,8 @@ class _Merge:
     ) -> None:
         hold = reading.hold_in(record, session_start, rpe_wording=self.rpe_wording)
         row = hold_row(hold) | {"session_uid": session_uid}
-        if self._row(record, "holds", row):
+        said = [list(map(felt_row, hold.felt)), list(map(pain_row, hold.pain))]
+        if self._row(record, "holds", row, belongs=said):
             self._guarded(record, lambda: write_said(self.db, hold))
 
     def _rows(
@@ -171,20 +216,35 @@ class _Merge:
         for record in part.records(key_in_document):
             self._row(record, table, read(record), key=key)
 
-    def _row(self, record: Record, table: str, row: Row, *, key: str = "uid") -> bool:
-        """Write a row where it is new or later than ours; tell whether it was."""
+    def _row(
+        self,
+        record: Record,
+        table: str,
+        row: Row,
+        *,
+        key: str = "uid",
+        belongs: Sequence[Sequence[Row]] = (),
+    ) -> bool:
+        """Write a row where the table of rules says so; tell whether it did.
+
+        Args:
+            record: where the row comes from.
+            table: which it goes to.
+            row: its own columns.
+            key: the column by which both machines know it.
+            belongs: the rows that travel with it, in the order of ``_TRAVELS_WITH``.
+        """
         for name in _NOT_TO_COME.get(table, ()):
             if (row[name] or "") > self.latest:
                 raise record.fault(name, f"is {row[name]}, which is still to come")
         stamped = row | reading.stamps_in(record, self.now)
-        ours = self.db.execute(
-            f'SELECT updated_at FROM "{table}" WHERE "{key}" = ?', [row[key]]
-        ).fetchone()
-        dated = record.has("updated_at")
-        if ours is not None and (not dated or ours[0] >= stamped["updated_at"]):
+        ours = self._ours(table, key, row[key])
+        verdict = self._verdict(record, table, ours, (stamped, belongs))
+        if not verdict.theirs_comes_in:
             self.counts[table, "unchanged"] += 1
             return False
-        changed = [name for name in stamped if name not in (key, "uid")]
+        # Of one week marked on two machines the id comes with the mark that stands.
+        changed = [name for name in stamped if name != key]
         self._guarded(
             record,
             lambda: insert(
@@ -198,12 +258,60 @@ class _Merge:
         self.counts[table, "added" if ours is None else "updated"] += 1
         return True
 
+    def _ours(self, table: str, key: str, value: Any) -> Row | None:
+        rows_here = self.db.query(f'SELECT * FROM "{table}" WHERE "{key}" = ?', [value])
+        return next(iter(rows_here), None)
+
+    def _verdict(
+        self,
+        record: Record,
+        table: str,
+        ours: Row | None,
+        theirs: tuple[Row, Sequence[Sequence[Row]]],
+    ) -> Verdict:
+        stamped, belongs = theirs
+        if ours is None:
+            return Verdict.NEW
+        if not record.has("updated_at"):
+            return Verdict.UNDATED
+        tie = ours["updated_at"] == stamped["updated_at"]
+        if tie and self.of_former_version:
+            return Verdict.ALIKE
+        # What both say besides matters only in a tie, and takes time to put together.
+        here = self._content(table, ours, self._belonging(table, ours)) if tie else ""
+        there = self._content(table, stamped, belongs) if tie else ""
+        return decide(_version(ours, here), _version(stamped, there))
+
+    def _belonging(self, table: str, ours: Row) -> list[list[Row]]:
+        """Give the rows here that travel with one of ours."""
+        return [
+            list(
+                self.db.query(
+                    f'SELECT {columns} FROM "{child}" WHERE "{owner}" = ?'
+                    " ORDER BY position",
+                    [ours["uid"]],
+                )
+            )
+            for child, owner, columns in _TRAVELS_WITH.get(table, ())
+        ]
+
+    def _content(self, table: str, row: Row, belongs: Sequence[Sequence[Row]]) -> str:
+        """Give a thing as one text that is the same wherever the thing is."""
+        plain = dict(row)
+        if table == "plans":
+            # As this version of the program would write it, whoever wrote it.
+            plan = plan_from_dict(json.loads(row["document"]))
+            plain["document"] = plan_to_dict(plan)
+        if table == "angle_checks":
+            plain["landmarks"] = json.loads(row["landmarks"])
+        return json.dumps([plain, belongs], sort_keys=True, ensure_ascii=False)
+
     def _bare_rest_weeks(self, document: Record) -> None:
         """Take weeks that come as words alone, as in a document written by hand."""
         for index, word in enumerate(document.items("rest_weeks")):
             path = (*document.at("rest_weeks"), index)
             week = str(reading.week_in(Record.of({"week": word}, path)))
-            record = Record.of({"uid": str(uuid4()), "week": week}, path)
+            record = Record.of({"uid": str(uuid5(_WEEKS, week)), "week": week}, path)
             self._row(record, "rest_weeks", rows.rest_week_row_in(record), key="week")
 
     def _bare_plan(self, document: Record) -> None:

@@ -12,7 +12,7 @@ from trainer.core.clock import Clock
 from trainer.errors import DataBusyError, DataError
 from trainer.store import faults
 from trainer.store.backups import BackupKind, copy_database, folder_of, make_backup
-from trainer.store.database import open_file
+from trainer.store.database import MayBe, open_file
 from trainer.store.lock import FileLock
 from trainer.store.store import lock_path
 
@@ -60,7 +60,7 @@ def _check_copy(backup: Path, clock: Clock) -> None:
             found = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if found != "ok":
         raise DataError(f"The backup {backup} is damaged ({found})", "Choose another")
-    open_file(backup, clock.wall(), read_only=True, may_be_older=True).close()
+    open_file(backup, clock.wall(), read_only=True, may_be=MayBe.OLDER).close()
 
 
 def _keep_present(path: Path, clock: Clock) -> Path | None:

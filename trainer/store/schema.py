@@ -28,15 +28,20 @@ shown_suggestions   suggestions as they were shown, to score their forecasts
 angle_checks        landmarks and figures of a side view; the photo is never kept
 angle_corrections   an angle check's former figures, one row for each correction
 answers             what the person answered once
+seal                counts and sums of the tables, as the last write left them
 ==================  ===============================================================
 
 Views, for any SQLite tool: ``hold_log`` (a line for each hold, local times, words),
-``weekly_overhead`` (seconds kept overhead per ISO week), ``current_targets``. They hold
+``weekly_overhead`` (seconds kept overhead per ISO week), ``current_targets``,
+``live_sessions`` (those that count: a session that was taken back does while a hold in
+it does, see ``core.merging``). The file's own id is its ``user_version``. Views hold
 nothing, so they are no part of the migrations: ``VIEWS`` says them, and a file whose
 views are others gets these when it is opened.
 """
 
 from __future__ import annotations
+
+import secrets
 
 from sqlite_utils import Database, Migrations
 
@@ -332,6 +337,22 @@ def m003_angle_checks(db: Database) -> None:
                 db.execute(statement)
 
 
+_SEAL = """
+CREATE TABLE seal (
+    only INTEGER NOT NULL PRIMARY KEY CHECK (only = 1),
+    holds INTEGER NOT NULL CHECK (holds >= 0),
+    figures TEXT NOT NULL CHECK (json_valid(figures))
+) STRICT
+"""
+
+
+@migrations()
+def m004_care(db: Database) -> None:
+    """Give the file a seal, and an id of its own where no SQL is needed to read it."""
+    db.execute(_SEAL)
+    db.execute(f"PRAGMA user_version = {secrets.randbelow(2**31 - 1) + 1}")
+
+
 _NOT_OVERHEAD = ", ".join(
     f"'{exercise.id}'" for exercise in BUILT_IN.values() if not exercise.overhead
 )
@@ -361,8 +382,8 @@ SELECT
     h.note,
     h.uid AS hold_uid,
     s.uid AS session_uid
-FROM holds h JOIN sessions s ON s.uid = h.session_uid
-WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+FROM holds h JOIN live_sessions s ON s.uid = h.session_uid
+WHERE h.deleted_at IS NULL
 ORDER BY s.started_at, h.started_at
 """
 # The ISO week of a day is that of its Thursday. SQLite's own %G and %V are younger
@@ -376,8 +397,8 @@ WITH own_not_overhead AS (
 ), counted AS (
     SELECT h.exercise, coalesce(h.kept_s, h.held_s) AS kept_s, s.local_date,
         date(s.local_date, '-3 days', 'weekday 4') AS thursday
-    FROM holds h JOIN sessions s ON s.uid = h.session_uid
-    WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+    FROM holds h JOIN live_sessions s ON s.uid = h.session_uid
+    WHERE h.deleted_at IS NULL
         AND h.exercise NOT IN ({_NOT_OVERHEAD})
         AND h.exercise NOT IN (SELECT exercise FROM own_not_overhead)
 )
@@ -397,7 +418,14 @@ WHERE t.deleted_at IS NULL AND t.set_at = (
     SELECT max(l.set_at) FROM targets l
     WHERE l.exercise = t.exercise AND l.deleted_at IS NULL)
 """
+_LIVE_SESSIONS = """
+CREATE VIEW live_sessions AS
+SELECT s.* FROM sessions s
+WHERE s.deleted_at IS NULL OR EXISTS (
+    SELECT 1 FROM holds h WHERE h.session_uid = s.uid AND h.deleted_at IS NULL)
+"""
 VIEWS = {
+    "live_sessions": _LIVE_SESSIONS.strip(),
     "hold_log": _HOLD_LOG.strip(),
     "weekly_overhead": _WEEKLY_OVERHEAD.strip(),
     "current_targets": _CURRENT_TARGETS.strip(),

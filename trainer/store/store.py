@@ -40,7 +40,7 @@ from trainer.core.weeks import IsoWeek
 from trainer.errors import DataBusyError, DataError, UsageError
 from trainer.store import angles, backups, decisions, faults, log, undo
 from trainer.store.backups import Backup, BackupKind, make_backup
-from trainer.store.database import DataFile, open_file
+from trainer.store.database import DataFile, MayBe, open_file
 from trainer.store.lock import FileLock
 from trainer.store.rows import set_deleted, utc_text
 
@@ -50,13 +50,21 @@ def lock_path(path: Path) -> Path:
     return path.with_name(path.name + ".lock")
 
 
-def open_store(path: Path, *, clock: Clock, read_only: bool = False) -> Store:
+def open_store(
+    path: Path, *, clock: Clock, read_only: bool = False, may_be: MayBe | None = None
+) -> Store:
     """Open the data file, made and migrated where needed, with the day's backup.
+
+    Args:
+        path: the file.
+        clock: what tells the time.
+        read_only: refuse to make, migrate or change it.
+        may_be: with read_only, what it may be and is opened all the same.
 
     Raises:
         DataError: newer, damaged, no data file of ours, locked, or not writable.
     """
-    file = open_file(path, clock.wall(), read_only=read_only)
+    file = open_file(path, clock.wall(), read_only=read_only, may_be=may_be)
     return Store(file, clock)
 
 
@@ -99,6 +107,16 @@ class Store:
         """Close the file and let go of the lock. Closing twice does no harm."""
         self._file.close()
         self._lock.release()
+
+    def look_after(self) -> None:
+        """Make sure that the file is still there, and bring it to rest.
+
+        Whoever has it open for long calls this about once a second.
+
+        Raises:
+            DataGoneError: it was moved, deleted, replaced, overwritten or cut off.
+        """
+        self._file.look_after()
 
     def take_lock(self) -> bool:
         """Take the right to run a session; False: another program has it.
@@ -276,7 +294,7 @@ class Store:
 
     def journal(self, session_uid: str, hold: Hold) -> None:
         """Note how far the hold under way has come; once a second."""
-        with self._file.writing() as db:
+        with self._file.writing(counts=False) as db:
             log.write_journal(db, session_uid, hold, self._now())
 
     def unfinished(self) -> UnfinishedHold | None:

@@ -25,8 +25,7 @@ _TABLES = {
 # Rows logged in the same instant come in the order of the list.
 _LATEST = """
 SELECT 'hold' AS kind, h.uid, h.logged_at, 1 AS place, h.rowid AS number FROM holds h
-    JOIN sessions s ON s.uid = h.session_uid
-    WHERE h.deleted_at IS NULL AND s.deleted_at IS NULL
+    WHERE h.deleted_at IS NULL
 UNION ALL
 SELECT 'session', s.uid, s.logged_at, 2, s.rowid FROM sessions s
     WHERE s.deleted_at IS NULL AND s.ended_at IS NOT NULL
@@ -69,6 +68,8 @@ def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
     if logged.kind is LoggedKind.PLAN:
         for target in _with_plan(db, logged.uid):
             set_deleted(db, "targets", target["uid"], now, deleted=True)
+    if logged.kind is LoggedKind.SESSION:
+        _take_back_holds_of(db, logged.uid, now)
     if logged.kind is LoggedKind.HOLD:
         for row in db.query(
             "SELECT s.uid FROM sessions s JOIN holds t ON t.session_uid = s.uid"
@@ -78,6 +79,15 @@ def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
         ):
             set_deleted(db, "sessions", row["uid"], now, deleted=True)
     return done
+
+
+def _take_back_holds_of(db: Database, session_uid: str, now: str) -> None:
+    """Take the holds of a session back: it would count for them."""
+    for (uid,) in db.execute(
+        "SELECT uid FROM holds WHERE session_uid = ? AND deleted_at IS NULL",
+        [session_uid],
+    ).fetchall():
+        set_deleted(db, "holds", uid, now, deleted=True)
 
 
 def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
