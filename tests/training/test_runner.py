@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+import os
+import sys
+from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
+from types import FrameType
+from typing import Any
 
 import pytest
 
 from tests.core.session.sessions import program, program_set
+from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.core.cues.cues import Cue
 from trainer.core.model import EndedBy, Hold, Pain, PainKind, Site
@@ -24,10 +29,11 @@ from trainer.core.session.events import (
     TakeBack,
 )
 from trainer.core.session.state import Phase
-from trainer.errors import DataWriteError
+from trainer.errors import DataGoneError, DataWriteError
 from trainer.sound.player import RecordingPlayer
 from trainer.store import Store, open_store
 from trainer.training.runner import SessionRunner
+from trainer.training.unsaved import UnsavedFolder
 
 TWO = program(program_set(), program_set(set_number=2))
 
@@ -252,7 +258,7 @@ def test_what_could_not_be_written_can_be_rescued_and_imported(
         runner.close()
     assert runner.unsaved
 
-    document = json.loads(json.dumps(runner.rescue()))
+    document = json.loads(json.dumps(runner.document()))
     with open_store(tmp_path / "other.db", clock=clock) as other:
         other.import_document(document)
         other.import_document(document)
@@ -263,6 +269,205 @@ def test_what_could_not_be_written_can_be_rescued_and_imported(
         hold.rpe,
         hold.pain,
     )
+
+
+def test_what_the_file_does_not_take_is_kept_at_once(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """Killed at any later moment nothing is lost: the document beside has every hold
+    announced, what was said of it, and the one under way to its last second; and it
+    goes when the file has it all.
+    """
+    disk = FullDisk(store)
+    runner = SessionRunner(
+        TWO,
+        clock=clock,
+        player=RecordingPlayer(),
+        log=disk,  # type: ignore[arg-type] # by __getattr__
+        unsaved_in=UnsavedFolder(tmp_path),
+    )
+    runner.start()
+
+    def kept() -> list[tuple[float, float | None]]:
+        (path,) = tmp_path.glob("unsaved-*.json")
+        with open_store(tmp_path / "other.db", clock=clock) as other:
+            other.import_document(json.loads(path.read_text("utf-8")))
+            return [(hold.held_s, hold.rpe) for hold in logged(other)]
+
+    lead(runner, clock, 10 + 7)
+    assert [(7, None)] == kept()
+    lead(runner, clock, 23)
+    assert [(20, None)] == kept()
+    runner.send(AnswerRpe(rpe=7))
+    assert [(20, 7)] == kept()
+    assert 1 == sum("is kept in" in notice for notice in runner.take_notices())
+    disk.full = False
+    lead(runner, clock, 2)
+
+    assert [] == list(tmp_path.glob("unsaved-*.json"))
+    assert [(20, 7)] == [(hold.held_s, hold.rpe) for hold in logged(store)]
+
+
+def test_what_was_taken_out_meanwhile_is_taken_out_by_the_document(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """Written before the disk was full, gone after: the document says so too."""
+    disk = FullDisk(store)
+    disk.full = False
+    runner = SessionRunner(TWO, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
+    runner.start()
+    lead(runner, clock, 40)
+    disk.full = True
+    clock.advance(0.1)
+    runner.send(DidNotHappen())
+    assert 1 == len(logged(store))
+
+    store.import_document(json.loads(json.dumps(runner.document())))
+
+    assert () == logged(store)
+
+
+def test_with_no_room_anywhere_it_is_said_that_it_is_in_memory_only(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """What nobody can promise is said: these holds are in this program alone."""
+    in_the_way = tmp_path / "file"
+    in_the_way.write_text("")
+    runner = SessionRunner(
+        TWO,
+        clock=clock,
+        player=RecordingPlayer(),
+        log=FullDisk(store),  # type: ignore[arg-type] # by __getattr__
+        unsaved_in=UnsavedFolder(in_the_way),
+    )
+    runner.start()
+    lead(runner, clock, 40)
+
+    (said,) = (text for text in runner.take_notices() if "disk is full" in text)
+    assert "only in this program's memory" in said
+    assert runner.kept_in is None
+
+
+@pytest.mark.parametrize("how", ["moved", "deleted", "replaced", "cut off"])
+def test_a_file_that_goes_under_a_session_costs_it_nothing(
+    store: Store, clock: ManualClock, tmp_path: Path, how: str
+) -> None:
+    """Said once; the session goes on; all of it is beside, what had been written among
+    it; and what lies on the path now isn't touched, nor spoilt by the log beside it.
+    """
+    runner = SessionRunner(
+        TWO,
+        clock=clock,
+        player=RecordingPlayer(),
+        log=store,
+        unsaved_in=UnsavedFolder(tmp_path),
+    )
+    runner.start()
+    lead(runner, clock, 40)
+    incoming = stranger(tmp_path / "incoming.db", clock)
+    match how:
+        case "moved":
+            store.path.rename(tmp_path / "moved.db")
+        case "deleted":
+            store.path.unlink()
+        case "replaced":
+            (tmp_path / "incoming.db").replace(store.path)
+        case "cut off":
+            os.truncate(store.path, 8192)
+    lead(runner, clock, 60 + 10 + 20 + 5)
+    with pytest.raises(DataGoneError):
+        runner.close()
+
+    said = [text for text in runner.take_notices() if "while it was open" in text]
+    assert 1 == len(said)
+    (path,) = tmp_path.glob("unsaved-*.json")
+    with open_store(tmp_path / "other.db", clock=clock) as other:
+        other.import_document(json.loads(path.read_text("utf-8")))
+        assert [20, 20] == [hold.held_s for hold in logged(other)]
+    if how == "replaced":
+        store.close()
+        assert incoming == store.path.read_bytes()
+        with open_store(store.path, clock=clock) as theirs:
+            assert [33.0] == [hold.held_s for hold in logged(theirs)]
+            assert [] == theirs.check()
+
+
+def stranger(path: Path, clock: ManualClock) -> bytes:
+    """Make another file of the trainer's, and give its bytes."""
+    make = Makers(clock)
+    with open_store(path, clock=clock) as other:
+        make.logged(other, make.hold(held_s=33.0))
+    return path.read_bytes()
+
+
+def test_an_addition_by_another_copy_is_no_other_file(
+    store: Store, clock: ManualClock, tmp_path: Path
+) -> None:
+    """What another program of ours writes meanwhile trips nothing."""
+    runner = started(store, clock)
+    make = Makers(clock)
+    for _ in range(8):
+        lead(runner, clock, 16)
+        with open_store(store.path, clock=clock) as another:
+            hold = make.hold(note="n" * 900)
+            another.add_hold(hold, at=clock.wall(), has_time=True)
+    runner.close()
+
+    assert () == runner.take_notices()
+    assert 10 == len(logged(store))
+    assert [] == store.check()
+
+
+class Interrupted(BaseException):
+    """What a signal's handler may raise between any two instructions."""
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_an_exception_anywhere_in_a_step_loses_no_hold(
+    tmp_path: Path, seed: int
+) -> None:
+    """Interrupted after any number of lines of a step that ends a hold, and then
+    closed: the hold is in the log, or in the journal.
+    """
+    lines, point = 0, -1
+    while True:
+        point += 53 + seed
+        clock = ManualClock(seconds=1000.0)
+        with open_store(tmp_path / f"{seed}-{point}.db", clock=clock) as store:
+            runner = started(store, clock)
+            lead(runner, clock, 10 + 19.5)
+            clock.advance(0.5)
+            lines = interrupted_after(point, runner.tick)
+            runner.close()
+            known = store.unfinished()
+            assert logged(store) or known is not None, f"at line {point}"
+        if lines < point:
+            break
+
+
+def interrupted_after(point: int, work: Callable[[], None]) -> int:
+    """Run WORK and break it off at its POINT-th line of ours; give the lines run."""
+    seen = 0
+
+    def trace(frame: FrameType, event: str, _: object) -> Any:
+        nonlocal seen
+        if "/trainer/" not in frame.f_code.co_filename:
+            return None
+        if event == "line":
+            seen += 1
+            if seen == point:
+                raise Interrupted
+        return trace
+
+    before = sys.gettrace()
+    sys.settrace(trace)
+    try:
+        work()
+    except Interrupted:
+        pass
+    finally:
+        sys.settrace(before)
+    return seen
 
 
 def test_a_key_counts_from_when_it_was_pressed(

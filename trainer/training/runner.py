@@ -9,9 +9,10 @@ machine works by deadlines and the sound was handed over ahead of time.
 from __future__ import annotations
 
 import uuid
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import fields, replace
 from datetime import datetime, timedelta, timezone
+from pathlib import Path
 from typing import Protocol
 
 from trainer.core import clock as gaps
@@ -38,6 +39,7 @@ from trainer.core.session.events import (
 from trainer.core.session.machine import begin, step
 from trainer.core.session.program import SessionProgram
 from trainer.core.session.state import HoldDraft, Phase
+from trainer.errors import DataError, DataGoneError
 from trainer.settings.zone import zone_name
 from trainer.training.writer import PatientWriter
 
@@ -81,11 +83,26 @@ class SessionLog(Protocol):
     def drop_unfinished(self) -> None:
         """Forget the hold under way."""
 
+    def look_after(self) -> None:
+        """Make sure that the file is still there, and bring it to rest."""
+
+
+class Unsaved(Protocol):
+    """What a session needs where the data file doesn't take it."""
+
+    def keep(self, uid: str, document: Mapping[str, object]) -> Path | None:
+        """Keep a session as it stands now; give the file, None where that fails."""
+
+    def drop(self, uid: str) -> None:
+        """Keep it no longer: the data file has it."""
+
 
 _SAME = frozenset(field.name for field in fields(Hold)) & frozenset(
     HoldDraft.__dataclass_fields__
 )
 """What a draft and a hold both know, under the same names."""
+LOOK_AFTER_EVERY_S = 1.0
+"""How often the data file is looked at while a session runs (our choice)."""
 
 
 class SessionRunner:
@@ -96,6 +113,7 @@ class SessionRunner:
         clock: the real clock; a rehearsal's pace is made here.
         player: the sound, opened and closed by whoever made it.
         log: the data file, or None for a rehearsal: then nothing is written.
+        unsaved_in: keeps what the data file doesn't take.
         pace: how many times as fast a rehearsal runs.
         new_uid: makes the unique ids.
     """
@@ -107,6 +125,7 @@ class SessionRunner:
         clock: Clock,
         player: Player,
         log: SessionLog | None,
+        unsaved_in: Unsaved | None = None,
         pace: float = 1.0,
         new_uid: Callable[[], str] = lambda: str(uuid.uuid4()),
     ) -> None:
@@ -117,7 +136,12 @@ class SessionRunner:
         self.state = begin(replace(program, watches=watches))
         self.session_uid = new_uid()
         self.rehearsal = log is None
-        self._player, self._log = player, log
+        self._player, self._log, self._unsaved_in = player, log, unsaved_in
+        self._due: list[Effect] = []
+        self._under_way: HoldDraft | None = None
+        self._kept_in: Path | None = None
+        self._said: tuple[bool, Path | None] = (False, None)
+        self._looked_after_s = -LOOK_AFTER_EVERY_S
         self._new_uid = new_uid
         self._watchers: list[Callable[[Effect], None]] = []
         self._uids: dict[int, str] = {}
@@ -138,6 +162,16 @@ class SessionRunner:
         """How many writes wait for the data file to be writable again."""
         return self._writer.waiting
 
+    @property
+    def kept_in(self) -> Path | None:
+        """The file that has what the data file doesn't take; None: there is none."""
+        return self._kept_in
+
+    @property
+    def lost_its_file(self) -> bool:
+        """Whether the data file is gone for good: there is nothing to wait for."""
+        return isinstance(self._writer.fault, DataGoneError)
+
     def watch(self, watcher: Callable[[Effect], None]) -> None:
         """Have WATCHER told of every effect after it was carried out."""
         self._watchers.append(watcher)
@@ -155,7 +189,8 @@ class SessionRunner:
         self._step(Tick())
         self._notices.extend(self._player.poll())
         self._writer.retry(self.clock.now_s())
-        self._notices.extend(self._writer.take_notices())
+        self._look_after()
+        self._keep_if_need_be()
 
     def send(self, event: Event, *, at_s: float | None = None) -> bool:
         """Let a person's event happen; tell whether it was taken.
@@ -179,8 +214,7 @@ class SessionRunner:
 
     def take_notices(self) -> tuple[str, ...]:
         """Give the sentences for the person that came up since the last call."""
-        notices = (*self._notices, *self._writer.take_notices())
-        self._notices = []
+        notices, self._notices = tuple(self._notices), []
         return notices
 
     def hold_uid(self, draft: HoldDraft) -> str:
@@ -192,8 +226,10 @@ class SessionRunner:
         stays in the journal, so that the next start can offer to keep it.
 
         Raises:
-            DataError: something could not be written even now; ``rescue`` has it.
+            DataError: something could not be written even now; ``kept_in`` has it,
+                unless that is None: then nothing but this program has.
         """
+        self._carry_out_due()
         self._player.play(())
         if self._begun and self.state.phase is not Phase.HOLD:
             if self.state.phase is not Phase.DONE:
@@ -201,15 +237,25 @@ class SessionRunner:
             if not self.state.kept_holds:
                 uid = self.session_uid
                 self._write(lambda log: log.take_out_session(uid))
-        self._writer.flush()
+        try:
+            self._writer.flush()
+        finally:
+            self._keep_if_need_be()
 
-    def rescue(self) -> dict[str, object]:
+    def document(self) -> dict[str, object]:
         """Give the whole session as a document that ``trainer data import`` takes.
 
-        For when the data file can't be written to the end.
+        With the hold under way, as far as it has come: a crash would end it there.
         """
-        holds = tuple(self._hold(draft) for draft in self.state.kept_holds)
-        return session_document(self._session(holds))
+        kept = [self._hold(draft) for draft in self.state.kept_holds]
+        if self._under_way is not None:
+            kept.append(self._hold(self._under_way))
+        gone = [self.state.draft(serial) for serial in sorted(self._taken_out)]
+        return session_document(
+            self._session(tuple(kept)),
+            taken_out=[self._hold(draft) for draft in gone],
+            changed_at=max(self._wall_at(self.clock.now_s()), self.clock.wall()),
+        )
 
     # -- time -------------------------------------------------------------------------
 
@@ -240,18 +286,29 @@ class SessionRunner:
         before, now_s = self.state, self.clock.now_s()
         if at_s is not None and self._paced is None:
             now_s = max(self._stepped_s, min(now_s, at_s))
-        self.state, effects = step(before, event, now_s)
+        after, effects = step(before, event, now_s)
+        # Owed before the state says that they were: whatever interrupts this, the next
+        # step or the end carries them out.
+        self._due.extend(effects)
+        self.state = after
         self._stepped_s = now_s
+        self._carry_out_due()
         for effect in effects:
-            self._carry_out(effect)
             for watcher in self._watchers:
                 watcher(effect)
         if self.state is not before:
             self._sound()
 
+    def _carry_out_due(self) -> None:
+        """Carry out what is owed; done twice is done once, so it goes only after."""
+        while self._due:
+            self._carry_out(self._due[0])
+            del self._due[0]
+
     def _carry_out(self, effect: Effect) -> None:
         match effect:
             case RecordHold(draft=draft):
+                self._under_way = None
                 self._record(draft)
             case TakeOutHold(serial=serial):
                 self._taken_out.add(serial)
@@ -259,9 +316,11 @@ class SessionRunner:
                 self._write(lambda log: log.take_out_hold(uid))
             case Journal(draft=draft):
                 hold, session = self._hold(draft), self.session_uid
+                self._under_way = draft
                 self._begin_session()
                 self._write(lambda log: log.journal(session, hold), keep=False)
             case DropJournal() if self._begun:
+                self._under_way = None
                 self._write(lambda log: log.drop_unfinished())
             case Said(text=text):
                 self._notices.append(text)
@@ -313,6 +372,52 @@ class SessionRunner:
         log = self._log
         if log is not None:
             self._writer.write(lambda: write(log), keep=keep, now_s=self.clock.now_s())
+            self._keep_if_need_be()
+
+    def _look_after(self) -> None:
+        """See once a second whether the data file is still there, and let it settle."""
+        now_s = self.clock.now_s()
+        if self._begun and now_s - self._looked_after_s >= LOOK_AFTER_EVERY_S:
+            self._looked_after_s = now_s
+            self._write(lambda log: log.look_after(), keep=False)
+
+    def _keep_if_need_be(self) -> None:
+        """Keep the session beside the log while that doesn't take it, and say so."""
+        fault = self._writer.fault
+        if fault is not None:
+            self._kept_in = self.keep_beside()
+        elif self._kept_in is not None and self._unsaved_in is not None:
+            self._unsaved_in.drop(self.session_uid)
+            self._kept_in = None
+        now = (fault is not None, self._kept_in)
+        if now != self._said:
+            self._said = now
+            self._notices.append(self._about_keeping(fault))
+
+    def keep_beside(self) -> Path | None:
+        """Write the session, as it stands, into a file of its own; None: it failed."""
+        if self._unsaved_in is None:
+            return None
+        return self._unsaved_in.keep(self.session_uid, self.document())
+
+    def _about_keeping(self, fault: DataError | None) -> str:
+        if fault is None:
+            return "The data file can be written again; all is saved."
+        if self._kept_in is None:
+            return (
+                f"{fault} Nor can it be kept elsewhere: what was done is only in this"
+                " program's memory now, and lost if it ends. It is tried again each"
+                " second."
+            )
+        if isinstance(fault, DataGoneError):
+            return (
+                f"{fault} The whole session is kept in {self._kept_in}:"
+                " trainer data import takes it."
+            )
+        return (
+            f"{fault} What was done is kept in {self._kept_in} meanwhile, and tried"
+            " again each second."
+        )
 
     def _sound(self) -> None:
         """Hand the sheet over where what is still to come differs from before."""

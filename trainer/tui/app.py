@@ -108,9 +108,9 @@ class TrainerApp(App[int], inherit_bindings=False):
             self.set_keymap(check_remaps(self.settings.keys))
         except ConfigError as error:
             self.notify(str(error), markup=False, severity="warning", timeout=15)
-        from trainer.training.unsaved import left_behind
+        from trainer.training.unsaved import UnsavedFolder
 
-        for sentence in left_behind(self.paths.state):
+        for sentence in UnsavedFolder(self.paths.state).left_behind():
             self.notify(sentence, markup=False, severity="warning", timeout=20)
         today = self._today
         first = {

@@ -23,6 +23,7 @@ from trainer.settings.settings import Settings
 from trainer.sound.player import RecordingPlayer
 from trainer.store import Store
 from trainer.training.runner import SessionRunner
+from trainer.training.unsaved import UnsavedFolder
 from trainer.tui import theme
 from trainer.tui.app import TrainerApp
 from trainer.tui.keymap import check_remaps
@@ -199,6 +200,7 @@ async def rig(
             clock=clock,
             player=player,
             log=None if rehearsal else store,
+            unsaved_in=UnsavedFolder(app.paths.state),
         )
         async with app.run_test(size=size) as pilot:
             screen = ByHand(

@@ -8,7 +8,6 @@ the fingers differ in how they are shown.
 from __future__ import annotations
 
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.cli import output
@@ -32,7 +31,7 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
     from trainer.sound.player import open_player
     from trainer.training.shown import remember_shown
     from trainer.training.start import requested_program, take_suggestions
-    from trainer.training.unsaved import left_behind
+    from trainer.training.unsaved import UnsavedFolder
 
     rehearse = request.rehearse
     opened = context.open_to_read if rehearse else context.open_store
@@ -42,7 +41,8 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
                 f"Another session is under way on {store.path}",
                 "Finish it there; adding holds and rehearsing work meanwhile",
             )
-        for sentence in left_behind(context.paths.state):
+        unsaved_in = UnsavedFolder(context.paths.state)
+        for sentence in unsaved_in.left_behind():
             output.line(sentence)
         now = context.clock.wall()
         if not rehearse:
@@ -62,6 +62,7 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
             clock=context.clock,
             player=player,
             log=None if rehearse else store,
+            unsaved_in=unsaved_in,
             pace=request.speed,
         )
         try:
@@ -72,21 +73,22 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
                 take_suggestions(store, view, now=now)
             return PlainSession(runner, keys, pace=request.speed).lead()
         except DataError as error:
-            raise rescued(error, runner, context.paths.state) from error
+            raise rescued(error, runner) from error
         finally:
             player.close()
 
 
-def rescued(error: DataError, runner: SessionRunner, folder: Path) -> DataError:
-    """Keep beside the log what could not be written to it, and say where it is."""
-    from trainer.training.unsaved import keep_beside
-
-    path = keep_beside(runner, folder) if runner.unsaved else None
-    if path is None:
+def rescued(error: DataError, runner: SessionRunner) -> DataError:
+    """Say where what could not be written to the log is kept."""
+    if not runner.unsaved:
         return error
-    return DataWriteError(
-        error.message, f"The session is kept in {path}: trainer data import takes it"
-    )
+    if runner.kept_in is None:
+        lost = (
+            "The session could be kept nowhere else either: what was not saved is lost"
+        )
+        return DataWriteError(error.message, lost)
+    kept = f"The session is kept in {runner.kept_in}: trainer data import takes it"
+    return DataWriteError(error.message, kept)
 
 
 def settle_unfinished(store: Store, keys: Keys) -> None:

@@ -6,8 +6,9 @@ the ids are the session's own, so that what had been written already is there on
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
-from datetime import timedelta, timezone
+from datetime import datetime, timedelta, timezone
 
 from trainer.core.model import Hold, Session
 
@@ -18,9 +19,20 @@ RPE is in breaths left unless its hold says otherwise, from 3 on an angle check 
 pose."""
 
 
-def session_document(session: Session) -> dict[str, object]:
-    """Give SESSION, with its holds, as an export of just this."""
+def session_document(
+    session: Session, *, taken_out: Sequence[Hold] = (), changed_at: datetime
+) -> dict[str, object]:
+    """Give SESSION, with its holds, as an export of just this.
+
+    Args:
+        session: what was led, with the holds that count.
+        taken_out: those that were written once and don't count any more.
+        changed_at: when it was as it is here: what the data file has from before that
+            gives way, what was corrected there since doesn't.
+    """
     zone = timezone(timedelta(minutes=session.utc_offset_min))
+    at = changed_at.astimezone(timezone.utc).isoformat()
+    stamps = {"logged_at": at, "updated_at": at}
     return {
         "format": FORMAT,
         "version": VERSION,
@@ -42,9 +54,15 @@ def session_document(session: Session) -> dict[str, object]:
                     for planned in session.planned
                 ],
                 "overrides": [asdict(each) for each in session.overrides],
-                "holds": [_hold(hold) for hold in session.holds],
+                "holds": [_hold(hold) | stamps for hold in session.holds],
             }
         ],
+        "taken_back": {
+            "holds": [
+                _hold(hold) | stamps | {"session_uid": session.uid, "deleted_at": at}
+                for hold in taken_out
+            ]
+        },
     }
 
 

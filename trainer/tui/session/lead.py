@@ -31,6 +31,7 @@ def lead(
 ) -> None:
     """Lead PROGRAM; with a PACE it is a rehearsal, and nothing is logged."""
     from trainer.training.runner import SessionRunner
+    from trainer.training.unsaved import UnsavedFolder
     from trainer.tui.screens.summary import SummaryScreen
     from trainer.tui.session.screen import SessionScreen
 
@@ -42,6 +43,7 @@ def lead(
         clock=app.clock,
         player=player,
         log=None if pace is not None else app.store,
+        unsaved_in=UnsavedFolder(app.paths.state),
         pace=pace or 1.0,
     )
 

@@ -8,8 +8,8 @@ desk's.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
+from contextlib import suppress
 from dataclasses import replace
-from pathlib import Path
 from typing import ClassVar
 
 from textual import events
@@ -44,7 +44,6 @@ from trainer.core.session.state import (
 )
 from trainer.errors import ExitCode, TrainerError
 from trainer.training.runner import SessionRunner
-from trainer.training.unsaved import keep_beside
 from trainer.tui.keymap import KEYS, bind, shown
 from trainer.tui.screens.page import Page, too_small
 from trainer.tui.session.face import (
@@ -364,7 +363,6 @@ class SessionEnding(SessionPage):
             reduced_motion=reduced_motion,
         )
         self._saved: tuple[HoldDraft, ...] = ()
-        self._kept_in: Path | None = None
         self._question: ChoiceSlip | None = None
 
     def show(self) -> None:
@@ -387,7 +385,7 @@ class SessionEnding(SessionPage):
         self.desk.fold()
         self._keep_turned()
         try:
-            self._close()
+            self.runner.close()
         except TrainerError as error:
             self._ask(error, go)
         else:
@@ -397,24 +395,16 @@ class SessionEnding(SessionPage):
         """Keep what is half said and leave, asking nothing: the system ends us."""
         self.desk.fold()
         self._keep_turned()
-        try:
-            self._close()
-        except TrainerError:
-            keep_beside(self.runner, self.trainer.paths.state)
-
-    def _close(self) -> None:
-        self.runner.close()
-        if self._kept_in is not None:
-            self._kept_in.unlink(missing_ok=True)
-            self._kept_in = None
+        with suppress(TrainerError):  # what couldn't be written is kept beside
+            self.runner.close()
 
     def _ask(self, error: TrainerError, go: Callable[[], object]) -> None:
         """Say what isn't saved, and let it be left only knowingly."""
-        self._kept_in = keep_beside(self.runner, self.trainer.paths.state)
-        if self._kept_in is None:
+        kept_in = self.runner.kept_in
+        if kept_in is None:
             lost = "Who leaves now loses it."
         else:
-            lost = f"It is kept in {self._kept_in} too: trainer data import takes it."
+            lost = f"It is kept in {kept_in} too: trainer data import takes it."
         slip = ChoiceSlip(
             f"{error.message}. Not in the data file yet: {self._not_saved()}."
             f" It is tried again each second. {lost}",
@@ -431,11 +421,9 @@ class SessionEnding(SessionPage):
         self.app.push_screen(slip, answered)
 
     def _leave_knowingly(self, go: Callable[[], object]) -> None:
-        try:
-            self._close()
-        except TrainerError:
-            # Answers given since then belong into the file too.
-            self._kept_in = keep_beside(self.runner, self.trainer.paths.state)
+        # Answers given since then are kept beside too, if they can't be written.
+        with suppress(TrainerError):
+            self.runner.close()
         go()
 
     def _answered(self) -> None:
