@@ -50,7 +50,9 @@ def expected(then: dict[str, Any]) -> dict[str, Any]:
     ]
     gone = [each for each in then["taken_back"]["sessions"] if each not in counts]
     return then | {
-        "sessions": then["sessions"] + counts,
+        "sessions": sorted(
+            then["sessions"] + counts, key=lambda one: (one["started_at"], one["uid"])
+        ),
         "taken_back": then["taken_back"] | {"sessions": gone},
     }
 
