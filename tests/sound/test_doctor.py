@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from trainer.core.clock import SystemClock
-from trainer.core.cues.cues import CUES, Cue
+from trainer.core.cues.cues import Cue
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips
-from trainer.sound.doctor import CHECK, Finding, examine, listen
+from trainer.sound.doctor import Finding, examine, listen
 from trainer.sound.preview import TEN_SECOND_HOLD_S, one_cue, ten_second_hold
 
 pytestmark = [
@@ -101,14 +101,14 @@ def test_a_player_that_works_is_what_a_session_would_use(
     assert "A session would use: system, as the settings ask." == asked.sentence
 
 
-def test_listening_names_each_cue_and_the_backend(bare: Path, tmp_path: Path) -> None:
-    """Each cue of the check is announced as it sounds; the last line is the backend."""
+def test_listening_names_each_sound_of_a_hold(bare: Path, tmp_path: Path) -> None:
+    """Each is named as it sounds, in the order in which a hold brings them."""
     settings = SoundSettings(backend=Backend.BELL)
     lines = listen(settings, clock=SystemClock(), state_dir=tmp_path / "state")
     heard = [next(lines)]
     lines.close()
 
-    assert [f"now: {CUES[CHECK[0].cue].name}"] == heard
+    assert ["go up: climb on, walk up"] == heard
 
 
 def test_the_clips_are_found_and_missed(monkeypatch: pytest.MonkeyPatch) -> None:

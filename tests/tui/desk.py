@@ -18,6 +18,7 @@ from textual.widgets import Static
 
 from trainer.core.cautions import READ_ANSWER
 from trainer.core.clock import ManualClock
+from trainer.core.cues.introduction import HEARD_ANSWER
 from trainer.core.model import EndedBy, Hold, PlannedSet, Session, SessionKind
 from trainer.core.plan.first_day import HEAD_UP, NO
 from trainer.core.plan.plan import Plan, default_entry
@@ -50,8 +51,9 @@ def made_store(folder: Path, clock: ManualClock) -> Iterator[Store]:
 
 
 def settle(store: Store, plan: Plan = PLAN) -> None:
-    """Answer the first questions, read the cautions, save a plan."""
+    """Answer the first questions, read the cautions, hear the sounds, save a plan."""
     store.set_answer(READ_ANSWER, "2026-02-01")
+    store.set_answer(HEARD_ANSWER, "2026-02-01")
     store.set_answer(HEAD_UP, NO)
     store.save_plan(plan, valid_from=date(2026, 2, 2))
 

@@ -100,7 +100,7 @@ async def test_a_first_start_leads_from_cautions_to_a_plan(
 
         assert isinstance(app.screen, TodayScreen)
         assert (
-            "Hear the sounds first: s. Rehearse: h. Find your start by a test: t."
+            "Hear the sounds of a hold: l. Rehearse: h. Find your start by a test: t."
             in text_of(app.screen.query_one("#day"))
         )
     assert fresh.answers()[READ_ANSWER] == "2026-03-09"

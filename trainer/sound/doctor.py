@@ -18,11 +18,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from trainer.core.clock import Clock
-from trainer.core.cues.cues import CUES, Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips, system
 from trainer.sound.child import BUSY_LIMIT_S
 from trainer.sound.player import open_player
+from trainer.sound.preview import play_introduction
 from trainer.sound.process import ORDER, ProcessPlayer
 
 POLL_S = 0.05
@@ -93,7 +93,8 @@ def examine(
 def listen(
     settings: SoundSettings, *, clock: Clock, state_dir: Path
 ) -> Generator[str, None, None]:
-    """Play a check, and say of each cue when it is to be heard; ends with the backend.
+    """Play the sounds of a hold, and name each as it is to be heard; ends with the
+    backend.
 
     A generator: the sounds go on while the caller prints.
     """
@@ -102,28 +103,10 @@ def listen(
     try:
         if isinstance(player, ProcessPlayer):
             yield from _until_ready(player, clock)
-        start_s = clock.now_s() + 0.5
-        sheet = tuple(cue.moved(start_s) for cue in CHECK)
-        player.play(sheet)
-        waiting = list(sheet)
-        while clock.now_s() < start_s + CHECK_S:
-            yield from player.poll()
-            while waiting and clock.now_s() >= waiting[0].at_s:
-                yield f"now: {CUES[waiting.pop(0).cue].name}"
-            pause.wait(POLL_S)
+        yield from play_introduction(player, clock=clock, enough=pause.wait)
         yield f"Played through {player.name}. If you heard nothing, look at the volume."
     finally:
         player.close()
-
-
-CHECK = (
-    TimedCue(0.0, Cue.GO_UP),
-    TimedCue(1.5, Cue.HOLD),
-    TimedCue(2.5, Cue.IN, 2.0),
-    TimedCue(4.5, Cue.OUT, 3.0),
-    TimedCue(8.0, Cue.TARGET),
-)
-CHECK_S = 9.5
 
 
 def _until_ready(player: ProcessPlayer, clock: Clock) -> Iterator[str]:

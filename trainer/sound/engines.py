@@ -106,22 +106,27 @@ gone."""
 SILENT_LIMIT_S = 0.4
 """A device that asks for nothing this long is lost, or so late that it has to be opened
 anew: nothing else tells of a server that was killed (measured)."""
-SLIP_S = 0.02
-"""A stream is late for good if it lags by this; clocks that run apart (by a few
-ten-thousandths, common practice) take minutes for it."""
-WATCHED = 25
-"""So many requests, half a second, have to be late before it isn't the machine that is
+MISSED_S = 0.004
+"""A device that falls behind the clock by this has run dry, or its clock is slow (by a
+few hundred-thousandths, common practice, which takes minutes)."""
+WATCHED = 50
+"""So many requests, one second, have to come late before it isn't the machine that is
 busy."""
 
 
-class _Feed:
-    """What a device takes its samples from, and how it keeps time."""
+class Feed:
+    """What a device takes its samples from, and how it keeps time.
+
+    A device that ran dry goes on where it was, late for good; but here it can be seen
+    by how much, so what was missed is skipped and the rest is in its place again.
+    """
 
     def __init__(self, buffer: bytearray, clock: Clock, usual_lead_s: float) -> None:
         self._buffer = buffer
         self._clock = clock
         self._taken = 0
         self._leads_s: deque[float] = deque(maxlen=WATCHED)
+        self._usual_s: float | None = None
         self.zero_s = clock.now_s()
         """When sample 0 was on its way, as the stream's owner counts."""
         self.asked_s = self.zero_s
@@ -139,23 +144,29 @@ class _Feed:
             start = 2 * self._taken
             self._taken += count
             self.asked_s = self._clock.now_s()
-            lead_s = self._taken / RATE_HZ - (self.asked_s - self.zero_s)
-            self._leads_s.append(lead_s)
-            self.lead_s = max(self.lead_s, lead_s)
+            self._keep_time()
             count = yield bytes(self._buffer[start : start + 2 * count]).ljust(
                 2 * count, b"\0"
             )
+
+    def _keep_time(self) -> None:
+        """Skip what was missed: by so much less does the device take ahead for good."""
+        lead_s = self._taken / RATE_HZ - (self.asked_s - self.zero_s)
+        self.lead_s = max(self.lead_s, lead_s)
+        self._leads_s.append(lead_s)
+        if len(self._leads_s) < WATCHED:
+            return
+        lately_s = max(self._leads_s)
+        if self._usual_s is None:
+            self._usual_s = lately_s
+        elif self._usual_s - lately_s > MISSED_S:
+            self._taken += round((self._usual_s - lately_s) * RATE_HZ)
+            self._leads_s.clear()
 
     @property
     def at_its_end(self) -> bool:
         """Whether all of the buffer was handed over."""
         return 2 * self._taken >= len(self._buffer)
-
-    @property
-    def late(self) -> bool:
-        """Whether it has fallen behind and stays there."""
-        leads_s = tuple(self._leads_s)
-        return len(leads_s) == WATCHED and max(leads_s) < self.lead_s - SLIP_S
 
 
 class MiniaudioOutput:
@@ -171,7 +182,7 @@ class MiniaudioOutput:
         self._clock = clock
         self._device: Any = None
         self._left: Any = None
-        self._feed: _Feed | None = None
+        self._feed: Feed | None = None
         self._lead_s = PERIOD_S * PERIODS
 
     @property
@@ -185,7 +196,7 @@ class MiniaudioOutput:
         if self._feed is not None:
             self._lead_s = self._feed.lead_s
         self.pump(0)
-        feed = _Feed(buffer, self._clock, self._lead_s)
+        feed = Feed(buffer, self._clock, self._lead_s)
         _alarm(OPEN_LIMIT_S)
         try:
             try:
@@ -201,7 +212,7 @@ class MiniaudioOutput:
         self._feed = feed
         feed.zero_s = self._clock.now_s()
 
-    def _start(self, feed: _Feed) -> Any:
+    def _start(self, feed: Feed) -> Any:
         backends = self._module.Backend
         try:
             device = self._module.PlaybackDevice(
@@ -236,8 +247,8 @@ class MiniaudioOutput:
         return away_s < SILENT_LIMIT_S and not self._feed.at_its_end
 
     def slipped(self) -> bool:
-        """Tell whether the device has fallen behind the clock, and stays there."""
-        return self._feed is not None and self._feed.late
+        """Never: what the device missed is skipped as it goes."""
+        return False
 
     def stop(self) -> None:
         """Stop, and let the device go."""

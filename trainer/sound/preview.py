@@ -7,10 +7,16 @@ muted, the player's settings have to leave it audible.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
 
+from trainer.core.clock import Clock
 from trainer.core.cues.breathing import DEFAULT, Pattern
 from trainer.core.cues.cues import Cue, TimedCue
+from trainer.core.cues.introduction import (
+    INTRODUCTION,
+    INTRODUCTION_S,
+    introduction_sheet,
+)
 from trainer.core.cues.timeline import (
     LAST_TICKS,
     come_out_cues,
@@ -20,6 +26,7 @@ from trainer.core.cues.timeline import (
     setup_cues,
 )
 from trainer.core.model import EndOfHold
+from trainer.sound.player import Player
 
 SETUP_S = 5.0
 HOLD_S = 10.0
@@ -68,6 +75,36 @@ def ten_second_hold(
 
 TEN_SECOND_HOLD_S = SETUP_S + HOLD_S + COME_OUT_S + DONE_S
 """How long that set sounds."""
+
+
+LEAD_S = 0.5
+"""From being asked to the first sound: room for a device that has to wake."""
+POLL_S = 0.05
+
+
+def play_introduction(
+    player: Player, *, clock: Clock, enough: Callable[[float], bool]
+) -> Iterator[str]:
+    """Play the six sounds of a hold, and name each as it is to be heard.
+
+    A generator: the sounds go on while the caller prints.
+
+    Args:
+        player: who plays, and whose notices are passed on.
+        clock: the player's clock.
+        enough: waits for so many seconds at most, and tells whether to leave it there.
+    """
+    start_s = clock.now_s() + LEAD_S
+    player.play(introduction_sheet(start_s))
+    waiting = list(INTRODUCTION)
+    while clock.now_s() < start_s + INTRODUCTION_S:
+        yield from player.poll()
+        while waiting and clock.now_s() >= start_s + waiting[0].at_s:
+            each = waiting.pop(0)
+            yield f"{each.name}: {each.meaning}"
+        if enough(POLL_S):
+            break
+    player.silence()
 
 
 def _moved(cues: Iterable[TimedCue], by_s: float) -> list[TimedCue]:

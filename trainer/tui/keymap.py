@@ -360,6 +360,13 @@ _KEYS = (
     _key("today.review", "r", "Review", "See what the weeks of holds say."),
     _key("today.sound", "s", "Sound", "Set the sound and hear it.", show=False),
     _key(
+        "today.listen",
+        "l",
+        "Listen",
+        "Hear the sounds of a hold, once each with its name.",
+        show=False,
+    ),
+    _key(
         "today.questions",
         "f",
         "First day",
@@ -369,6 +376,8 @@ _KEYS = (
     _key("today.test", "t", "Test", "Find the start by a first-day test.", show=False),
     _key("today.leave", "q", "Leave", "Leave the program.", show=False),
     _key("cautions.read", "enter,space", "Read", "I have read this; go on."),
+    _key("sounds.go-on", "enter,space", "Go on", "Enough: go on without the rest."),
+    _key("sounds.again", "a", "Again", "Hear the sounds from the first one on."),
     _key("summary.done", "enter,space", "Done", "Go back to Today."),
     _key("summary.correct", "e", "Correct", "Correct the set that is marked."),
     _key(

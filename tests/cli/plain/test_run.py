@@ -46,6 +46,7 @@ def db(tmp_path: Path) -> Path:
     with open_store(path, clock=SystemClock()) as store:
         store.save_plan(plan, valid_from=date(2026, 1, 1))
         store.set_answer("cautions-read", "2026-01-01")
+        store.set_answer("sounds-heard", "2026-01-01")
     return path
 
 
@@ -208,6 +209,29 @@ def test_what_a_session_shows_is_remembered_unless_it_is_a_rehearsal(
             found.append([one.exercise for one in store.history().shown])
 
     assert [[], ["quick"]] == found
+
+
+def test_the_first_session_begins_with_the_sounds_of_a_hold(
+    tmp_path: Path, db: Path
+) -> None:
+    """Each is named as it is heard; any key goes on to the session, and they don't come
+    by themselves again."""
+    with open_store(db, clock=SystemClock()) as store:
+        store.set_answer("sounds-heard", "")
+    begun: list[str] = []
+    for _ in range(2):
+        terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+        if not begun:
+            terminal.until("go up: climb on, walk up")
+            terminal.type(" ")
+        terminal.until("Quick hang: ")
+        terminal.process.send_signal(signal.SIGINT)
+        assert 130 == terminal.end()
+        begun.append(terminal.text)
+
+    assert "The sounds of a hold" in begun[0]
+    assert "To hear them again: trainer doctor --listen" in begun[0]
+    assert "The sounds of a hold" not in begun[1]
 
 
 def test_nobody_there_has_not_read_the_cautions(tmp_path: Path, db: Path) -> None:

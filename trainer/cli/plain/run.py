@@ -15,6 +15,8 @@ from trainer.cli.plain.keys import ENTER
 from trainer.cli.plain.session import PlainSession, keys_line
 from trainer.cli.plain.terminal import Keys, NoKeys, open_keys
 from trainer.core.cautions import READ_ANSWER, as_text, one_line
+from trainer.core.cues.introduction import HEARD_ANSWER, wants_introduction
+from trainer.core.cues.settings import Backend
 from trainer.errors import DataBusyError, DataError, DataWriteError
 from trainer.training.runner import SessionRunner
 
@@ -49,6 +51,8 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
             settle_unfinished(store, keys)
         read_cautions(store, keys, today=now.date().isoformat())
         plan, history = store.plan(now.date()), store.history()
+        if not rehearse and wants_introduction(store.answers(), history):
+            hear_sounds(context, store, keys)
         view = today_view(plan, history, today=now.date(), answers=store.answers())
         asks = not isinstance(keys, NoKeys)
         program = replace(requested_program(view, history, request), watches=asks)
@@ -131,6 +135,36 @@ def read_cautions(store: Store, keys: Keys, *, today: str) -> None:
         store.set_answer(READ_ANSWER, today)
     except DataError as fault:
         output.line(f"{fault.message}: the cautions will be shown again.")
+
+
+def hear_sounds(context: CliContext, store: Store, keys: Keys) -> None:
+    """Let the sounds of a hold be heard before the first session, if anybody is there.
+
+    Any key leaves it there; they can be heard again by ``trainer doctor --listen``.
+    """
+    from trainer.sound.player import open_player
+    from trainer.sound.preview import play_introduction
+
+    settings = context.settings().sound
+    if isinstance(keys, NoKeys) or settings.backend is Backend.SILENT:
+        return
+    output.line("The sounds of a hold, once each; any key goes on.")
+    output.flush()
+    clock = context.clock
+    player = open_player(settings, clock=clock, state_dir=context.paths.state)
+    try:
+        for said in play_introduction(
+            player, clock=clock, enough=lambda seconds: bool(keys.wait(seconds))
+        ):
+            output.line(f"  {said}")
+            output.flush()
+    finally:
+        player.close()
+    output.line("To hear them again: trainer doctor --listen")
+    try:
+        store.set_answer(HEARD_ANSWER, clock.wall().date().isoformat())
+    except DataError as fault:
+        output.line(f"{fault.message}: the sounds will be played again.")
 
 
 def one_of(keys: Keys, wanted: tuple[str, ...]) -> str:

@@ -30,7 +30,7 @@ from trainer.tui.screens.today_text import (
     turn_words,
     unsettled,
 )
-from trainer.tui.session.lead import PACES, after_cautions, lead
+from trainer.tui.session.lead import PACES, after_cautions, hear_sounds, lead
 from trainer.tui.widgets.keyline import keys_by_id
 from trainer.tui.widgets.sheet import Sheet, SheetIfSeen, plain
 
@@ -66,6 +66,10 @@ class OtherPages(Page[None]):
 
         self.app.push_screen(SoundScreen())
 
+    def action_listen(self) -> None:
+        """Hear the sounds of a hold."""
+        hear_sounds(self.trainer, lambda: None)
+
 
 class TodayScreen(OtherPages):
     """The page that the program opens with."""
@@ -81,6 +85,7 @@ class TodayScreen(OtherPages):
         bind("today.exercise", "exercise"),
         bind("today.rehearse", "rehearse"),
         bind("today.sound", "sound"),
+        bind("today.listen", "listen"),
         bind("today.questions", "questions"),
         bind("today.test", "test"),
         bind("today.leave", "app.leave"),

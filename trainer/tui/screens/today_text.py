@@ -167,7 +167,7 @@ def first_steps(history: History, key_of: Mapping[str, str]) -> str:
     if history.sessions:
         return ""
     steps = (
-        ("today.sound", "Hear the sounds first: {}."),
+        ("today.listen", "Hear the sounds of a hold: {}."),
         ("today.rehearse", "Rehearse: {}."),
         ("today.test", "Find your start by a test: {}."),
     )

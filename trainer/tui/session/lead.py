@@ -6,6 +6,8 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from trainer.core.cautions import READ_ANSWER
+from trainer.core.cues.introduction import HEARD_ANSWER, wants_introduction
+from trainer.core.cues.settings import Backend
 from trainer.core.model import Felt, History
 from trainer.core.session.program import SessionProgram
 from trainer.errors import TrainerError
@@ -29,7 +31,20 @@ PACES = (
 def lead(
     app: TrainerApp, program: SessionProgram, *, pace: float | None = None
 ) -> None:
-    """Lead PROGRAM; with a PACE it is a rehearsal, and nothing is logged."""
+    """Lead PROGRAM; with a PACE it is a rehearsal, and nothing is logged.
+
+    Before the very first session the sounds of a hold are heard.
+    """
+    first = pace is None and wants_introduction(
+        app.store.answers(), app.store.history()
+    )
+    if first and app.settings.sound.backend is not Backend.SILENT:
+        hear_sounds(app, lambda: _lead(app, program, pace))
+    else:
+        _lead(app, program, pace)
+
+
+def _lead(app: TrainerApp, program: SessionProgram, pace: float | None) -> None:
     from trainer.training.runner import SessionRunner
     from trainer.training.unsaved import UnsavedFolder
     from trainer.tui.screens.summary import SummaryScreen
@@ -83,6 +98,20 @@ def may_log(app: TrainerApp) -> bool:
         return False
     app.notify(SECOND_COPY, markup=False, severity="warning", timeout=12)
     return False
+
+
+def hear_sounds(app: TrainerApp, then: Callable[[], None]) -> None:
+    """Hear the sounds of a hold, as far as the person likes, and go on to THEN."""
+    from trainer.tui.session.sounds import SoundsOfAHold
+
+    def heard(_: object) -> None:
+        try:
+            app.store.set_answer(HEARD_ANSWER, app.clock.wall().date().isoformat())
+        except TrainerError as error:
+            app.notify(str(error), markup=False, severity="warning", timeout=12)
+        then()
+
+    app.push_screen(SoundsOfAHold(), heard)
 
 
 def after_cautions(app: TrainerApp, then: Callable[[], None]) -> None:
