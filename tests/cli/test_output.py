@@ -4,7 +4,11 @@ from __future__ import annotations
 
 import io
 import json
+import os
+import shlex
+import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -70,3 +74,39 @@ def test_indents_are_kept(capsys: pytest.CaptureFixture[str]) -> None:
     output.line("  indented")
 
     assert "  indented\n" == capsys.readouterr().out
+
+
+def run_with(
+    tmp_path: Path, *arguments: str, redirected: str
+) -> subprocess.CompletedProcess[str]:
+    """Run the program in a shell that redirects its streams."""
+    program = shlex.join([sys.executable, "-m", "trainer", *arguments])
+    home = {"HOME": str(tmp_path), "XDG_STATE_HOME": str(tmp_path / "state")}
+    return subprocess.run(
+        ["sh", "-c", f"{program} {redirected}"],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        env={**os.environ, **home},
+        check=False,
+    )
+
+
+@pytest.mark.skipif(
+    not Path("/dev/full").exists(), reason="no /dev/full here to be out of space"
+)
+@pytest.mark.parametrize(
+    ("redirected", "said"),
+    [(">/dev/full", "No space left"), (">&-", "can't be written"), (">&- 2>&-", "")],
+)
+def test_an_output_that_takes_nothing_is_a_sentence(
+    tmp_path: Path, redirected: str, said: str
+) -> None:
+    """Full or closed: what was asked for isn't there, and that isn't passed over."""
+    db = str(tmp_path / "log.db")
+    done = run_with(tmp_path, "--db", db, "plan", "show", redirected=redirected)
+
+    assert 1 == done.returncode
+    assert said in done.stderr
+    assert "our fault" not in done.stderr
+    assert done.stderr.count("\n") <= 1

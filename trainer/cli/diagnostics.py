@@ -23,7 +23,7 @@ FAULT_LOG_LIMIT = 200_000
 
 def say(text: str) -> None:
     """Tell the person something that isn't the answer itself."""
-    with contextlib.suppress(BrokenPipeError):
+    with contextlib.suppress(BrokenPipeError, output.OutputError):
         output.flush()
     with contextlib.suppress(OSError, ValueError):
         print(clean(text), file=sys.stderr, flush=True)

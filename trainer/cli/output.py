@@ -7,14 +7,21 @@ need is imported where it is used: ``--help`` waits for this module.
 from __future__ import annotations
 
 import contextlib
+import io
 import os
+import queue
 import sys
-from typing import Any
+import threading
+from collections.abc import Iterator
+from typing import Any, TextIO
 
 from trainer.core.text import clean
+from trainer.errors import TrainerError
 
 WIDEST = 88
 """Columns of the longest line of a sentence (our choice)."""
+LAST_WORDS_S = 1.0
+"""How long the end of a session waits for a terminal that is held (our choice)."""
 LONGEST_LINE = 100_000
 """Characters of a line at which something must be wrong (our choice)."""
 _ESCAPED = {
@@ -31,8 +38,29 @@ _ESCAPED = {
 direction controls, line separators, unpaired surrogates."""
 
 
+_STREAMS = {"stdin": "r", "stdout": "w", "stderr": "w"}
+
+
+class OutputError(TrainerError):
+    """Standard output doesn't take what was asked for."""
+
+
 def prepare() -> None:
-    """Make stdout able to take every character; what it can't show becomes ``?``."""
+    """Make stdout able to take every character; what it can't show becomes ``?``.
+
+    Streams that were closed before the program began get a place that can't be written,
+    so that no file of ours is opened under their number.
+    """
+    for number in (0, 1, 2):
+        try:
+            os.fstat(number)
+        except OSError:
+            # stderr into the void: there is nobody to be told that it is closed.
+            os.open(os.devnull, os.O_WRONLY if number == 2 else os.O_RDONLY)
+    for number, (name, mode) in enumerate(_STREAMS.items()):
+        if getattr(sys, name) is None:
+            # For as long as the program runs.
+            setattr(sys, name, open(number, mode, closefd=False))  # noqa: SIM115
     for stream in (sys.stdout, sys.stderr):
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
@@ -44,20 +72,45 @@ def is_terminal() -> bool:
     return sys.stdout.isatty()
 
 
+@contextlib.contextmanager
+def _said_if_it_fails() -> Iterator[None]:
+    """Turn what a full or closed output says into a sentence; not a reader's leaving.
+
+    Raises:
+        OutputError: stdout can't be written; nothing more goes there.
+    """
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        hush()
+        reason = error.strerror or str(error)
+        raise OutputError(
+            f"Standard output can't be written ({reason})",
+            "What is missing there is no fault of the data",
+        ) from None
+
+
+def _print(text: str, *, end: str = "\n", flush: bool = False) -> None:
+    with _said_if_it_fails():
+        print(text, end=end, flush=flush)
+
+
 def line(text: str = "") -> None:
     """Write one line."""
     lead = len(text) - len(text.lstrip(" "))
-    print(" " * lead + clean(text, limit=LONGEST_LINE))
+    _print(" " * lead + clean(text, limit=LONGEST_LINE))
 
 
 def part(text: str) -> None:
     """Write a piece of a line at once: what somebody is typing."""
-    print(clean(text, limit=LONGEST_LINE) or " " * len(text), end="", flush=True)
+    _print(clean(text, limit=LONGEST_LINE) or " " * len(text), end="", flush=True)
 
 
 def exactly(text: str) -> None:
     """Write one line for another program to the letter; tamed on a terminal."""
-    print(clean(text, limit=LONGEST_LINE) if is_terminal() else text)
+    _print(clean(text, limit=LONGEST_LINE) if is_terminal() else text)
 
 
 def paragraph(text: str, *, indent: str = "  ") -> None:
@@ -75,12 +128,12 @@ def paragraph(text: str, *, indent: str = "  ") -> None:
         initial_indent=indent,
         subsequent_indent=indent + "  ",
     ):
-        print(row)
+        _print(row)
 
 
 def text(lines: str) -> None:
     """Write a text of several lines as it is: one that we made ourselves."""
-    print(lines, end="" if lines.endswith("\n") else "\n")
+    _print(lines, end="" if lines.endswith("\n") else "\n")
 
 
 def document(value: Any) -> None:
@@ -89,12 +142,13 @@ def document(value: Any) -> None:
 
     utf8 = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
     dumped = json.dumps(value, ensure_ascii=not utf8, indent=2, allow_nan=False)
-    print(dumped.translate(_ESCAPED))
+    _print(dumped.translate(_ESCAPED))
 
 
 def flush() -> None:
     """Let everything out before something is said on the other stream."""
-    sys.stdout.flush()
+    with _said_if_it_fails():
+        sys.stdout.flush()
 
 
 def hush() -> None:
@@ -102,3 +156,78 @@ def hush() -> None:
     with contextlib.suppress(OSError):
         nowhere = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nowhere, sys.stdout.fileno())
+
+
+@contextlib.contextmanager
+def outlived() -> Iterator[Outlived]:
+    """Let a block go on, whatever becomes of its output.
+
+    A terminal that is held (ctrl+s), a log whose disk is full, a reader that has gone:
+    none of them stops what happens in the block, or makes it late.
+    """
+    real = sys.stdout
+    real.flush()
+    stand_in = Outlived(real)
+    sys.stdout = stand_in
+    try:
+        yield stand_in
+    finally:
+        sys.stdout = real
+        if not stand_in.let_out():
+            hush()
+
+
+class Outlived(io.TextIOBase):
+    """A stand-in for stdout that a thread of its own empties; writing never waits."""
+
+    def __init__(self, real: TextIO) -> None:
+        self._real = real
+        self._descriptor = _descriptor_of(real)
+        self._waiting: queue.SimpleQueue[str | None] = queue.SimpleQueue()
+        self.fault: OSError | None = None
+        """Why nothing more can be written, once that is so."""
+        self._thread = threading.Thread(target=self._empty, daemon=True)
+        self._thread.start()
+
+    @property
+    def encoding(self) -> str:  # type: ignore[override] # read only there too
+        """The encoding of what is written."""
+        return self._real.encoding
+
+    def isatty(self) -> bool:
+        """Tell whether somebody sees it as it is written."""
+        return self._real.isatty()
+
+    def write(self, text: str) -> int:
+        """Take a text to be written soon."""
+        if self._descriptor is None:
+            return self._real.write(text)
+        self._waiting.put(text)
+        return len(text)
+
+    def let_out(self) -> bool:
+        """Wait a moment for the last words; False where they can't get out."""
+        self._waiting.put(None)
+        self._thread.join(LAST_WORDS_S)
+        return self.fault is None and not self._thread.is_alive()
+
+    def _empty(self) -> None:
+        # Not through the real stream's buffer: a thread that waits in it for a terminal
+        # would hold its lock when the program ends.
+        while (text := self._waiting.get()) is not None:
+            if self.fault is not None or self._descriptor is None:
+                continue
+            left = text.encode(self._real.encoding, errors="replace")
+            try:
+                while left:
+                    left = left[os.write(self._descriptor, left) :]
+            except OSError as error:
+                self.fault = error
+
+
+def _descriptor_of(stream: TextIO) -> int | None:
+    """Give a stream's descriptor; None for one that is only in memory."""
+    try:
+        return stream.fileno()
+    except OSError:
+        return None

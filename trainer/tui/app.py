@@ -81,6 +81,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._request = session
         self._colourless = no_color
         self._clash_said = False
+        self._stop_signals: list[int] = []
         self._players: list[Player] = []
         self.fault: Exception | None = None
         """What ended the program, if it was a defect of ours."""
@@ -129,7 +130,7 @@ class TrainerApp(App[int], inherit_bindings=False):
 
         What was finished is in the file already; the hold under way is in its journal.
         """
-        for name in ("SIGTERM", "SIGHUP"):
+        for name in ("SIGINT", "SIGTERM", "SIGHUP"):
             number = getattr(signal, name, None)
             if number is None:
                 continue
@@ -138,9 +139,16 @@ class TrainerApp(App[int], inherit_bindings=False):
                 asyncio.get_running_loop().add_signal_handler(
                     number, self._told_to_leave
                 )
+                self._stop_signals.append(number)
 
     def _told_to_leave(self) -> None:
-        """Let each page keep what is half said; none is asked."""
+        """Let each page keep what is half said; none is asked.
+
+        A second signal changes nothing: this one is being obeyed.
+        """
+        for number in self._stop_signals:
+            asyncio.get_running_loop().remove_signal_handler(number)
+            signal.signal(number, signal.SIG_IGN)
         try:
             for leave_at_once in self._open_pages_with("leave_at_once"):
                 leave_at_once()

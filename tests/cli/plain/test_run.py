@@ -22,6 +22,7 @@ from trainer.cli.plain.terminal import OTHER, named
 from trainer.core.clock import SystemClock
 from trainer.core.exercises import Exercise, Family
 from trainer.core.plan.plan import Plan, PlanExercise
+from trainer.errors import ExitCode
 from trainer.store import open_store
 
 QUICK = Exercise(
@@ -383,3 +384,47 @@ def test_a_second_session_on_the_file_is_refused_but_may_rehearse(
 def test_what_a_terminal_sends_is_named(sent: str, keys: list[str]) -> None:
     """One name for a whole escape sequence; control characters are no keys."""
     assert keys == named(sent)
+
+
+@pytest.mark.skipif(
+    not Path("/dev/full").exists(), reason="no /dev/full here to be out of space"
+)
+def test_a_session_outlives_its_output(tmp_path: Path, db: Path, holds: Any) -> None:
+    """With its log's disk full a session goes on to its end, is logged, and says so."""
+    with Path("/dev/full").open("w") as full:
+        done = subprocess.run(
+            [
+                *(sys.executable, "-m", "trainer", "--db", str(db)),
+                *("session", "--plain", "--exercise", "quick"),
+                *("--sets", "2", "--target", "1"),
+            ],
+            stdin=subprocess.DEVNULL,
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+            timeout=60,
+            env=environment(tmp_path),
+            check=False,
+        )
+
+    assert 0 == done.returncode, done.stderr
+    assert "could not be written any more" in done.stderr
+    assert [1.0, 1.0] == [hold["held_s"] for hold in holds()]
+
+
+def test_told_to_stop_again_and_again_it_stops_in_order(
+    tmp_path: Path, db: Path
+) -> None:
+    """Signals within milliseconds are one: the hold under way is in the journal."""
+    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal.until("Hold.")
+    time.sleep(1.3)  # into the hold, as a real kill would be
+    for _ in range(3):
+        terminal.process.send_signal(signal.SIGTERM)
+        time.sleep(0.005)
+
+    assert ExitCode.INTERRUPTED == terminal.end()
+    with open_store(db, clock=SystemClock()) as store:
+        unfinished = store.unfinished()
+    assert unfinished is not None
+    assert unfinished.hold.held_s >= 1

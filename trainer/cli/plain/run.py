@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from trainer.cli import output
+from trainer.cli import diagnostics, output
 from trainer.cli.plain.keys import ENTER
 from trainer.cli.plain.session import PlainSession, keys_line
 from trainer.cli.plain.terminal import Keys, NoKeys, open_keys
@@ -28,7 +28,22 @@ if TYPE_CHECKING:
 
 
 def run_plain(context: CliContext, request: SessionRequest) -> int:
-    """Lead the session that was asked for; give the exit code."""
+    """Lead the session that was asked for; give the exit code.
+
+    It outlives its output: what can't be said any more is done all the same.
+    """
+    with output.outlived() as said:
+        code = _lead(context, request)
+    if said.fault is not None:
+        reason = said.fault.strerror or str(said.fault)
+        diagnostics.warning(
+            f"What the session said could not be written any more ({reason});"
+            " it went on, and is logged."
+        )
+    return code
+
+
+def _lead(context: CliContext, request: SessionRequest) -> int:
     from trainer.core.today import today_view
     from trainer.sound.player import open_player
     from trainer.training.shown import remember_shown

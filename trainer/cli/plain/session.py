@@ -32,7 +32,7 @@ from trainer.core.session.events import (
     Resume,
 )
 from trainer.core.session.state import HoldDraft, PauseReason, Phase, SessionState
-from trainer.errors import ExitCode, UsageError
+from trainer.errors import DataError, ExitCode, UsageError
 from trainer.training.runner import SessionRunner
 
 if TYPE_CHECKING:
@@ -131,11 +131,10 @@ AFTERWARDS_S = 3.0
 """How long the sound of the end may ring out where nobody is there (our choice)."""
 HELD_DOWN_S = 0.7
 """A key that comes again this soon is held down and counts once (our choice)."""
+WAITS_S = 10.0
+"""How long the end waits for the data file where what isn't written is kept elsewhere
+(our choice)."""
 LEAVES = (ENTER, "q")
-
-
-class Stopped(BaseException):
-    """The system asked the program to end: not an error, and not to be swallowed."""
 
 
 class PlainSession:
@@ -166,44 +165,57 @@ class PlainSession:
         Raises:
             DataError: something could not be written to the end.
         """
-        runner = self._runner
+        runner, failed = self._runner, None
         code = ExitCode.DONE
-        with _stop_signals():
+        with stop_signals() as told:
             try:
                 runner.start()
-                self._to_the_end()
-            except KeyboardInterrupt:
+                self._to_the_end(told)
+            except EOFError:
+                code = ExitCode.INTERRUPTED
+            if told.stop is not None:
+                code = ExitCode.INTERRUPTED
+            if told.stop is signal.SIGINT:
                 # Somebody is at the keys: a hold under way was come down from.
                 runner.send(EndSession())
-                code = ExitCode.INTERRUPTED
-            except (Stopped, EOFError):
-                code = ExitCode.INTERRUPTED
-            finally:
-                self._fold()
+            self._fold()
+            try:
                 runner.close()
-        if code is ExitCode.INTERRUPTED:
+            except DataError as error:
+                failed = error
+        if code is ExitCode.INTERRUPTED and failed is None:
             output.line("Interrupted; what was done is kept.")
         self._sum_up()
+        if failed is not None:
+            raise failed
         return code
 
-    def _to_the_end(self) -> None:
-        """Lead on until it is done, answered for, and written.
+    def _to_the_end(self, told: Told) -> None:
+        """Lead on until it is done, answered for, and written, or told to stop.
 
         After the last hold somebody at the keys says when it is enough; an undo may
-        set the session going again. What waits to be written is waited for.
+        set the session going again. What waits to be written is waited for: for a
+        while where it is kept elsewhere, else for as long as it takes.
         """
         clock = self._runner.clock
         done_at_s: float | None = None
-        while True:
+        enough_at_s: float | None = None
+        while told.stop is None:
             self._once(self._tick_s)
             if self._runner.state.phase is not Phase.DONE:
-                done_at_s = None
+                done_at_s = enough_at_s = None
                 continue
-            done_at_s = clock.now_s() if done_at_s is None else done_at_s
-            rung_out = clock.now_s() - done_at_s >= AFTERWARDS_S
-            enough = self._left if self._asks else rung_out
-            if enough and not self._runner.unsaved:
+            now_s = clock.now_s()
+            done_at_s = now_s if done_at_s is None else done_at_s
+            if not (self._left if self._asks else now_s - done_at_s >= AFTERWARDS_S):
+                continue
+            enough_at_s = now_s if enough_at_s is None else enough_at_s
+            if not self._runner.unsaved or self._gives_up(now_s - enough_at_s):
                 return
+
+    def _gives_up(self, waited_s: float) -> bool:
+        kept = self._runner.kept_in is not None
+        return kept and (self._runner.lost_its_file or waited_s >= WAITS_S)
 
     def _once(self, wait_s: float) -> None:
         output.flush()
@@ -313,18 +325,34 @@ def _parsed(parse: Callable[[str], _Parsed], text: str) -> _Parsed:
         raise ValueError(str(error)) from None
 
 
+class Told:
+    """What the system told the program, noted and looked at between two ticks.
+
+    A handler that raised would break off whatever is under way, a write among it.
+    """
+
+    stop: signal.Signals | None = None
+    """The first signal that came; None: none did."""
+
+    def note(self, number: int, _frame: FrameType | None) -> None:
+        """Be the handler."""
+        self.stop = self.stop or signal.Signals(number)
+
+
 @contextmanager
-def _stop_signals() -> Iterator[None]:
-    """Turn the system's stop signals into an end that keeps what was done."""
+def stop_signals() -> Iterator[Told]:
+    """Note the signals that ask for an end; a second one changes nothing.
 
-    def stop(_number: int, _frame: FrameType | None) -> None:
-        raise Stopped
-
-    names = ("SIGTERM", "SIGHUP")
+    Once told to stop, the program is on its way out: the handlers stay, so that no
+    later signal keeps it from tidying up.
+    """
+    told = Told()
+    names = ("SIGINT", "SIGTERM", "SIGHUP")
     numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
-    before = [signal.signal(number, stop) for number in numbers]
+    before = [signal.signal(number, told.note) for number in numbers]
     try:
-        yield
+        yield told
     finally:
-        for number, handler in zip(numbers, before, strict=True):
-            signal.signal(number, handler)
+        if told.stop is None:
+            for number, handler in zip(numbers, before, strict=True):
+                signal.signal(number, handler)
