@@ -20,7 +20,6 @@ import statistics
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
@@ -36,21 +35,12 @@ from _bench_programs import (
     OURS_HOLD,
     OURS_SCREEN,
 )
+from _bench_run import Run, run
 
 ROOT = Path(__file__).resolve().parent.parent
-SIZE = (100, 30)
-"""Columns and rows of the terminal that full-screen programs get."""
 YEAR = "year.db"
 HOLD_LOOK_S = 8.0
 """How long processor time is watched in a hold."""
-
-
-@dataclass(frozen=True)
-class Run:
-    """What one run of a program took."""
-
-    wall_s: float
-    peak_kb: int
 
 
 @dataclass(frozen=True)
@@ -94,52 +84,6 @@ def limit_row(what: str, ms: float, most_ms: float) -> Row:
     """Judge a time that has a limit of its own."""
     met = "yes" if ms <= most_ms else "NO"
     return Row(what, "", "", f"{ms:.1f} ms", f"≤ {most_ms:g} ms", met)
-
-
-def run(code: str, arguments: Sequence[str], *, terminal: bool, home: Path) -> Run:
-    """Run CODE in a process of its own, on a terminal of its own if wanted."""
-    environ = {**os.environ, "HOME": str(home), "TERM": "xterm-256color"}
-    environ.pop("TRAINER_DB", None)
-    command = [sys.executable, "-c", code, *arguments]
-    begun = time.perf_counter()
-    if terminal:
-        status, usage = _on_a_terminal(command, environ)
-    else:
-        with subprocess.Popen(
-            command, env=environ, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL
-        ) as child:
-            _, status, usage = os.wait4(child.pid, 0)
-            child.returncode = os.waitstatus_to_exitcode(status)
-    wall_s = time.perf_counter() - begun
-    if status != 0:
-        sys.exit(f"bench: a program ended with {os.waitstatus_to_exitcode(status)}")
-    per_kb = 1024 if sys.platform == "darwin" else 1
-    return Run(wall_s, usage.ru_maxrss // per_kb)
-
-
-def _on_a_terminal(
-    command: Sequence[str], environ: dict[str, str]
-) -> tuple[int, object]:
-    """Run COMMAND on a new terminal, reading what it draws as a terminal would."""
-    import fcntl
-    import pty
-    import struct
-    import termios
-
-    pid, terminal = pty.fork()
-    if pid == 0:
-        os.execve(command[0], list(command), environ)
-    size = struct.pack("HHHH", SIZE[1], SIZE[0], 0, 0)
-    fcntl.ioctl(terminal, termios.TIOCSWINSZ, size)
-    while True:
-        try:
-            if not os.read(terminal, 65536):
-                break
-        except OSError:  # Linux says so when the last writer is gone
-            break
-    _, status, usage = os.wait4(pid, 0)
-    os.close(terminal)
-    return status, usage
 
 
 def pairs(

@@ -22,6 +22,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
 
+from _bench_run import run
+
 from trainer.core.clock import Clock, ManualClock, SystemClock
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import SessionKind
@@ -155,8 +157,6 @@ def on_a_screen(look_s: float, out: str) -> None:
 
 def seen(look_s: float) -> tuple[list[float], list[float], list[float]]:
     """Give how late phases were looked at, shown and drawn on a real terminal."""
-    import bench
-
     code = (
         f"import sys; sys.path[:0] = [{str(Path(__file__).parent)!r}]\n"
         "import bench_phases\n"
@@ -164,7 +164,7 @@ def seen(look_s: float) -> tuple[list[float], list[float], list[float]]:
     )
     with tempfile.TemporaryDirectory() as folder:
         out = Path(folder, "seen.json")
-        bench.run(code, [str(look_s), str(out)], terminal=True, home=Path(folder))
+        run(code, [str(look_s), str(out)], terminal=True, home=Path(folder))
         looked_s, shown_s, drawn_s = json.loads(out.read_text(encoding="utf-8"))
     return looked_s, shown_s, drawn_s
 

@@ -103,6 +103,70 @@ def test_nobody_prints_past_the_two_writers() -> None:
     assert [] == strays
 
 
+def no_types(node: ast.AST) -> Iterator[ast.AST]:
+    """Walk a tree without what only a type checker sees."""
+    yield node
+    if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test):
+        children: list[ast.AST] = [*node.orelse]
+    else:
+        children = list(ast.iter_child_nodes(node))
+    for child in children:
+        yield from no_types(child)
+
+
+def drawn(trees: dict[str, ast.Module]) -> dict[str, set[str]]:
+    """Draw who imports whom, at the top of a module or inside a function."""
+    arrows: dict[str, set[str]] = {}
+    for module, tree in trees.items():
+        named: set[str] = set()
+        for node in no_types(tree):
+            if isinstance(node, ast.Import):
+                named |= {alias.name for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.module:
+                inner = {f"{node.module}.{alias.name}" for alias in node.names}
+                named |= (inner & trees.keys()) or {node.module}
+        arrows[module] = (named & trees.keys()) - {module}
+    return arrows
+
+
+def in_circles(arrows: dict[str, set[str]]) -> list[str]:
+    """Take away what nobody left imports, or what imports nobody left, until it stays.
+
+    What is left leads round in a circle, or from one circle to another.
+    """
+    left = set(arrows)
+    while True:
+        inward = {to for module in left for to in arrows[module]}
+        free = {m for m in left if m not in inward or not arrows[m] & left}
+        if not free:
+            return sorted(left)
+        left -= free
+
+
+def test_nothing_imports_in_a_circle() -> None:
+    """No module of the package or of the scripts reaches itself, however late."""
+    scripts = PACKAGE.parent / "scripts"
+    trees = dict(modules()) | {
+        path.stem: ast.parse(path.read_text(encoding="utf-8"))
+        for path in scripts.glob("*.py")
+    }
+
+    assert [] == in_circles(drawn(trees))
+    late = {"a": ast.parse("def f():\n    import b"), "b": ast.parse("import a")}
+    assert ["a", "b"] == in_circles(drawn(late))
+
+
+def test_only_the_command_line_opens_the_full_screen_program() -> None:
+    """No page imports ``tui.app``: pages open each other through ``tui.door``."""
+    importers = {
+        module
+        for module, to in drawn(dict(modules())).items()
+        if "trainer.tui.app" in to
+    }
+
+    assert {"trainer.cli.session"} == importers
+
+
 LOADED = """
 import io, json, sys
 from contextlib import redirect_stdout

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from trainer.core import words
 from trainer.core.cues.breathing import Pattern
 from trainer.core.exercises import BUILT_IN, Family
 from trainer.core.model import (
@@ -21,7 +22,6 @@ from trainer.core.model import (
     StoppedBy,
 )
 from trainer.core.plan.plan import Grip, Order, Plan, PlanExercise
-from trainer.tui import words
 from trainer.tui.screens.correct import corrected, hold_fields
 from trainer.tui.screens.plan import ladder_lines, plan_lines, plan_of
 from trainer.tui.widgets.fields import Field
@@ -137,7 +137,7 @@ def test_a_step_is_said_in_per_cent(
 )
 def test_seconds_are_rounded_down(value: float | None, expected: str) -> None:
     """Nobody is shown a second that they didn't hold."""
-    assert expected == words.seconds(value)
+    assert expected == words.whole_seconds(value)
 
 
 @pytest.mark.parametrize(
@@ -154,7 +154,7 @@ def test_seconds_are_rounded_down(value: float | None, expected: str) -> None:
 )
 def test_days_are_said_as_people_say_them(day: date, expected: str) -> None:
     """Near days by name, others by date."""
-    assert expected == words.when(day, date(2026, 3, 9))
+    assert expected == words.relative_day(day, date(2026, 3, 9))
 
 
 def test_columns_are_aligned_by_what_they_take_on_the_screen() -> None:

@@ -7,8 +7,10 @@ nobody reads more than was held; a sentence that reckons says tenths (``seconds`
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import date
+
+from trainer.core.weeks import IsoWeek
 
 MONTHS = (
     "January",
@@ -24,8 +26,6 @@ MONTHS = (
     "November",
     "December",
 )
-
-
 DAY_NAMES = (
     "Monday",
     "Tuesday",
@@ -39,6 +39,8 @@ SHORT_DAY_NAMES = tuple(name[:3] for name in DAY_NAMES)
 """``Mon`` to ``Sun``, as ISO weekdays less one."""
 TINY = 1e-9
 """What a sum of floats may lack of a whole second."""
+NONE = "–"
+"""Stands for a figure that there isn't."""
 
 
 def seconds(value_s: float) -> str:
@@ -48,7 +50,17 @@ def seconds(value_s: float) -> str:
 
 def whole_seconds(value_s: float | None) -> str:
     """Say whole seconds, rounded down, such as 42 s; a dash for none."""
-    return "–" if value_s is None else f"{math.floor(value_s + TINY)} s"
+    return NONE if value_s is None else f"{figure(value_s)} s"
+
+
+def figure(value_s: float | None) -> str:
+    """Say whole seconds, rounded down, without their unit."""
+    return NONE if value_s is None else f"{math.floor(value_s + TINY)}"
+
+
+def minutes(value_s: float) -> str:
+    """Say a length in whole minutes, at least one."""
+    return count(max(1, round(value_s / 60)), "minute")
 
 
 def minutes_and_seconds(value_s: float) -> str:
@@ -60,6 +72,20 @@ def minutes_and_seconds(value_s: float) -> str:
 def number(value: float) -> str:
     """Say a figure with one decimal at most: 7, 7.5; never -0."""
     return f"{round(value, 1) + 0.0:.1f}".removesuffix(".0")
+
+
+def rpe(value: float | None) -> str:
+    """Say an RPE, halves as they are."""
+    return NONE if value is None else f"{value:g}"
+
+
+def step_words(target_s: float | None, current_s: float | None) -> str:
+    """Say ``5 s more (25 %)``, or nothing where nothing changes."""
+    if target_s is None or not current_s or abs(target_s - current_s) < TINY:
+        return ""
+    by_s = target_s - current_s
+    word = "more" if by_s > 0 else "less"
+    return f"{abs(by_s):g} s {word} ({percent(abs(by_s) / current_s)})"
 
 
 def month_name(when: date) -> str:
@@ -82,6 +108,44 @@ def day(when: date) -> str:
     return f"{when.day} {month_name(when)} {when.year}"
 
 
+def long_date(when: date) -> str:
+    """Say a date with its weekday, such as Monday 2 March 2026."""
+    return f"{DAY_NAMES[when.isoweekday() - 1]} {day(when)}"
+
+
+def near_date(when: date) -> str:
+    """Say a date of these weeks, such as Mon 2 Mar."""
+    weekday = SHORT_DAY_NAMES[when.isoweekday() - 1]
+    return f"{weekday} {when.day} {month_name(when)[:3]}"
+
+
+def days(weekdays: Iterable[int]) -> str:
+    """Say ISO weekdays, such as Mon · Wed · Fri."""
+    return short_days(tuple(weekdays), " · ") or "no day"
+
+
+def week(which: IsoWeek) -> str:
+    """Say a week by its Monday, such as the week of 21 December."""
+    monday = which.monday
+    return f"the week of {monday.day} {month_name(monday)}"
+
+
+def relative_day(when: date, today: date) -> str:
+    """Say when a day is, as seen from TODAY."""
+    ahead = (when - today).days
+    if ahead == 0:
+        return "today"
+    if ahead == 1:
+        return "tomorrow"
+    if ahead == -1:
+        return "yesterday"
+    if 1 < ahead < 7:
+        return f"on {DAY_NAMES[when.isoweekday() - 1]}"
+    if -7 < ahead < -1:
+        return f"last {DAY_NAMES[when.isoweekday() - 1]}"
+    return f"on {near_date(when)}"
+
+
 def percent(share: float) -> str:
     """Say a share in per cent, to the tenth: 1/6 is 16.7 %."""
     return f"{round(100 * share, 1):g} %"
@@ -92,9 +156,9 @@ def chance(share: float) -> str:
     return f"{min(99, max(1, round(100 * share)))} %"
 
 
-def count(number: int, thing: str) -> str:
+def count(number: int, thing: str, things: str = "") -> str:
     """Say how many: 1 set, 3 sets."""
-    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+    return f"{number} {thing if number == 1 else things or thing + 's'}"
 
 
 def listed(items: Sequence[str]) -> str:
@@ -102,3 +166,12 @@ def listed(items: Sequence[str]) -> str:
     if len(items) < 2:
         return "".join(items)
     return f"{', '.join(items[:-1])} and {items[-1]}"
+
+
+def sentence(text: str) -> str:
+    """Return TEXT with a capital and a full stop."""
+    text = text.strip()
+    if not text:
+        return ""
+    text = text[0].upper() + text[1:]
+    return text if text[-1] in ".!?" else text + "."

@@ -22,6 +22,7 @@ from textual.screen import Screen
 from trainer.core.answers import is_made_up
 from trainer.errors import ConfigError, ExitCode, TrainerError
 from trainer.tui import theme
+from trainer.tui.door import screen
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.screens.page import Page
 
@@ -34,8 +35,8 @@ if TYPE_CHECKING:
     from trainer.store import Store
     from trainer.training.request import SessionRequest
 
-SCREENS_TO_START = ("today", "next", "plan", "review", "sound", "session")
-"""What the program may open with."""
+OPENED_FROM_TODAY = frozenset({"next", "plan", "review", "sound"})
+"""Actions of Today that open the page which the program is asked to begin with."""
 
 
 class TrainerApp(App[int], inherit_bindings=False):
@@ -98,9 +99,7 @@ class TrainerApp(App[int], inherit_bindings=False):
 
     def get_default_screen(self) -> Screen[None]:
         """Give Today: all other pages lie on it, and none below it."""
-        from trainer.tui.screens.today import TodayScreen
-
-        self._today = TodayScreen()
+        self._today = screen("today")
         return self._today
 
     def on_mount(self) -> None:
@@ -113,16 +112,8 @@ class TrainerApp(App[int], inherit_bindings=False):
 
         for sentence in UnsavedFolder(self.paths.state).left_behind():
             self.notify(sentence, markup=False, severity="warning", timeout=20)
-        today = self._today
-        first = {
-            "next": today.action_next,
-            "plan": today.action_plan,
-            "review": today.action_review,
-            "sound": today.action_sound,
-        }.get(self.start_with)
-        if first is not None:
-            self.call_later(first)
-
+        if self.start_with in OPENED_FROM_TODAY:
+            self.call_later(self.run_action, self.start_with, self._today)
         self._leave_when_told()
 
     def _leave_when_told(self) -> None:

@@ -8,7 +8,6 @@ without a key (measured on 8.2.8); ``check_remaps`` refuses them with a reason.
 
 from __future__ import annotations
 
-import difflib
 import itertools
 import string
 from collections.abc import Mapping
@@ -16,9 +15,8 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
+from trainer.core.text import nearest
 from trainer.errors import ConfigError
-
-# The names of keys: those that every terminal can send, and how they are shown.
 
 _NAMED = frozenset(
     {"space", "enter", "escape", "tab", "backspace", "delete", "insert", "up", "down"}
@@ -93,15 +91,12 @@ def key_name(text: str, owner: str) -> str:
     )
 
 
-# The keys of the live session: rows for the one table in ``keymap.py``.
-#
-# Each row: its name, its keys, a word or two, a sentence, whether it stands at the foot
-# of the page. The log's answers don't: the log itself says beside each line which key
-# gives it. Keys that are left free here are the ones that end a hold, so space, enter,
-# the arrows and the page keys are given to nothing that works in a hold.
-
 Row = tuple[str, str, str, str, bool]
+"""A key's name, its keys, a word or two, a sentence, whether it stands at the foot."""
 
+# Keys that are left free here are the ones that end a hold, so space, enter, the arrows
+# and the page keys are given to nothing that works in a hold. The log's answers don't
+# stand at the foot: the log itself says beside each line which key gives it.
 SESSION_KEYS: tuple[Row, ...] = (
     (
         "session.go-on",
@@ -268,8 +263,6 @@ MARKING_KEYS: tuple[Row, ...] = (
     ("marking.right-fine", "shift+right", "Right a little", "Right by one dot.", False),
 )
 
-
-__all__ = ["KEYS", "Key", "bind", "check_remaps", "meet", "shown"]
 
 EVERYWHERE = "everywhere"
 IN_A_SESSION = frozenset({"session", "drawing"})
@@ -479,8 +472,8 @@ def check_remaps(remaps: Mapping[str, str]) -> dict[str, str]:
     checked: dict[str, str] = {}
     for key_id, keys in remaps.items():
         if key_id not in KEYS:
-            near = difflib.get_close_matches(key_id, KEYS, n=1)
-            hint = f"The nearest is {near[0]}" if near else "The help lists them all"
+            near = nearest(key_id, KEYS)
+            hint = f"The nearest is {near}" if near else "The help lists them all"
             raise ConfigError(f"keys: there is nothing called {key_id!r}", hint)
         if KEYS[key_id].fixed:
             raise ConfigError(

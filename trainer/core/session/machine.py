@@ -41,7 +41,6 @@ from trainer.core.session.events import (
 )
 from trainer.core.session.program import SessionProgram
 from trainer.core.session.state import (
-    FALSE_START_S,
     NOBODY_HOLDS,
     NOT_YET_S,
     HoldDraft,
@@ -390,14 +389,7 @@ class Step:
         Later, or with nothing to correct, the key belongs to the log.
         """
         state, draft = self.state, self.state.last_hold
-        if (
-            draft is None
-            or draft.index != state.index
-            or state.hold_ended_at_s is None
-            or draft.ended_by not in (EndedBy.TARGET, EndedBy.LIMIT)
-            or at_s - state.hold_ended_at_s
-            > state.program.sets[draft.index].exercise.allowance_s
-        ):
+        if draft is None or not state.can_say_down_earlier(at_s):
             return self
         undo = Undo(UndoKind.LOG, (draft,), state.struck)
         corrected = self._with_key(draft, at_s)
@@ -426,10 +418,7 @@ class Step:
 
 def did_not_happen(now: Step) -> Step:
     """Take the last hold out; where nobody was there, all that nobody confirmed."""
-    state, last = now.state, now.state.open_hold
-    nobody = state.pause is not None and state.pause.reason is PauseReason.NOBODY
-    one = () if last is None else (last,)
-    out: tuple[HoldDraft, ...] = state.unconfirmed_running if nobody else one
+    state, out = now.state, now.state.holds_to_take_out
     if not out:
         raise IllegalEventError("there is no hold to take out")
     undo = Undo(UndoKind.TAKEN_OUT, out, state.struck)
@@ -498,7 +487,7 @@ def leave_struck(now: Step, at_s: float) -> Step:
 def override_pain(now: Step, at_s: float) -> Step:
     """Put the struck sets back in; the hold keeps that it was overridden."""
     state = now.state
-    if not (state.struck or state.end in _BY_PAIN):
+    if not state.can_override_pain:
         raise IllegalEventError("no set was left out for pain")
     hurt = [draft for draft in state.kept_holds if draft.pain][-1:]
     undo = Undo(UndoKind.LOG, tuple(hurt), state.struck)
@@ -636,7 +625,7 @@ def _any_key(now: Step, at_s: float) -> Step:
 
 def _false_start(now: Step, at_s: float) -> Step:
     state = now.state
-    if state.held_so_far_s(at_s) >= FALSE_START_S:
+    if not state.can_be_false_start(at_s):
         return now.come_down(at_s)
     draft = now.come_down_draft(at_s)
     again = now.drop_journal().enter_set_up(state.index, at_s)

@@ -221,3 +221,60 @@ class SessionState:
             self.program.sets[index].exercise.id == draft.exercise
             for index in self.to_come
         )
+
+    # What a key may do just now: asked by the machine and by every front end.
+
+    def can_take_back(self, now_s: float) -> bool:
+        """Tell whether there is a step that can be undone at NOW_S.
+
+        A come-down only while the person comes out, and while the hold's time lasts;
+        a false start only in the set-up that it led back to.
+        """
+        if self.undo is None or self.phase is Phase.HOLD:
+            return False
+        match self.undo.kind:
+            case UndoKind.COME_DOWN:
+                began_at_s = self.hold_began_at_s
+                return (
+                    self.phase is Phase.COME_OUT
+                    and began_at_s is not None
+                    and now_s < began_at_s + self.set.longest_s
+                )
+            case UndoKind.FALSE_START:
+                return self.phase is Phase.SET_UP
+        return True
+
+    def can_say_down_earlier(self, now_s: float) -> bool:
+        """Tell whether a key at NOW_S still means that the hold ended before it seemed.
+
+        Only for a hold that ended by itself, for as long as coming down takes.
+        """
+        draft = self.last_hold
+        return (
+            draft is not None
+            and draft.index == self.index
+            and draft.ended_by in (EndedBy.TARGET, EndedBy.LIMIT)
+            and self.hold_ended_at_s is not None
+            and now_s - self.hold_ended_at_s <= self.set.exercise.allowance_s
+        )
+
+    def can_be_false_start(self, now_s: float) -> bool:
+        """Tell whether the hold under way can still be called a false start."""
+        return self.phase is Phase.HOLD and self.held_so_far_s(now_s) < FALSE_START_S
+
+    @property
+    def can_override_pain(self) -> bool:
+        """Whether pain left something out that can be put back."""
+        left_out = bool(self.struck) or self.end in (SessionEnd.PAIN, SessionEnd.DIZZY)
+        return left_out and self.phase not in (Phase.HOLD, Phase.INTERRUPTED)
+
+    @property
+    def holds_to_take_out(self) -> tuple[HoldDraft, ...]:
+        """The holds that *didn't happen* is about.
+
+        The one that the log is about; where nobody was there, all that nobody
+        confirmed.
+        """
+        if self.pause is not None and self.pause.reason is PauseReason.NOBODY:
+            return self.unconfirmed_running
+        return () if self.open_hold is None else (self.open_hold,)

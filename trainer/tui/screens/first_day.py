@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.core import words
 from trainer.core.exercises import BUILT_IN, Family
 from trainer.core.plan.first_day import (
     DAYS,
@@ -27,7 +28,6 @@ from trainer.core.plan.first_day import (
 )
 from trainer.core.plan.plan import Plan
 from trainer.errors import TrainerError
-from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.fields import Field, FieldList
@@ -128,7 +128,7 @@ def plan_note(plan: Plan) -> Note:
     """Say in words what plan comes out."""
     rows = [
         f"{plan.exercise(each.exercise).name}: {each.sets} ×"
-        f" {words.seconds(each.start_s)}, rest {words.seconds(each.rest_s)}"
+        f" {words.whole_seconds(each.start_s)}, rest {words.whole_seconds(each.rest_s)}"
         for each in plan.exercises
     ]
     top = BUILT_IN[plan.top[Family.PRESS]].name

@@ -13,6 +13,7 @@ from textual.binding import BindingType
 from textual.containers import Container
 from textual.widget import Widget
 
+from trainer.core import words
 from trainer.core.capacity.calibration import score_of
 from trainer.core.capacity.forecast import forecast
 from trainer.core.model import LONGEST_HOLD_S, Author, History, TargetSet
@@ -23,7 +24,6 @@ from trainer.core.review.load import Dose, dose
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
 from trainer.training.shown import remember_shown
-from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.next_week_text import (
     detail_notes,
@@ -37,8 +37,6 @@ from trainer.tui.screens.today_text import short_name, unsettled
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Sheet, note
 from trainer.tui.widgets.slip import Slip
-
-# Set another target, as the person or as the coach.
 
 
 class TargetSlip(Slip[tuple[float, Author] | None]):
@@ -116,7 +114,7 @@ class NextWeekScreen(Page[None]):
     def corner(self) -> str:
         """Say which week it is."""
         monday, sunday = self._week.monday, self._week.sunday
-        dates = f"{words.short_date(monday)} to {words.short_date(sunday)}"
+        dates = f"{words.near_date(monday)} to {words.near_date(sunday)}"
         return f"{dates} · {self._week}"
 
     def body(self) -> Iterator[Widget]:
@@ -287,7 +285,7 @@ class NextWeekScreen(Page[None]):
         except TrainerError as error:
             self.complain(error)
             return
-        self.say(f"Taken back: {words.seconds(target.target_s)}.")
+        self.say(f"Taken back: {words.whole_seconds(target.target_s)}.")
         await self._show()
 
     def action_set(self) -> None:
@@ -310,7 +308,7 @@ class NextWeekScreen(Page[None]):
                 local_date=now.date(),
                 week=self._week,
             )
-            said = f"Set: {words.seconds(target_s)}, from {self._week} on."
+            said = f"Set: {words.whole_seconds(target_s)}, from {self._week} on."
             await self._put(target, said)
 
         start_s = one.target_s or one.current_s

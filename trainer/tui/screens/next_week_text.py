@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from trainer.core import words
 from trainer.core.capacity.calibration import ENOUGH, Score
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.review.load import VOLUME, VOLUME_WEEK_S, Dose
-from trainer.tui import words
 from trainer.tui.screens.today_text import Unsettled, pain_notes
 from trainer.tui.widgets.sheet import Note, note, styled
 
@@ -38,9 +38,9 @@ def headline(one: Suggestion) -> str:
     word = CHANGE_WORDS[one.change]
     if one.change is Change.REST or one.target_s is None:
         return word
-    target = f"{one.sets} × {words.seconds(one.target_s)}"
+    target = f"{one.sets} × {words.whole_seconds(one.target_s)}"
     if one.change is Change.MOVE_ON:
-        return f"{word}, if you want: the first set {words.seconds(one.target_s)}"
+        return f"{word}, if you want: the first set {words.whole_seconds(one.target_s)}"
     if one.change is Change.START:
         step = ""
     elif one.from_exercise:
@@ -88,7 +88,7 @@ def detail_notes(
         note("Why", *(words.sentence(each) for each in one.reasons)),
     ]
     if one.find_out_limit_s is not None:
-        limit = words.seconds(one.find_out_limit_s)
+        limit = words.whole_seconds(one.find_out_limit_s)
         notes.append(note("Find out", f"The last set counts on, up to {limit}."))
     if one.would_change:
         notes.append(
@@ -131,8 +131,8 @@ def set_words(target: TargetSet) -> str:
     """Say who set a target, when, and from which week on it is meant."""
     week = "" if target.week is None else f", from {target.week} on"
     return (
-        f"{words.seconds(target.target_s)}, {AUTHOR_WORDS[target.author]} on"
-        f" {words.short_date(target.local_date)}{week}."
+        f"{words.whole_seconds(target.target_s)}, {AUTHOR_WORDS[target.author]} on"
+        f" {words.near_date(target.local_date)}{week}."
     )
 
 
@@ -169,7 +169,7 @@ def own_hint(one: Suggestion, history: History) -> str:
     if target is None or target.author not in (Author.PERSON, Author.COACH):
         return ""
     week = "" if target.week is None else f" for {target.week}"
-    return f"{words.seconds(target.target_s)} {AUTHOR_WORDS[target.author]}{week}"
+    return f"{words.whole_seconds(target.target_s)} {AUTHOR_WORDS[target.author]}{week}"
 
 
 def is_taken(one: Suggestion, history: History) -> bool:

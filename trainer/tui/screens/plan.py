@@ -12,6 +12,7 @@ from textual.containers import Container
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.core import words
 from trainer.core.cues.breathing import OFFERED, Pattern
 from trainer.core.exercises import LADDERS, Exercise, Family
 from trainer.core.model import LONGEST_HOLD_S, EndOfHold
@@ -31,14 +32,11 @@ from trainer.core.plan.plan import (
 )
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
-from trainer.tui import words
+from trainer.tui.door import open_screen
 from trainer.tui.keymap import bind
-from trainer.tui.screens.first_day import FirstDayScreen
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, note, plain
-
-# The plan as lines that can be changed, and back again: pure.
 
 ORDER_WORDS = (
     (Order.IN_TURN.value, "one of each in turn"),
@@ -113,7 +111,9 @@ def _entry_lines(
         _number(key("sets"), "Sets", entry.sets, 1, 1, MOST_SETS, ""),
         replace(
             _number(key("start_s"), "Start", entry.start_s, 5, 1, LONGEST_HOLD_S),
-            hint="" if target_s is None else f"target now {words.seconds(target_s)}",
+            hint=""
+            if target_s is None
+            else f"target now {words.whole_seconds(target_s)}",
         ),
         _number(key("rest_s"), "Rest", entry.rest_s, 15, 0, LONGEST_REST_S),
         _number(key("step_s"), "Step", entry.step_s, 1, 0.5, LARGEST_STEP_S),
@@ -431,4 +431,4 @@ class PlanScreen(Page[None]):
         async def answered(_: object) -> None:
             await self._read()
 
-        self.app.push_screen(FirstDayScreen(), answered)
+        open_screen(self.app, "first-day", then=answered)

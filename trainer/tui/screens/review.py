@@ -14,6 +14,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.core import words
 from trainer.core.charts.canvas import Picture
 from trainer.core.model import Session, SessionKind
 from trainer.core.plan.plan import Plan
@@ -25,19 +26,16 @@ from trainer.core.review.sections import (
     with_forecasts,
 )
 from trainer.errors import TrainerError
-from trainer.tui import words
+from trainer.tui.door import open_screen
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.summary import SummaryScreen, outcome
+from trainer.tui.screens.summary import outcome
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.picture import drawn, screen_glyphs
 from trainer.tui.widgets.sheet import lines, plain, styled
 
 if TYPE_CHECKING:
     from trainer.store import Store
-
-
-# Sessions: the list of a period's sessions; one opened shows its holds to correct.
 
 KIND_WORDS = {
     SessionKind.PLAN: "",
@@ -70,7 +68,7 @@ class SessionsScreen(Page[None]):
             [
                 Field(
                     key=session.uid,
-                    label=f"{words.short_date(session.local_date)}",
+                    label=f"{words.near_date(session.local_date)}",
                     value=_line(session),
                 )
                 for session in reversed(self._found.sessions)
@@ -102,7 +100,7 @@ class SessionsScreen(Page[None]):
         """Open the marked session's holds."""
         marked = self.query_one(FieldList).marked
         if marked is not None:
-            self.app.push_screen(SummaryScreen(marked.key))
+            open_screen(self.app, "summary", marked.key)
 
 
 def _line(session: Session) -> str:
@@ -291,6 +289,5 @@ class ReviewScreen(Page[None]):
 
     def action_sessions(self) -> None:
         """List the period's sessions, to open and correct one."""
-
         if self._found is not None:
-            self.app.push_screen(SessionsScreen(self._found))
+            open_screen(self.app, "sessions", self._found)

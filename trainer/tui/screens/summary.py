@@ -10,6 +10,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.widget import Widget
 
+from trainer.core import words
 from trainer.core.model import EndedBy, History, Hold, Session, SessionKind
 from trainer.core.next_week.days import days_of, trained
 from trainer.core.next_week.decide import next_week
@@ -18,7 +19,7 @@ from trainer.core.plan.first_day import ROUND_TO_S, TOO_SHORT_S, start_from_test
 from trainer.core.plan.plan import Plan
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
-from trainer.tui import words
+from trainer.tui.door import open_screen
 from trainer.tui.keymap import bind
 from trainer.tui.screens.correct import CorrectSlip
 from trainer.tui.screens.next_week_text import headline
@@ -91,7 +92,7 @@ def outcome(session: Session) -> str:
     done = words.count(len(session.holds), "hold")
     of = f" of {planned} planned" if planned and planned != len(session.holds) else ""
     pain = " Pain was noted." if session.hurt else ""
-    return f"{done}{of}, {words.seconds(kept_s)} kept in all.{pain}"
+    return f"{done}{of}, {words.whole_seconds(kept_s)} kept in all.{pain}"
 
 
 def test_notes(session: Session, history: History, plan: Plan) -> list[Note]:
@@ -109,19 +110,18 @@ def test_words(hold: Hold, history: History, plan: Plan) -> str:
     """Say what one hold of a test comes to: ``20 s: your start``."""
     held_s = hold.kept_or_held_s
     rated = "" if hold.rpe is None else f" at RPE {words.rpe(hold.rpe)}"
-    found = f"{words.seconds(held_s)}{rated}."
+    found = f"{words.whole_seconds(held_s)}{rated}."
     if not hold.counts:
         return f"{found} It was cut short, so it sets no start."
     if trained(days_of(history, plan, hold.exercise)):
         return f"{found} It has been trained before: the target stays."
     start_s = start_from_test(held_s)
     if start_s is None:
-        return (
-            f"{found} Under {words.seconds(TOO_SHORT_S)}: the rung below fits better."
-        )
+        short = words.whole_seconds(TOO_SHORT_S)
+        return f"{found} Under {short}: the rung below fits better."
     share = (
-        f"{found} Two thirds, rounded down to {words.seconds(ROUND_TO_S)}, is"
-        f" {words.seconds(start_s)}"
+        f"{found} Two thirds, rounded down to {words.whole_seconds(ROUND_TO_S)}, is"
+        f" {words.whole_seconds(start_s)}"
     )
     entry = plan.entry(hold.exercise)
     bound_s = (
@@ -268,7 +268,5 @@ class SummaryScreen(Page[None]):
 
     def action_next(self) -> None:
         """Open next week."""
-        from trainer.tui.screens.next_week import NextWeekScreen
-
         week = IsoWeek.of(self.trainer.clock.wall().date()).plus(1)
-        self.app.push_screen(NextWeekScreen(week))
+        open_screen(self.app, "next-week", week)

@@ -10,6 +10,7 @@ from textual.containers import Container, VerticalScroll
 from textual.widget import Widget
 from textual.widgets import Static
 
+from trainer.core import words
 from trainer.core.next_week.suggestion import Change
 from trainer.core.session.program import SessionProgram
 from trainer.core.today import Due, TodayView, first_day_test, today_view
@@ -18,7 +19,7 @@ from trainer.errors import TrainerError
 from trainer.training.request import SessionRequest
 from trainer.training.shown import remember_shown
 from trainer.training.start import requested_program, take_suggestions
-from trainer.tui import words
+from trainer.tui.door import open_screen
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import READING, Page
 from trainer.tui.screens.today_text import (
@@ -34,44 +35,8 @@ from trainer.tui.session.lead import PACES, after_cautions, hear_sounds, lead
 from trainer.tui.widgets.keyline import keys_by_id
 from trainer.tui.widgets.sheet import Sheet, SheetIfSeen, plain
 
-# From Today to the other pages, one key each.
 
-
-class OtherPages(Page[None]):
-    """What opens the other pages; each is imported when it is first asked for."""
-
-    def action_next(self) -> None:
-        """Open next week."""
-        from trainer.tui.screens.next_week import NextWeekScreen
-
-        week = IsoWeek.of(self.trainer.clock.wall().date()).plus(1)
-        self.app.push_screen(NextWeekScreen(week))
-
-    def action_plan(self) -> None:
-        """Open the plan."""
-        from trainer.tui.screens.plan import PlanScreen
-
-        self.app.push_screen(PlanScreen())
-
-    def action_review(self) -> None:
-        """Open the review."""
-        from trainer.tui.screens.review import ReviewScreen
-
-        store, today = self.trainer.store, self.trainer.clock.wall().date()
-        self.app.push_screen(ReviewScreen(store, store.plan(), today))
-
-    def action_sound(self) -> None:
-        """Open the sound settings."""
-        from trainer.tui.screens.sound import SoundScreen
-
-        self.app.push_screen(SoundScreen())
-
-    def action_listen(self) -> None:
-        """Hear the sounds of a hold."""
-        hear_sounds(self.trainer, lambda: None)
-
-
-class TodayScreen(OtherPages):
+class TodayScreen(Page[None]):
     """The page that the program opens with."""
 
     HEADING = "Today"
@@ -118,9 +83,7 @@ class TodayScreen(OtherPages):
         for notice in store.notices:
             self.say(notice)
         if store.unfinished() is not None:
-            from trainer.tui.screens.unfinished import UnfinishedScreen
-
-            self.app.push_screen(UnfinishedScreen(), lambda _: self._first_pages())
+            open_screen(self.app, "unfinished", then=lambda _: self._first_pages())
         else:
             self._first_pages()
 
@@ -301,9 +264,31 @@ class TodayScreen(OtherPages):
 
         self.ask("A rehearsal logs nothing. How fast?", list(PACES), chosen)
 
+    def action_next(self) -> None:
+        """Open next week."""
+        week = IsoWeek.of(self.trainer.clock.wall().date()).plus(1)
+        open_screen(self.app, "next-week", week)
+
+    def action_plan(self) -> None:
+        """Open the plan."""
+        open_screen(self.app, "plan")
+
+    def action_review(self) -> None:
+        """Open the review."""
+        store, today = self.trainer.store, self.trainer.clock.wall().date()
+        open_screen(self.app, "review", store, store.plan(), today)
+
+    def action_sound(self) -> None:
+        """Open the sound settings."""
+        open_screen(self.app, "sound")
+
+    def action_listen(self) -> None:
+        """Hear the sounds of a hold."""
+        hear_sounds(self.trainer, lambda: None)
+
     def action_questions(self) -> None:
         """Ask the first day's questions."""
-        from trainer.tui.screens.first_day import FirstDayDone, FirstDayScreen
+        from trainer.tui.screens.first_day import FirstDayDone
 
         async def answered(done: FirstDayDone | None) -> None:
             await self._show()
@@ -312,7 +297,7 @@ class TodayScreen(OtherPages):
             else:
                 self._lead_what_was_asked()
 
-        self.app.push_screen(FirstDayScreen(), answered)
+        open_screen(self.app, "first-day", then=answered)
 
     def action_test(self) -> None:
         """Offer the first-day test of an exercise; never upside down on the wall."""

@@ -8,6 +8,7 @@ from datetime import date
 
 from textual.content import Content
 
+from trainer.core import words
 from trainer.core.answers import MADE_UP
 from trainer.core.exercises import Exercise
 from trainer.core.model import History, Hold, Pain, PainKind
@@ -16,11 +17,8 @@ from trainer.core.plan.plan import Plan, rest_after
 from trainer.core.review.streaks import PlannedDays, streaks
 from trainer.core.session.program import ProgramSet, SessionProgram
 from trainer.core.today import Due, LastTime, TodayView
-from trainer.tui import words
 from trainer.tui.session.lead import SECOND_COPY
 from trainer.tui.widgets.sheet import Note, Text, columns, note, styled
-
-# What the pages say first after pain, until a session without it: pure.
 
 KIND_WORDS = {
     PainKind.PAIN: "Pain",
@@ -42,7 +40,7 @@ class Unsettled:
         whole_body = self.sign.kind is PainKind.DIZZY
         hold_off = "Don't train" if whole_body else "Don't load it"
         return (
-            f"{KIND_WORDS[self.sign.kind]} on {words.short_date(self.on)}{at}."
+            f"{KIND_WORDS[self.sign.kind]} on {words.near_date(self.on)}{at}."
             f" {hold_off} before it is gone; where it stays or comes back, see a"
             " clinician."
         )
@@ -106,7 +104,7 @@ def state_sentence(view: TodayView) -> str:
 def _next_day(view: TodayView) -> str:
     if view.next_day is None:
         return "The plan has no days."
-    return f"The next one is {words.when(view.next_day, view.today)}."
+    return f"The next one is {words.relative_day(view.next_day, view.today)}."
 
 
 def length_s(program: SessionProgram) -> float:
@@ -200,12 +198,12 @@ def _headline(due: Due) -> Text:
     if one.change is Change.REST or due.target_s is None:
         return styled("rest", "bold")
     sets = one.sets or due.entry.sets
-    rest = words.seconds(rest_after(due.entry.rest_s, due.target_s))
+    rest = words.whole_seconds(rest_after(due.entry.rest_s, due.target_s))
     # Neither a start nor another rung is more or less than what was in force.
     alike = one.change is not Change.START and not one.from_exercise
     step = words.step_words(due.target_s, one.current_s) if alike else ""
     return Content.assemble(
-        (f"{sets} × {words.seconds(due.target_s)}   ", "bold"),
+        (f"{sets} × {words.whole_seconds(due.target_s)}   ", "bold"),
         f"rest {rest}   ",
         (step, "$text-accent"),
     )
@@ -213,16 +211,14 @@ def _headline(due: Due) -> Text:
 
 def _why(due: Due) -> str:
     one = due.suggestion
+    target = words.whole_seconds(one.target_s)
     if one.change is Change.MOVE_ON and due.declined:
         return (
-            f"Asked: go on to {one.exercise} at {words.seconds(one.target_s)} in the"
-            f" first set? {' '.join(one.reasons[:1])}"
+            f"Asked: go on to {one.exercise} at {target} in the first set?"
+            f" {' '.join(one.reasons[:1])}"
         )
     if due.declined:
-        return (
-            f"Declined: {words.seconds(one.target_s)} was suggested; the target in"
-            " force stays."
-        )
+        return f"Declined: {target} was suggested; the target in force stays."
     return why(one)
 
 
@@ -241,8 +237,8 @@ def last_sentence(last: LastTime, view: TodayView) -> str:
     kept = ", ".join(words.figure(hold.kept_or_held_s) for hold in last.holds)
     target = next((h.target_s for h in last.holds if h.target_s is not None), None)
     noted = [words.rpe(hold.rpe) for hold in last.holds if hold.rpe is not None]
-    of = f" of {words.seconds(target)}" if target is not None else " s"
-    text = f"{words.when(last.day, view.today)}: kept {kept}{of}"
+    of = f" of {words.whole_seconds(target)}" if target is not None else " s"
+    text = f"{words.relative_day(last.day, view.today)}: kept {kept}{of}"
     return words.sentence(text + (f", RPE {', '.join(noted)}" if noted else ""))
 
 
@@ -260,7 +256,9 @@ def card(view: TodayView, history: History) -> list[Note]:
     notes = []
     if view.program is not None:
         program = view.program
-        moves = [[move.name, words.seconds(move.length_s)] for move in program.warm_up]
+        moves = [
+            [move.name, words.whole_seconds(move.length_s)] for move in program.warm_up
+        ]
         if moves:
             notes.append(note("Warm-up", *columns(moves, right=[1]), quiet=True))
         rows = columns(set_rows(program.sets), right=[0, 2, 3])
@@ -283,7 +281,7 @@ def recent_rows(history: History, exercise: str) -> list[list[str]]:
         target_s = next((h.target_s for h in holds if h.target_s is not None), None)
         kept = " ".join(words.figure(hold.kept_or_held_s) for hold in holds)
         noted = " ".join(words.rpe(hold.rpe) for hold in holds)
-        day = words.short_date(session.local_date)
+        day = words.near_date(session.local_date)
         rows.append([day, words.figure(target_s), kept, noted])
         if len(rows) == MOST_RECENT:
             break
@@ -294,10 +292,14 @@ def set_rows(sets: Sequence[ProgramSet]) -> list[list[str]]:
     """Give the sets as rows of a table, with its head."""
     rows = [["", "exercise", "target", "rest", ""]]
     for number, one in enumerate(sets, start=1):
-        ends = "" if one.limit_s is None else f"stay, to {words.seconds(one.limit_s)}"
-        rest = "" if number == len(sets) else words.seconds(one.rest_s)
+        ends = (
+            ""
+            if one.limit_s is None
+            else f"stay, to {words.whole_seconds(one.limit_s)}"
+        )
+        rest = "" if number == len(sets) else words.whole_seconds(one.rest_s)
         name = one.exercise.name
-        rows.append([str(number), name, words.seconds(one.target_s), rest, ends])
+        rows.append([str(number), name, words.whole_seconds(one.target_s), rest, ends])
     return rows
 
 
@@ -317,13 +319,13 @@ def can_decline(one: Suggestion) -> bool:
 def turn_words(due: Due) -> str:
     """Say what turning a suggestion down, or a move up, would come to."""
     one = due.suggestion
-    name, target = due.exercise.name, words.seconds(one.target_s)
+    name, target = due.exercise.name, words.whole_seconds(one.target_s)
     if one.change is Change.MOVE_ON:
         word = "go on to it" if due.declined else "stay where you are"
         return f"{name}: {word} ({one.exercise}, {target})"
     if due.declined:
         return f"{name}: take {target} after all"
-    return f"{name}: decline {target}, keep {words.seconds(one.current_s)}"
+    return f"{name}: decline {target}, keep {words.whole_seconds(one.current_s)}"
 
 
 def streak_sentence(

@@ -8,10 +8,10 @@ from typing import ClassVar
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from trainer.core import words
 from trainer.core.logbook import UnfinishedHold
 from trainer.core.model import LONGEST_HOLD_S
 from trainer.errors import TrainerError
-from trainer.tui import words
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.fields import Field, FieldList
@@ -26,8 +26,8 @@ def unfinished_notes(left: UnfinishedHold, name: str, local_time: str) -> list[N
             "Found",
             f"The program ended in the middle of a hold: {name}, set"
             f" {hold.set_number}, begun {local_time}.",
-            f"The last second that was written down: {words.seconds(hold.held_s)}"
-            f" of {words.seconds(hold.target_s)}.",
+            f"The last second that was written down: {words.whole_seconds(hold.held_s)}"
+            f" of {words.whole_seconds(hold.target_s)}.",
         ),
         note(
             "Which figure",
@@ -59,7 +59,7 @@ class UnfinishedScreen(Page[None]):
         offset = self.trainer.clock.wall().tzinfo
         began = left.hold.started_at.astimezone(offset)
         today = self.trainer.clock.wall().date()
-        local_time = f"{words.when(began.date(), today)} at {began:%H:%M}"
+        local_time = f"{words.relative_day(began.date(), today)} at {began:%H:%M}"
         yield Sheet(unfinished_notes(left, name, local_time))
         yield FieldList(
             [
@@ -94,7 +94,7 @@ class UnfinishedScreen(Page[None]):
         except TrainerError as error:
             self.complain(error)
             return
-        self.say(f"Kept: {words.seconds(given)} held.")
+        self.say(f"Kept: {words.whole_seconds(given)} held.")
         self.dismiss()
 
     def action_drop(self) -> None:

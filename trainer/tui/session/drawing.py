@@ -163,8 +163,6 @@ class Drawing(Widget, can_focus=True):
         """A place was clicked."""
 
 
-# The two pickers on the drawing: where the stretch was felt, and what hurts where.
-
 _SIDES = (None, Side.BOTH, Side.LEFT, Side.RIGHT)
 _MOMENTS = (None, Moment.SETTLED, Moment.EXHALE)
 

@@ -24,8 +24,6 @@ from trainer.core.session.state import (
 )
 from trainer.tui.session.breath_line import BreathView, view
 
-# Phrases of the session screen: figures, places, what comes next, what to do now.
-
 BREATHS_PER_INSTRUCTION = 2
 """Breaths for which one instruction stands before the next (our choice)."""
 SECONDS_PER_INSTRUCTION = 10.0
@@ -33,6 +31,42 @@ SECONDS_PER_INSTRUCTION = 10.0
 _TINY = 1e-6
 LAST_SET = "last set"
 """Stands for what comes next where nothing does."""
+HEADING_GAP = 3
+"""Cells that keep a heading's two parts apart (our choice)."""
+WORDS = {
+    Phase.READY: "READY",
+    Phase.WARM_UP: "WARM-UP",
+    Phase.SET_UP: "SET-UP",
+    Phase.HOLD: "HOLD",
+    Phase.COME_OUT: "COME-OUT",
+    Phase.LOG_AND_REST: "REST",
+    Phase.PAUSED: "PAUSED",
+    Phase.INTERRUPTED: "INTERRUPTED",
+    Phase.DONE: "DONE",
+}
+_ENDS = {
+    SessionEnd.COMPLETE: "All sets done.",
+    SessionEnd.EARLY: "Ended early. What was done is kept.",
+    SessionEnd.PAIN: "Ended for pain: no set is left that spares the place.",
+    SessionEnd.DIZZY: "Ended: dizzy. Sit a moment; somebody should know of it.",
+}
+_NO_HOLD = "No hold was done."
+_NONE_COUNTS = "No hold of this session counts."
+_PAUSES = {
+    PauseReason.ASKED: "Standing still.",
+    PauseReason.GAP: "Nobody watched the time for a while, so the session waited.",
+    PauseReason.NOBODY: "Three holds ended by themselves and nobody answered. If they"
+    " didn't happen, say so.",
+}
+FOOT_WORDS: Mapping[tuple[Phase, str], str] = {
+    (Phase.HOLD, "out"): "False start",
+    (Phase.INTERRUPTED, "out"): "None of it",
+    (Phase.INTERRUPTED, "go_on"): "Keep",
+    (Phase.DONE, "go_on"): "Summary",
+    (Phase.PAUSED, "pause"): "",
+}
+"""What a key is called where its usual name would mislead; empty: another key's name
+says it already."""
 
 
 def left(seconds: float) -> str:
@@ -102,33 +136,6 @@ def instruction(planned: ProgramSet, elapsed_s: float) -> str:
             return planned.cue
         turn = turn if turn == 0 else turn - 1
     return lines[turn % len(lines)] if lines else ""
-
-
-WORDS = {
-    Phase.READY: "READY",
-    Phase.WARM_UP: "WARM-UP",
-    Phase.SET_UP: "SET-UP",
-    Phase.HOLD: "HOLD",
-    Phase.COME_OUT: "COME-OUT",
-    Phase.LOG_AND_REST: "REST",
-    Phase.PAUSED: "PAUSED",
-    Phase.INTERRUPTED: "INTERRUPTED",
-    Phase.DONE: "DONE",
-}
-_ENDS = {
-    SessionEnd.COMPLETE: "All sets done.",
-    SessionEnd.EARLY: "Ended early. What was done is kept.",
-    SessionEnd.PAIN: "Ended for pain: no set is left that spares the place.",
-    SessionEnd.DIZZY: "Ended: dizzy. Sit a moment; somebody should know of it.",
-}
-_NO_HOLD = "No hold was done."
-_NONE_COUNTS = "No hold of this session counts."
-_PAUSES = {
-    PauseReason.ASKED: "Standing still.",
-    PauseReason.GAP: "Nobody watched the time for a while, so the session waited.",
-    PauseReason.NOBODY: "Three holds ended by themselves and nobody answered. If they"
-    " didn't happen, say so.",
-}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -359,12 +366,6 @@ def _still(state: SessionState) -> Face:
     )
 
 
-# What the keys mean just now, where they stand neither at a line nor at the foot.
-
-HEADING_GAP = 3
-"""Cells that keep a heading's two parts apart (our choice)."""
-
-
 def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str:
     """Say what the keys mean just now that stand neither at a line nor at the foot.
 
@@ -378,8 +379,8 @@ def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str
             return f"any key: not yet, {NOT_YET_S:g} s more"
         case Phase.HOLD:
             return "any key: down early"
-        case Phase.COME_OUT | Phase.LOG_AND_REST | Phase.DONE if down_earlier_counts(
-            state, now_s
+        case Phase.COME_OUT | Phase.LOG_AND_REST | Phase.DONE if (
+            state.can_say_down_earlier(now_s)
         ):
             return "any other key: I was down earlier"
         case Phase.INTERRUPTED if state.last_hold is not None:
@@ -415,50 +416,9 @@ def unsaved_words(count: int) -> str:
     return f"{count} not saved yet" if count else ""
 
 
-FOOT_WORDS: Mapping[tuple[Phase, str], str] = {
-    (Phase.HOLD, "out"): "False start",
-    (Phase.INTERRUPTED, "out"): "None of it",
-    (Phase.INTERRUPTED, "go_on"): "Keep",
-    (Phase.DONE, "go_on"): "Summary",
-    (Phase.PAUSED, "pause"): "",
-}
-"""What a key is called where its usual name would mislead; empty: another key's name
-says it already."""
-
-
 def foot_words(state: SessionState, action: str, usual: str) -> str:
     """Name a key at the foot for what it does just now; empty: leave it out."""
     undo = state.undo
     if action == "take_back" and undo is not None and undo.kind is not UndoKind.LOG:
         return f"{usual} {undo.kind}"
     return FOOT_WORDS.get((state.phase, action), usual)
-
-
-def can_be_undone(state: SessionState, now_s: float) -> bool:
-    """Tell whether the undo key takes something back just now.
-
-    A come-down only while the person comes out, and while the hold's time lasts;
-    a false start only in the set-up that it led back to.
-    """
-    if state.undo is None or state.phase is Phase.HOLD:
-        return False
-    if state.undo.kind is UndoKind.COME_DOWN:
-        began_at_s = state.hold_began_at_s
-        return (
-            state.phase is Phase.COME_OUT
-            and began_at_s is not None
-            and now_s < began_at_s + state.set.longest_s
-        )
-    return state.undo.kind is not UndoKind.FALSE_START or state.phase is Phase.SET_UP
-
-
-def down_earlier_counts(state: SessionState, now_s: float) -> bool:
-    """Tell whether a key would still mean that the hold ended before it seemed to."""
-    draft = state.last_hold
-    return (
-        draft is not None
-        and draft.index == state.index
-        and draft.ended_by in (EndedBy.TARGET, EndedBy.LIMIT)
-        and state.hold_ended_at_s is not None
-        and now_s - state.hold_ended_at_s <= state.set.exercise.allowance_s
-    )

@@ -11,6 +11,7 @@ from trainer.core.cues.settings import Backend
 from trainer.core.model import Felt, History
 from trainer.core.session.program import SessionProgram
 from trainer.errors import TrainerError
+from trainer.tui.door import open_screen
 
 if TYPE_CHECKING:
     from trainer.tui.app import TrainerApp
@@ -47,8 +48,6 @@ def lead(
 def _lead(app: TrainerApp, program: SessionProgram, pace: float | None) -> None:
     from trainer.training.runner import SessionRunner
     from trainer.training.unsaved import UnsavedFolder
-    from trainer.tui.screens.summary import SummaryScreen
-    from trainer.tui.session.screen import SessionScreen
 
     if pace is None and not may_log(app):
         return
@@ -67,15 +66,17 @@ def _lead(app: TrainerApp, program: SessionProgram, pace: float | None) -> None:
         for notice in runner.take_notices():
             app.notify(notice, markup=False, timeout=10)
         if not runner.rehearsal and app.store.session(runner.session_uid):
-            app.push_screen(SummaryScreen(runner.session_uid))
+            open_screen(app, "summary", runner.session_uid)
 
-    screen = SessionScreen(
+    open_screen(
+        app,
+        "session",
         runner,
         last_felt=felt_last_time(app.store.history()),
         upside_down=app.settings.upside_down,
         reduced_motion=app.settings.reduced_motion or app.animation_level == "none",
+        then=over,
     )
-    app.push_screen(screen, over)
 
 
 def felt_last_time(history: History) -> dict[str, tuple[Felt, ...]]:
@@ -116,8 +117,6 @@ def hear_sounds(app: TrainerApp, then: Callable[[], None]) -> None:
 
 def after_cautions(app: TrainerApp, then: Callable[[], None]) -> None:
     """Go on to THEN, the first time by way of the cautions, read to their end."""
-    from trainer.tui.screens.cautions import CautionsScreen
-
     if app.store.answers().get(READ_ANSWER):
         then()
         return
@@ -128,4 +127,4 @@ def after_cautions(app: TrainerApp, then: Callable[[], None]) -> None:
             app.store.set_answer(READ_ANSWER, today)
             then()
 
-    app.push_screen(CautionsScreen(first=True), read)
+    open_screen(app, "cautions", first=True, then=read)

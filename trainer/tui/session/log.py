@@ -49,16 +49,28 @@ from trainer.tui.session.log_lines import (
 )
 from trainer.tui.session.stage import Head, Words
 
-# The log's one-key answers: a key in, an answer out, into the session at once.
-
 _FEET = (None, *Feet)
+NOTE, HELD, LOST = "note", "seconds held", "lost"
+"""What is typed."""
+_FIGURES = r"[0-9]{0,3}([.,][0-9]?)?"
+_COUNT = r"[0-9]{0,3}"
+_TYPED = {NOTE: None, HELD: _FIGURES, LOST: _COUNT}
+"""What each line takes: a breath is counted, in whole numbers."""
+_OPEN = ("felt", "hurt", "typing")
+_ONE_FIGURE_BREATHS = 9
+"""Up to this many breaths the first figure says all."""
+_TINY = 1e-6
 
 
-class AnswerKeys(Vertical, can_focus=True):
-    """What has the focus while a hold can be spoken of, and takes its keys.
+class Desk(Vertical, can_focus=True):
+    """The log of the hold just done, and what is opened from it.
+
+    It has the focus while a hold can be spoken of, and takes the keys.
 
     Args:
         runner: takes the answers.
+        key_of: gives the key that a binding's id is on now.
+        last_felt: by exercise, what was felt last time: shown, never taken.
         changed: called after something was said or opened.
     """
 
@@ -66,17 +78,35 @@ class AnswerKeys(Vertical, can_focus=True):
         bind("session.rpe", "rpe"),
         bind("session.half", "half"),
         bind("session.all-kept", "all_kept"),
+        bind("session.lost", "lost"),
         bind("session.less", "less"),
         bind("session.more", "more"),
+        bind("session.type-held", "type_held"),
         *(bind(id_, f"stopped_by('{why}')") for id_, why in STOPPED_KEYS),
         bind("session.feet", "feet"),
+        bind("session.pain", "pain"),
+        bind("session.felt", "felt"),
+        bind("session.note", "note"),
     ]
 
-    def __init__(self, runner: SessionRunner, *, changed: Callable[[], None]) -> None:
+    def __init__(
+        self,
+        runner: SessionRunner,
+        *,
+        key_of: KeyOf,
+        last_felt: Mapping[str, tuple[Felt, ...]],
+        changed: Callable[[], None],
+    ) -> None:
         super().__init__(id="desk")
         self._runner = runner
         self._changed = changed
         self._digit = ""
+        self._key_of = key_of
+        self._last_felt = dict(last_felt)
+        self._typing = ""
+        self._opened: Widget | None = None
+        self._about: int | None = None
+        """Serial number of the hold for which something was opened."""
 
     @property
     def state(self) -> SessionState:
@@ -92,6 +122,36 @@ class AnswerKeys(Vertical, can_focus=True):
         """Hand an answer on."""
         self._runner.send(event)
         self._changed()
+
+    def compose(self) -> ComposeResult:
+        """Lay the desk out."""
+        yield Head()
+        with Horizontal(id="desk-body"):
+            yield LogPanel(id="log")
+            yield FeltDrawing(id="felt")
+            yield HurtDrawing(id="hurt")
+        with Horizontal(id="typing"):
+            yield Words(id="prompt")
+            yield Input(id="typed", max_length=NOTE_LIMIT)
+
+    def show(self, seen: Face) -> None:
+        """Show one instant: the seconds, and the log as it stands."""
+        self.query_one(Head).show(seen)
+        draft = self.draft
+        lines = () if draft is None else self._lines(draft)
+        self.query_one(LogPanel).show(lines)
+        if self.screen.focused is None:
+            (self._opened if self.is_open and self._opened else self).focus()
+
+    def _lines(self, draft: HoldDraft) -> tuple[LogLine, ...]:
+        return log_lines(
+            self.state,
+            draft,
+            key_of=self._key_of,
+            last_felt=self._last_felt.get(draft.exercise, ()),
+        )
+
+    # -- answers of one key -----------------------------------------------------------
 
     def on_key(self, event: events.Key) -> None:
         """Remember which figure it is; the binding says only that it is one."""
@@ -157,81 +217,6 @@ class AnswerKeys(Vertical, can_focus=True):
         if draft is not None:
             at = _FEET.index(draft.feet)
             self.tell(AnswerFeet(draft.serial, _FEET[(at + 1) % len(_FEET)]))
-
-
-NOTE, HELD, LOST = "note", "seconds held", "lost"
-"""What is typed."""
-_FIGURES = r"[0-9]{0,3}([.,][0-9]?)?"
-_COUNT = r"[0-9]{0,3}"
-_TYPED = {NOTE: None, HELD: _FIGURES, LOST: _COUNT}
-"""What each line takes: a breath is counted, in whole numbers."""
-_OPEN = ("felt", "hurt", "typing")
-_ONE_FIGURE_BREATHS = 9
-"""Up to this many breaths the first figure says all."""
-_TINY = 1e-6
-
-
-class Desk(AnswerKeys):
-    """The log of the hold just done, and what is opened from it.
-
-    Args:
-        runner: takes the answers.
-        key_of: gives the key that a binding's id is on now.
-        last_felt: by exercise, what was felt last time: shown, never taken.
-        changed: called after something was said or opened.
-    """
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        bind("session.lost", "lost"),
-        bind("session.pain", "pain"),
-        bind("session.type-held", "type_held"),
-        bind("session.felt", "felt"),
-        bind("session.note", "note"),
-    ]
-
-    def __init__(
-        self,
-        runner: SessionRunner,
-        *,
-        key_of: KeyOf,
-        last_felt: Mapping[str, tuple[Felt, ...]],
-        changed: Callable[[], None],
-    ) -> None:
-        super().__init__(runner, changed=changed)
-        self._key_of = key_of
-        self._last_felt = dict(last_felt)
-        self._typing = ""
-        self._opened: Widget | None = None
-        self._about: int | None = None
-        """Serial number of the hold for which something was opened."""
-
-    def compose(self) -> ComposeResult:
-        """Lay the desk out."""
-        yield Head()
-        with Horizontal(id="desk-body"):
-            yield LogPanel(id="log")
-            yield FeltDrawing(id="felt")
-            yield HurtDrawing(id="hurt")
-        with Horizontal(id="typing"):
-            yield Words(id="prompt")
-            yield Input(id="typed", max_length=NOTE_LIMIT)
-
-    def show(self, seen: Face) -> None:
-        """Show one instant: the seconds, and the log as it stands."""
-        self.query_one(Head).show(seen)
-        draft = self.draft
-        lines = () if draft is None else self._lines(draft)
-        self.query_one(LogPanel).show(lines)
-        if self.screen.focused is None:
-            (self._opened if self.is_open and self._opened else self).focus()
-
-    def _lines(self, draft: HoldDraft) -> tuple[LogLine, ...]:
-        return log_lines(
-            self.state,
-            draft,
-            key_of=self._key_of,
-            last_felt=self._last_felt.get(draft.exercise, ()),
-        )
 
     # -- opening and closing ----------------------------------------------------------
 

@@ -1,6 +1,7 @@
 """The lines of the ten-second log: what was answered, and which key answers what.
 
-Pure: a hold and the names of the keys in, lines of words out.
+``log_lines`` is pure, a hold and the names of the keys in, lines of words out; the
+panel sets them: a label in the margin, the answer, and the keys that give it.
 """
 
 from __future__ import annotations
@@ -42,6 +43,12 @@ CORRECTED_S = 0.05
 """Less than this is rounding."""
 TAKES_FEET = HANG_SUPPORTED.id
 """The exercise of which it is asked how much the feet took."""
+NOTHING = "–"
+"""Stands where nobody said anything."""
+ASIDES_ROWS = 24
+"""Rows of the window from which the asides are said too (our choice)."""
+_MARGIN = 10
+_GAP = "   "
 KeyOf = Callable[[str], str]
 """Gives the key that a binding's id is on now."""
 
@@ -229,16 +236,6 @@ def _note(draft: HoldDraft, key_of: KeyOf) -> LogLine:
         answer=draft.note,
         offers=(Offer(key_of("session.note"), "write", action="note"),),
     )
-
-
-# The log panel: a label in the margin, the answer, and the keys that give it.
-
-NOTHING = "–"
-"""Stands where nobody said anything."""
-ASIDES_ROWS = 24
-"""Rows of the window from which the asides are said too (our choice)."""
-_MARGIN = 10
-_GAP = "   "
 
 
 class LogPanel(Widget):

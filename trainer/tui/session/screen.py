@@ -1,14 +1,14 @@
-"""The live session: what its keys do.
+"""The live session: one page that changes its content in place, and its keys.
 
-What a session does with an event is decided in ``core.session``; what is seen of it is
-in ``session_page.py``, the way out of it in ``session_end.py``. The log's keys are the
-desk's.
+What a session does with an event is decided in ``core.session``, and so is what a key
+may do just now; the page shows the runner's state and hands the keys on. When anything
+is heard is the runner's business: a stalled screen delays nothing. The log's keys are
+the desk's, the way out is in ``leaving.py``.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping
-from contextlib import suppress
 from dataclasses import replace
 from typing import ClassVar
 
@@ -20,7 +20,6 @@ from textual.widget import Widget
 
 from trainer.core.clock import PacedClock
 from trainer.core.model import Felt
-from trainer.core.session.answers import shown_s
 from trainer.core.session.events import (
     AnyKey,
     DidNotHappen,
@@ -34,39 +33,29 @@ from trainer.core.session.events import (
     Skip,
     TakeBack,
 )
+from trainer.core.session.machine import allowed
 from trainer.core.session.state import (
-    FALSE_START_S,
-    HoldDraft,
-    PauseReason,
     Phase,
-    SessionEnd,
     SessionState,
 )
-from trainer.errors import ExitCode, TrainerError
+from trainer.errors import ExitCode
 from trainer.training.runner import SessionRunner
 from trainer.tui.keymap import KEYS, bind, shown
 from trainer.tui.screens.page import Page, too_small
 from trainer.tui.session.face import (
     LAST_SET,
     Face,
-    can_be_undone,
-    down_earlier_counts,
     face,
     foot_words,
     heading,
     hint,
     unsaved_words,
 )
+from trainer.tui.session.leaving import Leaving
 from trainer.tui.session.log import Desk
 from trainer.tui.session.stage import Stage, Words
 from trainer.tui.session.timers import STILL, Looks
 from trainer.tui.widgets.keyline import KeyLine
-from trainer.tui.widgets.slip import ChoiceSlip
-
-# What is seen of a live session: one page that changes its content in place.
-#
-# It reads the runner's state and shows it. When anything is heard is the runner's
-# business: a stalled screen delays nothing. What the keys do is in ``session.py``.
 
 SLOW_S = 0.2
 """A look that took longer was held up by something (our choice)."""
@@ -83,6 +72,11 @@ AT_THE_DESK = frozenset(
     {Phase.COME_OUT, Phase.LOG_AND_REST, Phase.INTERRUPTED, Phase.DONE}
 )
 """Somebody is, or may be, at the keyboard with something to say."""
+REPEATS_WITHIN_S = 0.7
+"""Keys in set-up nearer than this are one key held down: a terminal repeats a key
+after half a second, and each repeat would add its 30 s (our choice)."""
+
+TOO_LATE = "There is nothing to undo any more: correct the seconds instead."
 
 
 class SessionKeys(KeyLine):
@@ -91,7 +85,7 @@ class SessionKeys(KeyLine):
     def live(self) -> list[Binding]:
         """Give the bindings to show, by the names that fit the phase."""
         screen = self.screen
-        if not isinstance(screen, SessionPage):
+        if not isinstance(screen, SessionScreen):
             return super().live()
         found = []
         for each in super().live():
@@ -102,8 +96,8 @@ class SessionKeys(KeyLine):
         return found
 
 
-class SessionPage(Page[SessionState]):
-    """The page of one session, from its start to its end.
+class SessionScreen(Page[SessionState]):
+    """One session, from its start to its summary; gives the state that it ended in.
 
     Args:
         runner: leads the session; started when the screen opens.
@@ -114,6 +108,16 @@ class SessionPage(Page[SessionState]):
 
     HEADING = "Session"
     CSS_PATH = "session.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bind("session.anyway", "anyway"),
+        bind("session.go-on", "go_on"),
+        bind("session.out", "out"),
+        bind("session.undo", "take_back"),
+        bind("session.turn", "turn"),
+        bind("session.skip", "skip"),
+        bind("session.pause", "pause"),
+        bind("session.end", "end"),
+    ]
 
     def __init__(
         self,
@@ -131,8 +135,10 @@ class SessionPage(Page[SessionState]):
         self._shown: tuple[Phase, int] | None = None
         self._offered: tuple[object, ...] = ()
         self._looks = Looks(self, self.look, now_s=self.now_s)
+        self._leaving = Leaving(self, runner, uncover=self._uncover)
         self.asking = ""
         self._said: tuple[str, float] = ("", 0.0)
+        self._any_key_at_s = float("-inf")
 
     # -- what there is ----------------------------------------------------------------
 
@@ -216,7 +222,8 @@ class SessionPage(Page[SessionState]):
         self._await_deadline()
         self._offer_keys()
         seen = face(self.state, self.now_s(), self.turned)
-        self._show_face(seen)
+        self._show_face(self._with_unsaved(seen))
+        self._leaving.look()
 
     def _show_face(self, seen: Face) -> None:
         self._show_heading(seen)
@@ -228,6 +235,13 @@ class SessionPage(Page[SessionState]):
         if self.has_class("-too-small"):
             words = f"{seen.word}  {seen.figure}  {seen.line}"
             self.query_one("#too-small", Words).put(words)
+
+    def _with_unsaved(self, seen: Face) -> Face:
+        """Say at the end of a session what still waits to be saved."""
+        words = unsaved_words(self.runner.unsaved)
+        if not words or self.phase is not Phase.DONE:
+            return seen
+        return replace(seen, line=f"{seen.line} {words}, tried again each second.")
 
     def _show_heading(self, seen: Face) -> None:
         """Show the exercise and the place; short where one would crowd the other."""
@@ -277,21 +291,16 @@ class SessionPage(Page[SessionState]):
         state, now_s = self.state, self.now_s()
         offered = (
             state.phase,
-            can_be_undone(state, now_s),
-            down_earlier_counts(state, now_s),
+            state.can_take_back(now_s),
+            state.can_say_down_earlier(now_s),
             bool(state.struck),
             state.open_hold,
             self.desk.is_open,
-            self.false_start_counts(),
+            state.can_be_false_start(now_s),
         )
         if offered != self._offered:
             self._offered = offered
             self.refresh_bindings()
-
-    def false_start_counts(self) -> bool:
-        """Tell whether the hold under way can still be called a false start."""
-        held_s = self.state.held_so_far_s(self.now_s())
-        return self.phase is Phase.HOLD and held_s < FALSE_START_S
 
     def set_focus(
         self,
@@ -330,181 +339,7 @@ class SessionPage(Page[SessionState]):
         keys = self.app._keymap.get(key_id, KEYS[key_id].keys)
         return [key.strip() for key in keys.split(",")]
 
-
-# The way out of a live session: nothing that was done is left behind unsaid.
-
-NAMED = 4
-"""How many holds that aren't saved are named; the others are counted (our choice)."""
-_STAY, _LEAVE = "stay", "leave"
-
-
-class SessionEnding(SessionPage):
-    """A session's page with its ways out.
-
-    Args:
-        runner: leads the session; started when the screen opens.
-        last_felt: by exercise, what was felt last time: shown, never taken.
-        upside_down: exercises whose seconds stand upside down from the start.
-        reduced_motion: the breathing line steps instead of gliding.
-    """
-
-    def __init__(
-        self,
-        runner: SessionRunner,
-        *,
-        last_felt: Mapping[str, tuple[Felt, ...]] | None = None,
-        upside_down: Collection[str] = (),
-        reduced_motion: bool = False,
-    ) -> None:
-        super().__init__(
-            runner,
-            last_felt=last_felt,
-            upside_down=upside_down,
-            reduced_motion=reduced_motion,
-        )
-        self._saved: tuple[HoldDraft, ...] = ()
-        self._question: ChoiceSlip | None = None
-
-    def show(self) -> None:
-        """Show the session; what waits to be saved stays in sight until it is."""
-        super().show()
-        if not self.runner.unsaved:
-            self._saved = self.state.holds
-            if self._question is not None:
-                self._answered()
-
-    def _show_face(self, seen: Face) -> None:
-        words = unsaved_words(self.runner.unsaved)
-        if words and self.phase is Phase.DONE:
-            tried = f"{words}, tried again each second."
-            seen = replace(seen, line=f"{seen.line} {tried}")
-        super()._show_face(seen)
-
-    def leave(self, go: Callable[[], object]) -> None:
-        """Leave the session in good order, then GO; ask where that can't be."""
-        self.desk.fold()
-        self._keep_turned()
-        try:
-            self.runner.close()
-        except TrainerError as error:
-            self._ask(error, go)
-        else:
-            go()
-
-    def leave_at_once(self) -> None:
-        """Keep what is half said and leave, asking nothing: the system ends us."""
-        self.desk.fold()
-        self._keep_turned()
-        with suppress(TrainerError):  # what couldn't be written is kept beside
-            self.runner.close()
-
-    def _ask(self, error: TrainerError, go: Callable[[], object]) -> None:
-        """Say what isn't saved, and let it be left only knowingly."""
-        kept_in = self.runner.kept_in
-        if kept_in is None:
-            lost = "Who leaves now loses it."
-        else:
-            lost = f"It is kept in {kept_in} too: trainer data import takes it."
-        slip = ChoiceSlip(
-            f"{error.message}. Not in the data file yet: {self._not_saved()}."
-            f" It is tried again each second. {lost}",
-            [(_STAY, "Stay until it is saved"), (_LEAVE, "Leave all the same")],
-        )
-
-        def answered(choice: str | None) -> None:
-            self._question = None
-            if choice == _LEAVE:
-                self._leave_knowingly(go)
-
-        self._uncover()
-        self._question = slip
-        self.app.push_screen(slip, answered)
-
-    def _leave_knowingly(self, go: Callable[[], object]) -> None:
-        # Answers given since then are kept beside too, if they can't be written.
-        with suppress(TrainerError):
-            self.runner.close()
-        go()
-
-    def _answered(self) -> None:
-        """Take the question away: all is saved."""
-        if self.app.screen is self._question:
-            self._uncover()
-        self._question = None
-
-    def _not_saved(self) -> str:
-        """Name the holds that are new or were spoken of since the last writing."""
-        named = [
-            f"{self.state.program.sets[draft.index].exercise.name}, set"
-            f" {draft.set_number}, {shown_s(draft.held_s)} s"
-            for draft in self.state.holds
-            if draft not in self._saved
-        ]
-        more = len(named) - NAMED
-        if more > 0:
-            named = [*named[:NAMED], f"and {more} more"]
-        return "; ".join(named) or "the session's end"
-
-    def _keep_turned(self) -> None:
-        """Remember for which exercises the seconds were turned over."""
-        settings = self.trainer.settings
-        if self.turned != set(settings.upside_down):
-            turned = tuple(sorted(self.turned))
-            self.trainer.keep_settings(replace(settings, upside_down=turned))
-
-
-REPEATS_WITHIN_S = 0.7
-"""Keys in set-up nearer than this are one key held down: a terminal repeats a key
-after half a second, and each repeat would add its 30 s (our choice)."""
-
-TOO_LATE = "There is nothing to undo any more: correct the seconds instead."
-_PHASES: Mapping[str, frozenset[Phase]] = {
-    "go_on": STILL,
-    "turn": frozenset({Phase.SET_UP, Phase.HOLD}),
-    "skip": frozenset({Phase.WARM_UP, Phase.SET_UP, Phase.LOG_AND_REST}),
-    "pause": frozenset({Phase.WARM_UP, Phase.SET_UP, Phase.LOG_AND_REST, Phase.PAUSED}),
-    "end": frozenset(Phase) - {Phase.READY, Phase.DONE},
-}
-"""Where the keys work that ask nothing of a hold."""
-_BY_PAIN = (SessionEnd.PAIN, SessionEnd.DIZZY)
-
-
-class SessionScreen(SessionEnding):
-    """One session, from its start to its summary; gives the state that it ended in.
-
-    Args:
-        runner: leads the session; started when the screen opens.
-        last_felt: by exercise, what was felt last time: shown, never taken.
-        upside_down: exercises whose seconds stand upside down from the start.
-        reduced_motion: the breathing line steps instead of gliding.
-    """
-
-    BINDINGS: ClassVar[list[BindingType]] = [
-        bind("session.anyway", "anyway"),
-        bind("session.go-on", "go_on"),
-        bind("session.out", "out"),
-        bind("session.undo", "take_back"),
-        bind("session.turn", "turn"),
-        bind("session.skip", "skip"),
-        bind("session.pause", "pause"),
-        bind("session.end", "end"),
-    ]
-
-    def __init__(
-        self,
-        runner: SessionRunner,
-        *,
-        last_felt: Mapping[str, tuple[Felt, ...]] | None = None,
-        upside_down: Collection[str] = (),
-        reduced_motion: bool = False,
-    ) -> None:
-        super().__init__(
-            runner,
-            last_felt=last_felt,
-            upside_down=upside_down,
-            reduced_motion=reduced_motion,
-        )
-        self._any_key_at_s = float("-inf")
+    # -- keys -------------------------------------------------------------------------
 
     def tell(self, event: Event, *, at_s: float | None = None) -> None:
         """Let something happen to the session, and show what came of it."""
@@ -545,7 +380,7 @@ class SessionScreen(SessionEnding):
         return (
             self.phase in (Phase.COME_OUT, Phase.LOG_AND_REST, Phase.DONE)
             and self.state.undo is None
-            and not down_earlier_counts(self.state, self.now_s())
+            and not self.state.can_say_down_earlier(self.now_s())
         )
 
     def on_click(self, event: events.Click) -> None:
@@ -573,28 +408,31 @@ class SessionScreen(SessionEnding):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer a key only where it does something."""
         if action == "go_on" and self.phase is Phase.DONE:
-            return not down_earlier_counts(self.state, self.now_s())
-        if action in _PHASES:
-            return self.phase in _PHASES[action]
-        if action == "out":
-            if self.phase is Phase.HOLD:
-                return self.false_start_counts()
-            return self.phase is Phase.INTERRUPTED or self._has_hold()
-        if action == "take_back":
-            return can_be_undone(self.state, self.now_s())
-        if action == "anyway":
-            left_out = bool(self.state.struck) or self.state.end in _BY_PAIN
-            return left_out and self.phase not in (Phase.HOLD, Phase.INTERRUPTED)
-        if action == "back":
-            return self.desk.is_open
+            return not self.state.can_say_down_earlier(self.now_s())
+        state = self.state
+        match action:
+            case "go_on":
+                return self.phase in STILL
+            case "turn":
+                return self.phase in HANDS_TAKEN
+            case "skip":
+                return allowed(self.phase, Skip())
+            case "pause":
+                return allowed(self.phase, PauseSession()) or self.phase is Phase.PAUSED
+            case "end":
+                return allowed(self.phase, EndSession())
+            case "out" if self.phase is Phase.HOLD:
+                return state.can_be_false_start(self.now_s())
+            case "out":
+                return self.phase is Phase.INTERRUPTED or bool(state.holds_to_take_out)
+            case "take_back":
+                return state.can_take_back(self.now_s())
+            case "anyway":
+                return state.can_override_pain
+            case "back":
+                return self.desk.is_open
         # The page keys are a presenter's remote's: they must be free.
         return action not in ("scroll", "line")
-
-    def _has_hold(self) -> bool:
-        pause = self.state.pause
-        if pause is not None and pause.reason is PauseReason.NOBODY:
-            return bool(self.state.unconfirmed_running)
-        return self.state.open_hold is not None
 
     def action_go_on(self) -> None:
         """Go on from where nothing runs."""
@@ -651,6 +489,35 @@ class SessionScreen(SessionEnding):
         if self._confirmed("End the session here? What was done is kept."):
             self.tell(EndSession())
 
+    def _confirmed(self, question: str) -> bool:
+        if self.asking.startswith(question):
+            self.asking = ""
+            return True
+        self.asking = f"{question} The same key again: yes. Any other: no."
+        self.show()
+        return False
+
+    # -- the way out ------------------------------------------------------------------
+
+    def leave(self, go: Callable[[], object]) -> None:
+        """Leave the session in good order, then GO; ask where that can't be."""
+        self.desk.fold()
+        self._keep_turned()
+        self._leaving.leave(go)
+
+    def leave_at_once(self) -> None:
+        """Keep what is half said and leave, asking nothing: the system ends us."""
+        self.desk.fold()
+        self._keep_turned()
+        self._leaving.leave_at_once()
+
+    def _keep_turned(self) -> None:
+        """Remember for which exercises the seconds were turned over."""
+        settings = self.trainer.settings
+        if self.turned != set(settings.upside_down):
+            turned = tuple(sorted(self.turned))
+            self.trainer.keep_settings(replace(settings, upside_down=turned))
+
     def may_leave(self) -> bool:
         """The way out of the program: asked once, then obeyed."""
         self._uncover()
@@ -664,11 +531,3 @@ class SessionScreen(SessionEnding):
     def _end_program(self) -> None:
         code = ExitCode.DATA if self.runner.unsaved else ExitCode.DONE
         self.app.exit(int(code))
-
-    def _confirmed(self, question: str) -> bool:
-        if self.asking.startswith(question):
-            self.asking = ""
-            return True
-        self.asking = f"{question} The same key again: yes. Any other: no."
-        self.show()
-        return False

@@ -18,11 +18,9 @@ from textual.geometry import Size
 from textual.message import Message
 from textual.widget import Widget
 
-from trainer.tui import words
+from trainer.core import words
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.sheet import styled
-
-# One line that can be changed: its value, its bounds, its words. Pure.
 
 USUAL_DAYS = ("1 4", "2 5", "1 3 5", "2 4 6", "1 2 4 5")
 """Rows of weekdays that the arrows go through (our choice)."""
