@@ -1,0 +1,348 @@
+"""Follow each "how to add" of DEVELOPERS.md on a copy, and see that it does as it says.
+
+    recipes.py               all of them, with the tests that each names
+    recipes.py cue rule      these
+    recipes.py --quick       without those tests: the change itself, and that it works
+
+A recipe is what a person would do: lines put into files. It names the files that it
+touches; the same ones stand in DEVELOPERS.md (a test compares). Nothing of the checkout
+is changed.
+"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import subprocess
+import sys
+import tempfile
+import textwrap
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parent.parent
+
+
+class RecipeError(Exception):
+    """A step can't be done as written, or what it should bring isn't there."""
+
+
+@dataclass
+class Copy:
+    """A copy of the checkout that a recipe changes."""
+
+    root: Path
+    touched: list[str] = field(default_factory=list)
+
+    def after(self, path: str, anchor: str, text: str) -> None:
+        """Put TEXT behind the one place where ANCHOR stands."""
+        self._swap(path, anchor, anchor + text)
+
+    def before(self, path: str, anchor: str, text: str) -> None:
+        """Put TEXT in front of the one place where ANCHOR stands."""
+        self._swap(path, anchor, text + anchor)
+
+    def at_the_end(self, path: str, text: str) -> None:
+        """Put TEXT at the end of a file."""
+        file = self._file(path)
+        file.write_text(file.read_text(encoding="utf-8") + text, encoding="utf-8")
+
+    def new(self, path: str, text: str) -> None:
+        """Make a file."""
+        self._file(path).write_text(textwrap.dedent(text), encoding="utf-8")
+
+    def run(self, *command: str) -> str:
+        """Run Python in the copy; return what it printed."""
+        done = subprocess.run(
+            [sys.executable, *command],
+            cwd=self.root,
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        if done.returncode:
+            raise RecipeError(
+                f"{' '.join(command)}\n{done.stdout}{done.stderr}"[-4000:]
+            )
+        return done.stdout
+
+    def shows(self, code: str) -> None:
+        """Run a few lines that have to hold in the changed copy."""
+        self.run("-c", textwrap.dedent(code))
+
+    def _file(self, path: str) -> Path:
+        if path not in self.touched:
+            self.touched.append(path)
+        return self.root / path
+
+    def _swap(self, path: str, old: str, new: str) -> None:
+        file = self._file(path)
+        text = file.read_text(encoding="utf-8")
+        if text.count(old) != 1:
+            raise RecipeError(f"{path}: {old!r} stands there {text.count(old)} times")
+        file.write_text(text.replace(old, new), encoding="utf-8")
+
+
+def copy_of(checkout: Path, to: Path) -> Copy:
+    """Copy what is under version control, or would be."""
+    listed = subprocess.run(
+        ["git", "ls-files", "--cached", "--others", "--exclude-standard", "-z"],
+        cwd=checkout,
+        capture_output=True,
+        check=True,
+    ).stdout.decode()
+    for name in filter(None, listed.split("\0")):
+        source = checkout / name
+        if source.is_file():
+            target = to / name
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(source, target)
+    return Copy(to)
+
+
+@dataclass(frozen=True)
+class Recipe:
+    """What is added, how, and the tests that it says are to pass."""
+
+    follow: Callable[[Copy], None]
+    tests: tuple[str, ...]
+
+
+RECIPES: dict[str, Recipe] = {}
+
+
+def recipe(name: str, *tests: str) -> Callable[[Callable[[Copy], None]], None]:
+    """Put a function into the table under NAME."""
+
+    def put(follow: Callable[[Copy], None]) -> None:
+        RECIPES[name] = Recipe(follow, tests)
+
+    return put
+
+
+@recipe("an exercise", "tests/core/next_week", "tests/core/plan", "tests/core/session")
+def _exercise(copy: Copy) -> None:
+    copy.before(
+        "trainer/core/exercises.py",
+        "_RUNGS = (",
+        textwrap.dedent(
+            """\
+            LEAN = Exercise(
+                id="lean",
+                name="Doorway lean",
+                family=None,
+                setup_s=8,
+                go_up_lead_s=3,
+                allowance_s=2,
+                overhead=False,
+                loads=HANG_LOADS,
+                instructions=("Lean in and breathe out.",),
+                position_lost="elbows dropped",
+                caution="Stop at a sharp or pinching pain.",
+            )
+            """
+        ),
+    )
+    copy.after("trainer/core/exercises.py", "_RUNGS = (", "LEAN, ")
+    copy.shows(
+        """
+        import os, sqlite3, subprocess, sys, tempfile
+        folder = tempfile.mkdtemp()
+        os.environ |= {"HOME": folder, "XDG_CONFIG_HOME": folder}
+        db = os.path.join(folder, "log.db")
+        run = lambda *words: subprocess.run(
+            [sys.executable, "-m", "trainer", "--db", db, *words], check=True,
+            capture_output=True, text=True, stdin=subprocess.DEVNULL).stdout
+        run("add", "lean", "--held", "20")
+        assert "lean" in run("data", "export", "-")
+        run("session", "--plain", "--rehearse", "--speed", "20",
+            "--exercise", "lean", "--sets", "1", "--target", "5")
+        weeks = sqlite3.connect(db).execute("SELECT * FROM weekly_overhead").fetchall()
+        assert [] == weeks, "counted as overhead"
+        """
+    )
+
+
+@recipe("a press rung", "tests/core/next_week/test_properties.py", "tests/core/plan")
+def _rung(copy: Copy) -> None:
+    copy.before(
+        "trainer/core/exercises.py",
+        "_RUNGS = (",
+        textwrap.dedent(
+            """\
+            PRESS_BOX = Exercise(
+                id="press-box",
+                name="Press-away, pike with feet on a high box",
+                short_name="Press, high box",
+                family=Family.PRESS,
+                setup_s=15,
+                go_up_lead_s=6,
+                allowance_s=5,
+                upside_down=True,
+                loads=PRESS_LOADS,
+                instructions=("Push the floor away and keep pushing.",),
+                position_lost="elbows bent or shoulders sank",
+                caution="Head down: the box against a wall.",
+            )
+            """
+        ),
+    )
+    copy.after("trainer/core/exercises.py", "PRESS_PIKE, ", "PRESS_BOX, ")
+    copy.shows(
+        """
+        from trainer.core.exercises import rung_above, rung_below
+        assert "press-box" == rung_above("press-pike") == rung_below("press-wall")
+        """
+    )
+
+
+@recipe("a cue", "tests/core/cues", "tests/sound/test_tones.py")
+def _cue(copy: Copy) -> None:
+    copy.after(
+        "trainer/core/cues/cues.py",
+        'HALFWAY = "halfway"\n',
+        '    QUARTER = "quarter"\n',
+    )
+    copy.before(
+        "trainer/core/cues/cues.py",
+        "    Cue.SETUP_TICK: CueKind(",
+        """\
+    Cue.QUARTER: CueKind(
+        name="a quarter",
+        label="quarter",
+        meaning="a quarter of the target is done",
+        room_s=1.0,
+    ),
+""",
+    )
+    copy.after(
+        "trainer/core/cues/timeline.py",
+        "    cues.append(TimedCue(target_s / 2, Cue.HALFWAY))\n",
+        "    cues.append(TimedCue(target_s / 4, Cue.QUARTER))\n",
+    )
+    copy.before(
+        "trainer/sound/tones.py",
+        "    Cue.TEN_LEFT: tuple(",
+        "    Cue.QUARTER: (_level(_B4, 0.21, 0.08), Note(_B4, _G5, 0.31)),\n",
+    )
+    copy.run("scripts/make_sounds.py")
+    copy.touched.append("sounds/tone-quarter.wav")
+    copy.shows(
+        """
+        from trainer.core.cues.breathing import Pattern
+        from trainer.core.cues.cues import Cue
+        from trainer.core.cues.timeline import hold_cues
+        from trainer.core.model import EndOfHold
+        from trainer.sound import clips
+        cues = hold_cues(target_s=60, pattern=Pattern(), limit_s=None, press=False,
+                         end_of_hold=EndOfHold.STOP)
+        assert [15.0] == [each.at_s for each in cues if each.cue is Cue.QUARTER]
+        assert not clips.missing_files()
+        """
+    )
+
+
+@recipe("a rule", "tests/core/next_week/test_rules.py")
+def _rule(copy: Copy) -> None:
+    copy.after(
+        "trainer/core/next_week/suggestion.py",
+        '    AT_CAP = "at-cap"\n',
+        '    LONG_ENOUGH = "long-enough"\n',
+    )
+    copy.at_the_end(
+        "trainer/core/next_week/rules.py",
+        '''
+
+def long_enough(case: Case) -> Outcome | None:
+    """Keep a target of exactly 299 s, for which nobody has a reason to ask for more."""
+    if case.current_s != 299.0:
+        return None
+    return Outcome(
+        rule=Rule.LONG_ENOUGH,
+        target_s=case.current_s,
+        sets=case.sets,
+        reasons=("299 s is long enough.",),
+        would_change=(),
+    )
+''',
+    )
+    copy.after(
+        "trainer/core/next_week/decide.py",
+        "    rules.at_cap,\n",
+        "    rules.long_enough,\n",
+    )
+
+
+@recipe("a command", "tests/cli/test_main.py")
+def _command(copy: Copy) -> None:
+    copy.new(
+        "trainer/cli/hello.py",
+        '''\
+        """``trainer hello``: say that the program is there."""
+
+        from __future__ import annotations
+
+        import click
+
+        from trainer.cli import output
+        from trainer.cli.context import CliContext, db_option, pass_context
+
+
+        @click.command("hello")
+        @db_option
+        @pass_context
+        def hello_command(context: CliContext) -> None:
+            """Say that the program is there."""
+            output.line("Here.")
+        ''',
+    )
+    copy.before(
+        "trainer/cli/main.py",
+        '    "demo": (',
+        '    "hello": ("hello", "Say that the program is there."),\n',
+    )
+    copy.after("README.md", "trainer doctor\ntrainer demo\n", "trainer hello\n")
+    copy.shows(
+        """
+        import subprocess, sys
+        said = subprocess.run([sys.executable, "-m", "trainer", "hello"],
+                              capture_output=True, text=True, check=True).stdout
+        assert "Here.\\n" == said
+        """
+    )
+
+
+def _follow(name: str, *, quick: bool) -> tuple[bool, str, float]:
+    """Follow one recipe; return whether it held, what it touched, and its seconds."""
+    began = time.monotonic()
+    with tempfile.TemporaryDirectory() as folder:
+        copy = copy_of(ROOT, Path(folder))
+        try:
+            RECIPES[name].follow(copy)
+            if not quick:
+                copy.run("-m", "pytest", "-q", "-x", *RECIPES[name].tests)
+        except RecipeError as error:
+            return False, str(error), time.monotonic() - began
+        return True, ", ".join(copy.touched), time.monotonic() - began
+
+
+def main() -> int:
+    """Print a row for each recipe; 1 if any of them is not as written."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").split("\n")[0])
+    parser.add_argument("--quick", action="store_true", help="leave the tests out")
+    parser.add_argument("words", nargs="*", help="recipes whose name has this word")
+    asked = parser.parse_args()
+    failed = 0
+    for name in RECIPES:
+        if asked.words and not any(word in name for word in asked.words):
+            continue
+        well, said, took_s = _follow(name, quick=asked.quick)
+        failed += not well
+        print(f"{'holds ' if well else 'FAILS '} {name:24} {took_s:5.0f} s  {said}")
+    return 1 if failed else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
