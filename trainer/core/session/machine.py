@@ -116,7 +116,10 @@ TRANSITIONS: Mapping[Phase, Mapping[type[Event], frozenset[Phase]]] = {
     },
     _P.PAUSED: {
         Tick: frozenset({_P.PAUSED}),
-        Resume: frozenset({_P.WARM_UP, _P.SET_UP, _P.COME_OUT, _P.LOG_AND_REST}),
+        # Done: pain may have struck all that was left while it paused.
+        Resume: frozenset(
+            {_P.WARM_UP, _P.SET_UP, _P.COME_OUT, _P.LOG_AND_REST, _P.DONE}
+        ),
         DidNotHappen: frozenset({_P.PAUSED}),
         TakeBack: frozenset({_P.PAUSED}),
         Gap: frozenset({_P.PAUSED}),
