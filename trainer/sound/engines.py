@@ -229,8 +229,9 @@ class MiniaudioOutput:
             next(samples)
             device.start(samples)
         except Exception as error:
-            # Its own error, and what its C bindings raise: the device didn't open.
-            raise DeviceError(str(error)) from error
+            # Its own error, which comes in parts, and what its C bindings raise: the
+            # device didn't open.
+            raise DeviceError(", ".join(map(str, error.args))) from error
         return device
 
     def pump(self, position: int) -> None:

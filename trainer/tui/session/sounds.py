@@ -38,7 +38,7 @@ class SoundsOfAHold(Page[None]):
     HEADING = "The sounds of a hold"
     BINDINGS: ClassVar[list[BindingType]] = [
         *READING,
-        bind("sounds.go-on", "back"),
+        bind("sounds.go-on", "go_on"),
         bind("sounds.again", "again"),
     ]
 
@@ -61,6 +61,10 @@ class SoundsOfAHold(Page[None]):
     def on_unmount(self) -> None:
         """Leave no sound behind."""
         self.player.close()
+
+    def action_go_on(self) -> None:
+        """Leave the rest of them."""
+        self.dismiss()
 
     def action_again(self) -> None:
         """Begin anew."""
