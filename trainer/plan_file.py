@@ -7,6 +7,7 @@ whole or not at all; taking it is somebody else's step, after its difference was
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 from enum import StrEnum
@@ -268,6 +269,6 @@ def write_plan_file(path: Path, content: PlanFile, *, replace: bool) -> None:
     Raises:
         ConfigError: there is one already and REPLACE is off, or it can't be written.
     """
-    if path.exists() and not replace:
+    if os.path.lexists(path) and not replace:
         raise ConfigError(f"{path} is there already", "Add --yes to replace it")
     write_atomically(path, plan_text(content))

@@ -307,3 +307,42 @@ def test_tables_go_into_a_folder(cli: Cli, tmp_path: Path) -> None:
     assert "holds.csv" in {file.name for file in files}
     holds = (tmp_path / "tables" / "holds.csv").read_text("utf-8")
     assert ",'=1+1" in holds.replace('"', "")
+
+
+def test_an_output_is_not_written_through_a_link(cli: Cli, tmp_path: Path) -> None:
+    """A link that leads nowhere would make a file where nobody named one; replaced
+    when asked to, it is the link that goes, not what it leads to."""
+    cli.ok("add", "hang", "--held", "3")
+    elsewhere, link = tmp_path / "elsewhere.json", tmp_path / "out.json"
+    link.symlink_to(elsewhere)
+
+    answer = cli("data", "export", str(link))
+    assert (2, True) == (answer.code, "a link" in answer.err)
+    cli.ok("data", "export", str(link), "--yes")
+
+    assert not elsewhere.exists()
+    assert not link.is_symlink()
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        ("next",),
+        ("add", "hang", "--held", "3"),
+        ("data", "backup"),
+        ("data", "export"),
+        ("data", "check"),
+        ("data", "restore"),
+        ("review", "--json"),
+    ],
+)
+def test_a_name_that_no_file_can_have_is_a_sentence(
+    cli: Cli, tmp_path: Path, arguments: tuple[str, ...]
+) -> None:
+    """Longer than the file system takes: said in a line, with no fault of ours."""
+    answer = cli("--db", str(tmp_path / ("n" * 256)), *arguments)
+
+    assert "our fault" not in answer.err
+    if arguments != ("data", "restore"):  # a list of none
+        assert answer.code in (2, 3)
+        assert 1 == answer.err.count("\n")

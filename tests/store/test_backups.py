@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
+import subprocess
+import sys
 from collections import Counter
 from contextlib import closing
 from datetime import timedelta
@@ -249,3 +252,101 @@ def test_the_clock_names_the_copies(tmp_path: Path) -> None:
     """Copies carry the local date and time at which they were made."""
     with open_store(tmp_path / "log.db", clock=ManualClock()) as store:
         assert "asked-2026-03-02-180000.db" == store.backup().name
+
+
+def test_copies_of_one_second_are_two(path: Path, store: Store, make: Makers) -> None:
+    """Gone back and gone back again at once: what was there first is still kept."""
+    make.logged(store, make.hold(held_s=12.0))
+    copy = store.backup()
+    make.logged(store, make.hold(held_s=13.0))
+    store.close()
+
+    first = restore(path, copy, clock=make.clock)
+    second = restore(path, copy, clock=make.clock)
+
+    assert first is not None
+    assert second is not None
+    assert [[12.0, 13.0], [12.0]] == [held(first), held(second)]
+    with open_store(path, clock=make.clock) as again:
+        listed = [each.path for each in again.backups()]
+    assert {first, second, copy} <= set(listed)
+
+
+def test_a_clock_that_was_wrong_pushes_no_copy_out(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """Ten days of copies from 2031, and today's with its six before are kept too."""
+    store.close()
+    for ahead_s in (5 * 365 * DAY_S, 0.0):
+        make.clock.seconds = ahead_s
+        for _ in range(10):
+            open_store(path, clock=make.clock).close()
+            make.clock.advance(DAY_S)
+
+    with open_store(path, clock=make.clock) as again:
+        names = [each.name for each in again.backups() if each.kind is BackupKind.DAILY]
+    assert [f"2026-03-{day:02d}" for day in range(12, 5, -1)] == [
+        name for name in names if name < "2027"
+    ]
+
+
+def test_what_a_broken_off_copying_left_is_tidied(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """A process that is gone left its parts; one that runs is still copying."""
+    store.close()
+    open_store(path, clock=make.clock).close()
+    folder = path.with_name("log.db-backups")
+    gone = subprocess.run(
+        [sys.executable, "-c", "import os; print(os.getpid())"],
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout.strip()
+    left = [
+        folder / f"restore-2026-03-02-180000.db.{gone}.part",
+        folder / f"restore-2026-03-02-180000.db.{gone}.part-journal",
+        path.with_name(f"log.db.restored.{gone}.part"),
+    ]
+    running = folder / f"asked-2026-03-02-180000.db.{os.getpid()}.part"
+    for each in (*left, running):
+        each.write_bytes(b"half")
+
+    open_store(path, clock=make.clock).close()
+
+    assert [False] * 3 == [each.exists() for each in left]
+    assert running.exists()
+
+
+def test_nobody_elses_file_is_replaced(
+    path: Path, store: Store, make: Makers, tmp_path: Path
+) -> None:
+    """Another program's database and a text are left to the byte, and said so."""
+    copy = store.backup()
+    theirs, text = tmp_path / "theirs.db", tmp_path / "letter.txt"
+    with closing(sqlite3.connect(theirs)) as other:
+        other.execute("CREATE TABLE customers (name TEXT)")
+    text.write_text("Dear")
+
+    for each in (theirs, text):
+        before = each.read_bytes()
+        with pytest.raises(DataError, match="no data file of this program"):
+            restore(each, copy, clock=make.clock)
+        assert before == each.read_bytes()
+        assert [] == list(tmp_path.glob(f"{each.name}?*"))
+
+
+def test_our_own_file_is_known_by_its_copies_however_damaged(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """Its beginning gone, it is what a restore is for; it is kept as it is."""
+    make.logged(store, make.hold(held_s=12.0))
+    copy = store.backup()
+    store.close()
+    path.write_bytes(b"\0" * 5000)
+
+    kept = restore(path, copy, clock=make.clock)
+
+    assert [12.0] == held(path)
+    assert kept is not None
+    assert b"\0" * 5000 == kept.read_bytes()

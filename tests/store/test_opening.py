@@ -152,6 +152,37 @@ def test_a_file_with_a_damaged_schema_is_refused(path: Path, store: Store) -> No
         opened(path)
 
 
+def test_a_database_without_tables_is_not_taken_over(path: Path) -> None:
+    """Another program may have made it a moment ago: only an empty file is free."""
+    path.parent.mkdir()
+    with closing(sqlite3.connect(path)) as theirs:
+        theirs.execute("PRAGMA user_version = 7")
+    before = path.read_bytes()
+
+    with pytest.raises(DataError, match="not one of this program"):
+        opened(path)
+
+    assert before == path.read_bytes()
+    assert [path.name] == [each.name for each in path.parent.iterdir()]
+
+
+def test_rows_that_another_program_took_away_are_said(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """The file is whole, so it is opened; each opening says that rows are missing."""
+    make.logged(store, *(make.hold(set_number=n) for n in range(1, 9)))
+    store.close()
+    opened(path).close()
+    with closing(sqlite3.connect(path)) as tool:
+        tool.execute("DELETE FROM holds WHERE set_number = 3")
+        tool.commit()
+
+    for _ in range(2):
+        with opened(path) as again:
+            (notice,) = again.notices
+            assert "7 holds where trainer left 8" in notice
+
+
 def test_a_file_with_damaged_rows_says_so(
     path: Path, store: Store, make: Makers
 ) -> None:

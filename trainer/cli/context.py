@@ -32,9 +32,11 @@ def may_write(path: Path, *, replace: bool) -> None:
     Raises:
         UsageError: PATH must not be written.
     """
-    if not path.exists():
+    if not os.path.lexists(path):
         return
-    if not path.is_file():
+    if path.is_symlink() and not replace:
+        raise UsageError(f"{path} is there already, a link", "Add --yes to replace it")
+    if path.exists() and not path.is_file():
         raise UsageError(f"{path} is there and is no file", "Name a file")
     if not replace:
         raise UsageError(f"{path} is there already", "Add --yes to replace it")
@@ -50,7 +52,8 @@ def write_file(path: Path, text: str, *, replace: bool) -> None:
 
     may_write(path, replace=replace)
     try:
-        write_atomically(path, text)
+        # In place of a link, not through it.
+        write_atomically(path, text, follow=False)
     except ConfigError as fault:
         raise UsageError(fault.message, fault.hint) from None
 
@@ -112,7 +115,7 @@ class CliContext:
         try:
             return self.open_store()
         except DataWriteError:
-            if not self.db_path.exists():
+            if not os.path.exists(self.db_path):  # False where unseen
                 raise
             store = open_store(self.db_path, clock=self.clock, read_only=True)
             diagnostics.warning(f"{self.db_path} is open for reading only.")

@@ -179,12 +179,27 @@ def main(arguments: Sequence[str], *, context: CliContext | None = None) -> int:
         return ExitCode.DONE
     except TrainerError as fault:
         return diagnostics.report(fault)
+    except OSError as fault:
+        if fault.filename is None:
+            return diagnostics.report_unexpected(
+                fault, log=context.paths.fault_log, debug=context.debug
+            )
+        return diagnostics.report(_as_sentence(fault))
     except Exception as fault:
         # A defect of ours, whatever it is: one sentence, and its details in a file.
         return diagnostics.report_unexpected(
             fault, log=context.paths.fault_log, debug=context.debug
         )
     return code if isinstance(code, int) else ExitCode.DONE
+
+
+def _as_sentence(fault: OSError) -> TrainerError:
+    """Say what the system refused: a file or folder that the person can mend."""
+    reason = (fault.strerror or type(fault).__name__).lower()
+    return TrainerError(
+        f"{fault.filename} can't be used: {reason}",
+        "Choose another place, or mend that one",
+    )
 
 
 def _report_usage(fault: click.ClickException) -> ExitCode:

@@ -107,8 +107,13 @@ def write_settings(path: Path, settings: Settings) -> None:
     write_atomically(path, tomlkit.dumps(document))
 
 
-def write_atomically(path: Path, text: str) -> None:
+def write_atomically(path: Path, text: str, *, follow: bool = True) -> None:
     """Put TEXT in place of the file as a whole, readable by its owner alone.
+
+    Args:
+        path: the file.
+        text: what shall be in it.
+        follow: whether a link is followed, or replaced.
 
     Raises:
         ConfigError: it can't be written; what was there is untouched.
@@ -118,7 +123,7 @@ def write_atomically(path: Path, text: str) -> None:
         path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
         # Beside the target, for a rename is atomic only within one file system. A
         # link is followed: some people keep their settings elsewhere.
-        target = path.resolve()
+        target = path.resolve() if follow else path
         handle, temporary = tempfile.mkstemp(dir=target.parent, prefix=".trainer-")
         with open(handle, "w", encoding="utf-8", newline="\n") as stream:
             stream.write(text)

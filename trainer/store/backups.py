@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from contextlib import closing
+import sys
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 
+_SECOND = "%Y-%m-%d-%H%M%S"
 DAILY_KEPT = 7
 MIGRATION_KEPT = 5
 
@@ -74,15 +76,57 @@ def make_backup(path: Path, kind: BackupKind, now: datetime) -> Path:
         sqlite3.Error: the file can't be read.
         OSError: the copy can't be written.
     """
-    target = _named(path, kind, now)
+    target = free_name(_named(path, kind, now))
     target.parent.mkdir(mode=0o700, exist_ok=True)
     copy_database(path, target)
     kept = _KEPT.get(kind)
     if kept is not None:
         of_kind = [each for each in list_backups(path) if each.kind is kind]
-        for each in of_kind[kept:]:
-            each.path.unlink(missing_ok=True)
+        # A clock that was wrong once must not push out what a right one names.
+        today = now.strftime(_SECOND)
+        for dated in (
+            [each for each in of_kind if each.name <= today],
+            [each for each in of_kind if each.name > today],
+        ):
+            for each in dated[kept:]:
+                each.path.unlink(missing_ok=True)
     return target
+
+
+def free_name(wanted: Path) -> Path:
+    """Give a name that nothing has, the wanted one if it is free: no copy is lost to
+    another one made within the same second."""
+    free, number = wanted, 1
+    while os.path.lexists(free):
+        number += 1
+        free = wanted.with_name(f"{wanted.stem}-{number}{wanted.suffix}")
+    return free
+
+
+def tidy(path: Path) -> None:
+    """Take away what a copying that was broken off has left behind."""
+    left = [*folder_of(path).glob("*.part"), *path.parent.glob(f"{path.name}.*.part")]
+    for part in left:
+        # NAME.process.part; the sides that SQLite keeps of it go with it.
+        if not _is_running(part.suffixes[-2].lstrip(".")):
+            for ending in ("", "-journal", "-wal", "-shm"):
+                with suppress(OSError):
+                    part.with_name(part.name + ending).unlink(missing_ok=True)
+
+
+def _is_running(process: str) -> bool:
+    """Tell whether there may be such a process: it may still be copying."""
+    if not process.isdecimal():
+        return False
+    if sys.platform == "win32":
+        return True  # asking there would end it
+    try:
+        os.kill(int(process), 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True
 
 
 def copy_database(source: Path, target: Path) -> None:
@@ -124,5 +168,5 @@ def _sync(path: Path) -> None:
 
 
 def _named(path: Path, kind: BackupKind, now: datetime) -> Path:
-    form = "%Y-%m-%d" if kind is BackupKind.DAILY else "%Y-%m-%d-%H%M%S"
+    form = "%Y-%m-%d" if kind is BackupKind.DAILY else _SECOND
     return folder_of(path) / f"{kind.value}-{now.strftime(form)}.db"

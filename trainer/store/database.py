@@ -21,7 +21,7 @@ from sqlite_utils import Database
 
 from trainer.errors import DataError, DataGoneError, DataWriteError
 from trainer.store import faults, trust
-from trainer.store.backups import BackupKind, daily_is_due, make_backup
+from trainer.store.backups import BackupKind, daily_is_due, make_backup, tidy
 from trainer.store.faults import plain_faults
 from trainer.store.schema import APPLICATION_ID, has_our_views, make_views, migrations
 
@@ -261,9 +261,12 @@ def _prepare(path: Path, *, read_only: bool) -> None:
     if not (path.is_file() or path.is_dir()):
         # A device or a pipe: a read might wait for ever, and its mode is not ours.
         raise faults.not_a_database(path)
-    if not read_only and path.stat().st_mode & 0o077:
-        with suppress(OSError):
-            path.chmod(0o600)
+    if not read_only:
+        # SQLite makes its journals with the mode of the file; older ones keep theirs.
+        for ours in (path, *_sides(path)):
+            with suppress(OSError):
+                if ours.stat().st_mode & 0o077:
+                    ours.chmod(0o600)
 
 
 def _refuse_other_kinds(opened: trust.OpenedFile, *, read_only: bool) -> None:
@@ -317,8 +320,11 @@ def _connect(path: Path, options: str, *, wait_s: float) -> Database:
 
 def is_alone(path: Path) -> bool:
     """Tell whether nothing lies beside the file that belongs to its content."""
-    sides = (path.with_name(path.name + side) for side in ("-wal", "-journal"))
-    return not any(side.exists() and side.stat().st_size for side in sides)
+    return not any(side.exists() and side.stat().st_size for side in _sides(path))
+
+
+def _sides(path: Path) -> tuple[Path, ...]:
+    return tuple(trust.beside(path, ending) for ending in ("-wal", "-journal"))
 
 
 def _options(path: Path, *, read_only: bool) -> str:
@@ -376,6 +382,7 @@ def _bring_up_to_date(file: DataFile, now: datetime) -> None:
         with transaction(db):
             make_views(db)
     _prefer_wal(db)
+    tidy(path)
 
 
 def _daily_backup(file: DataFile, now: datetime) -> None:

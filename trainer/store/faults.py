@@ -126,6 +126,14 @@ def foreign(path: Path) -> DataError:
     )
 
 
+def not_to_replace(path: Path) -> DataError:
+    """Make the error for a restore into the place of what isn't ours."""
+    return DataError(
+        f"{path} is no data file of this program, and was left as it is",
+        "Move it away yourself, or name another file with --db FILE",
+    )
+
+
 def newer(path: Path) -> DataError:
     """Make the error for a file that a newer version has changed."""
     return DataError(

@@ -11,10 +11,19 @@ from pathlib import Path
 from trainer.core.clock import Clock
 from trainer.errors import DataBusyError, DataError
 from trainer.store import faults
-from trainer.store.backups import BackupKind, copy_database, folder_of, make_backup
+from trainer.store.backups import (
+    BackupKind,
+    copy_database,
+    folder_of,
+    free_name,
+    list_backups,
+    make_backup,
+)
 from trainer.store.database import MayBe, open_file
 from trainer.store.lock import FileLock
+from trainer.store.schema import APPLICATION_ID
 from trainer.store.store import lock_path
+from trainer.store.trust import HEADER_BYTES, read_header
 
 _SIDES = ("-wal", "-shm", "-journal")
 """What SQLite keeps beside a data file."""
@@ -31,12 +40,14 @@ def restore(path: Path, backup: Path, *, clock: Clock) -> Path | None:
         DataError: the copy is damaged, newer or none of ours; nothing was changed.
     """
     _check_copy(backup, clock)
+    _refuse_strangers(path)
     path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
     lock = FileLock(lock_path(path))
     with faults.plain_faults(path):
         if not lock.take():
             raise _in_use(path)
-        fresh = path.with_name(f"{path.name}.restored")
+        # Named as a part of a copy, so that what a kill leaves is tidied away.
+        fresh = path.with_name(f"{path.name}.restored.{os.getpid()}.part")
         try:
             copy_database(backup, fresh)
             kept = _keep_present(path, clock)
@@ -63,6 +74,23 @@ def _check_copy(backup: Path, clock: Clock) -> None:
     open_file(backup, clock.wall(), read_only=True, may_be=MayBe.OLDER).close()
 
 
+def _refuse_strangers(path: Path) -> None:
+    """Refuse to put a copy in the place of what isn't ours.
+
+    One too damaged to be known again is known by its folder of copies.
+    """
+    if not os.path.lexists(path):
+        return
+    if not path.is_file():
+        raise faults.not_a_database(path)
+    with faults.plain_faults(path), path.open("rb") as present:
+        head = present.read(HEADER_BYTES)
+    header = read_header(head)
+    ours = not head or (header is not None and header.application_id == APPLICATION_ID)
+    if not ours and not list_backups(path):
+        raise faults.not_to_replace(path)
+
+
 def _keep_present(path: Path, clock: Clock) -> Path | None:
     if not path.exists():
         return None
@@ -72,6 +100,7 @@ def _keep_present(path: Path, clock: Clock) -> Path | None:
         return make_backup(path, BackupKind.RESTORE, now)
     except sqlite3.Error:
         kept = folder_of(path) / f"damaged-{now.strftime('%Y-%m-%d-%H%M%S')}.db"
+        kept = free_name(kept)
         kept.parent.mkdir(mode=0o700, exist_ok=True)
         for side in ("", *_SIDES):
             present = path.with_name(path.name + side)

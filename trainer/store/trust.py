@@ -29,7 +29,7 @@ from sqlite_utils import Database
 
 from trainer.store import faults
 
-_HEADER_BYTES = 100
+HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\x00"
 """The first bytes of every database (https://sqlite.org/fileformat2.html)."""
 LOOKS = 30
@@ -53,7 +53,7 @@ class Header:
 
 def read_header(head: bytes) -> Header | None:
     """Read a database's header; None where there is none."""
-    if len(head) < _HEADER_BYTES or not head.startswith(_MAGIC):
+    if len(head) < HEADER_BYTES or not head.startswith(_MAGIC):
         return None
 
     def number(at: int, size: int = 4) -> int:
@@ -102,7 +102,7 @@ class OpenedFile:
 
     def header(self) -> Header | None:
         """Read the header as it is on the disk."""
-        return read_header(self._read(0, _HEADER_BYTES))
+        return read_header(self._read(0, HEADER_BYTES))
 
     def size(self) -> int:
         """Give its length in bytes."""
