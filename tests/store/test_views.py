@@ -137,7 +137,7 @@ def test_time_overhead_counts_what_was_kept_overhead(
         "UPDATE holds SET started_at = '2026-03-02 18:00'",
         "UPDATE holds SET started_at = '2026-13-02T18:00:00.000000Z'",
         "UPDATE holds SET updated_at = 'yesterday'",
-        "UPDATE hold_felt SET site = 'elbow'",
+        "UPDATE hold_felt SET site = ''",
         "UPDATE hold_felt SET strength = 11",
         "UPDATE hold_pain SET kind = 'stretch'",
         "UPDATE sessions SET local_date = '2026-02-30'",
@@ -212,3 +212,23 @@ def test_check_finds_rows_without_their_owner(
     outside.commit()
 
     assert any("lost its owner in holds" in finding for finding in store.check())
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ("UPDATE hold_felt SET site = 'elbow'", "was felt at a place"),
+        ("UPDATE hold_pain SET site = 'ear'", "hurt at a place"),
+        ("UPDATE holds SET stopped_by = 'boredom'", "was stopped by something"),
+    ],
+)
+def test_a_word_that_isnt_known_here_is_found(
+    store: Store, make: Makers, outside: sqlite3.Connection, change: str, said: str
+) -> None:
+    """The lists of places and reasons are the program's; it looks for other words."""
+    pain = (Pain(PainKind.PAIN, Site.ELBOW),)
+    make.logged(store, make.hold(felt=(Felt(Site.LATS),), pain=pain))
+    with outside:
+        outside.execute(change)
+
+    assert any(said in finding for finding in store.check())

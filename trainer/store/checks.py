@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from sqlite_utils import Database
 
+from trainer.core.model import FELT_SITES, PAIN_SITES, StoppedBy
 from trainer.core.plan.codec import plan_from_dict
 from trainer.core.record import RecordError
+
+
+def _listed(words: Iterable[str]) -> str:
+    return ", ".join(f"'{word}'" for word in words)
+
 
 _IMPOSSIBLE = {
     "session {} ends before it starts": """
@@ -27,6 +33,12 @@ _IMPOSSIBLE = {
         SELECT uid FROM holds WHERE NOT held_s BETWEEN 0 AND 600""",
     "the target {} is out of bounds": """
         SELECT uid FROM targets WHERE NOT target_s BETWEEN 1 AND 300""",
+    "hold {} was stopped by something that isn't known here": f"""
+        SELECT uid FROM holds WHERE stopped_by NOT IN ({_listed(StoppedBy)})""",
+    "hold {} was felt at a place that isn't known here": f"""
+        SELECT hold_uid FROM hold_felt WHERE site NOT IN ({_listed(FELT_SITES)})""",
+    "hold {} hurt at a place that isn't known here": f"""
+        SELECT hold_uid FROM hold_pain WHERE site NOT IN ({_listed(PAIN_SITES)})""",
 }
 
 

@@ -41,6 +41,7 @@ views are others gets these when it is opened.
 
 from __future__ import annotations
 
+import re
 import secrets
 
 from sqlite_utils import Database, Migrations
@@ -353,6 +354,40 @@ def m004_care(db: Database) -> None:
     db.execute(f"PRAGMA user_version = {secrets.randbelow(2**31 - 1) + 1}")
 
 
+_LISTED = re.compile(
+    r'CONSTRAINT "(stopped_by|site) is a known word"\s+CHECK \(\1 IN \([^)]*\)\)'
+)
+_A_WORD = r'CONSTRAINT "\1 is a word" CHECK (length(\1) BETWEEN 1 AND 64)'
+
+
+@migrations()
+def m005_words(db: Database) -> None:
+    """Let the program alone say which reasons and places there are.
+
+    A list that the tables keep too would need a migration for every word added to it.
+    SQLite drops no constraint, so the tables are made anew. Views would hold on to the
+    old ones; they are made anew after the migrations.
+    """
+    drop_views(db)
+    for table in ("holds", "hold_felt", "hold_pain"):
+        (made,) = db.execute(
+            "SELECT sql FROM sqlite_master WHERE type = 'table' AND name = ?", [table]
+        ).fetchone()
+        indexes = db.execute(
+            "SELECT sql FROM sqlite_master WHERE type = 'index' AND tbl_name = ?"
+            " AND sql IS NOT NULL",
+            [table],
+        ).fetchall()
+        anew = _LISTED.sub(_A_WORD, made)
+        named = re.sub(rf'^CREATE TABLE "?{table}"?', "CREATE TABLE made_anew", anew)
+        db.execute(named)
+        db.execute(f"INSERT INTO made_anew SELECT * FROM {table}")
+        db.execute(f"DROP TABLE {table}")
+        db.execute(f"ALTER TABLE made_anew RENAME TO {table}")
+        for (index,) in indexes:
+            db.execute(index)
+
+
 _NOT_OVERHEAD = ", ".join(
     f"'{exercise.id}'" for exercise in BUILT_IN.values() if not exercise.overhead
 )
@@ -441,8 +476,13 @@ def has_our_views(db: Database) -> bool:
 
 def make_views(db: Database) -> None:
     """Put this program's views in place of the file's."""
+    drop_views(db)
+    for statement in VIEWS.values():
+        db.execute(statement)
+
+
+def drop_views(db: Database) -> None:
+    """Take every view out of the file; a view holds nothing."""
     found = db.execute("SELECT name FROM sqlite_master WHERE type = 'view'")
     for (name,) in found.fetchall():
         db.execute(f'DROP VIEW "{name}"')
-    for statement in VIEWS.values():
-        db.execute(statement)
