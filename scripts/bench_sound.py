@@ -257,7 +257,10 @@ def _median(values: Sequence[float]) -> float:
 
 
 def cut_overs() -> dict[str, tuple[float, Sheet, Sheet]]:
-    """Give each kind of change as (key, sheet before, sheet after)."""
+    """Give each kind of change as (key, sheet before, sheet after).
+
+    A breath sounds at each key: where nothing does, there is no cut to be heard.
+    """
     sheet = hold_sheet(press=True, hold_s=20, setup_s=10)
     key_s = 19.0
 
@@ -268,7 +271,7 @@ def cut_overs() -> dict[str, tuple[float, Sheet, Sheet]]:
         cut(key_s), [c.moved(key_s) for c in come_out_cues(come_out_s=4, early=True)]
     )
     longer = merge(
-        [c.moved(5.0) for c in setup_cues(setup_s=33, go_up_lead_s=3)],
+        [c.moved(7.5) for c in setup_cues(setup_s=33, go_up_lead_s=3)],
     )
     skipped = merge(
         cut(key_s), [c.moved(key_s) for c in setup_cues(setup_s=6, go_up_lead_s=3)]
@@ -276,7 +279,7 @@ def cut_overs() -> dict[str, tuple[float, Sheet, Sheet]]:
     return {
         "coming down early": (key_s, sheet, early),
         "pause (silence)": (8.0, sheet, ()),
-        "not yet": (5.0, sheet, longer),
+        "not yet": (7.5, sheet, longer),
         "skip to the next set-up": (key_s, sheet, skipped),
     }
 

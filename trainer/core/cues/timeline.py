@@ -5,8 +5,9 @@ joins parts moves them and calls ``merge``, so that no two sounds ever contend.
 
 Breaths lie on a layer of their own: a falling tone may sound under any other cue.
 Everything else is an *event*, and one table says how much room each needs and which of
-two goes. No clip of an event, spoken or not, is longer than its room (a test holds the
-clips to that), so a word never covers a last tick.
+two goes. No tone of an event is longer than its room (a test holds the clips to that);
+its word is longer, and left out by ``trainer.sound.mix`` where the next event comes
+first, so that a word never covers a last tick.
 
 All numbers here are our choice.
 """
