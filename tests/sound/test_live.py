@@ -224,6 +224,28 @@ def test_a_stream_that_ran_dry_is_left_for_a_new_one() -> None:
     assert clip[samples_of(3.2) : samples_of(3.2) + len(alone)] == alone
 
 
+def test_a_breath_that_takes_long_to_make_is_joined_where_it_is_by_then() -> None:
+    """Nothing is written where it may have been played already, however long a sound
+    took to make; the breath sounds from the first moment that can still be changed."""
+    tape = Tape(ManualClock())
+    voicing = Voicing(
+        CLIPS, SoundSettings(voice=Voice.TONES), lambda: tape.clock.advance(0.2)
+    )
+    live = Live(tape, clock=tape.clock, voicing=voicing, say=lambda said: None)
+    live.wake()
+    run(live, tape.clock, 2)
+    live.take([TimedCue(2.0, Cue.OUT, 3.7)])
+    edit_s = 2.0 + 0.2 + tape.edit_ahead_s
+    clip = made_to_length(Cue.OUT, samples_of(3.7))
+
+    assert edit_s - tape.edit_ahead_s == tape.clock.now_s()
+    assert not any(tape.at(0.0, samples_of(edit_s)))
+    near = samples_of(0.2)
+    faded_in = 2.34
+    first = samples_of(faded_in) - samples_of(2.0)
+    assert clip[first : first + near] == tape.at(faded_in, near)
+
+
 def test_a_device_that_refuses_is_a_fault() -> None:
     """Busy or absent: said at once, before any session depends on it."""
     tape = Tape(ManualClock())
