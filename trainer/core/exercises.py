@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, fields
 from enum import StrEnum
 from typing import Any
 
-from trainer.core.model import Site
+from trainer.core.model import Site, StoppedBy
 
 
 class Family(StrEnum):
@@ -211,6 +211,12 @@ LADDERS: Mapping[Family, tuple[str, ...]] = {
     family: tuple(each.id for each in _RUNGS if each.family is family)
     for family in Family
 }
+
+
+def stop_reasons(family: Family | None) -> tuple[StoppedBy, ...]:
+    """Return what can end a hold of FAMILY early: no grip ends a press."""
+    no_grip = family is Family.PRESS
+    return tuple(why for why in StoppedBy if not (no_grip and why is StoppedBy.GRIP))
 
 
 def rung_below(exercise_id: str) -> str | None:

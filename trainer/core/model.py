@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Self
 
 from trainer.core.weeks import IsoWeek
 
@@ -22,22 +23,37 @@ CLEAN_SLACK_S = 0.5
 
 
 class Site(StrEnum):
-    """Where a stretch was felt."""
+    """Where a stretch was felt, or where it hurt: a place a line.
 
-    PECS = "pecs"
-    ARMPIT = "armpit"
-    LATS = "lats"
-    RIBS = "ribs"
-    TRICEPS = "triceps"
-    FRONT_SHOULDER = "front-shoulder"
-    TOP_SHOULDER = "top-shoulder"
-    BETWEEN_BLADES = "between-blades"
-    FOREARM = "forearm"
-    WRIST = "wrist"
-    NECK = "neck"
-    LOW_BACK = "low-back"
-    ELBOW = "elbow"
-    HAND = "hand"
+    Each has its name in the log and in files, what people call it, and the letter that
+    stands for it on the drawing and picks it there.
+    """
+
+    words: str
+    letter: str
+
+    def __new__(cls, value: str, words: str = "", letter: str = "") -> Self:
+        """Make a member of its row."""
+        site = str.__new__(cls, value)
+        site._value_ = value
+        site.words = words
+        site.letter = letter
+        return site
+
+    PECS = "pecs", "pecs", "p"
+    ARMPIT = "armpit", "armpit", "i"
+    LATS = "lats", "lats", "l"
+    RIBS = "ribs", "ribs", "r"
+    TRICEPS = "triceps", "triceps", "t"
+    FRONT_SHOULDER = "front-shoulder", "front of the shoulder", "d"
+    TOP_SHOULDER = "top-shoulder", "top of the shoulder", "u"
+    BETWEEN_BLADES = "between-blades", "between the blades", "b"
+    FOREARM = "forearm", "forearm", "o"
+    WRIST = "wrist", "wrist", "w"
+    NECK = "neck", "neck", "n"
+    LOW_BACK = "low-back", "low back", "k"
+    ELBOW = "elbow", "elbow", "e"
+    HAND = "hand", "hand", "h"
 
 
 PAIN_ONLY_SITES = frozenset({Site.ELBOW, Site.HAND})
@@ -70,14 +86,29 @@ class PainKind(StrEnum):
 
 
 class StoppedBy(StrEnum):
-    """Why a hold ended early."""
+    """Why a hold ended early: a reason a line.
 
-    GRIP = "grip"
-    SHOULDER = "shoulder"
-    POSITION = "position"
-    BREATH = "breath"
-    NERVE = "nerve"
-    OTHER = "other"
+    Each has its name in the log and in files, the letter that gives it in a session,
+    and a sentence for the help.
+    """
+
+    letter: str
+    sentence: str
+
+    def __new__(cls, value: str, letter: str = "", sentence: str = "") -> Self:
+        """Make a member of its row."""
+        reason = str.__new__(cls, value)
+        reason._value_ = value
+        reason.letter = letter
+        reason.sentence = sentence
+        return reason
+
+    GRIP = "grip", "g", "The grip ended the hold."
+    SHOULDER = "shoulder", "s", "A shoulder ended the hold."
+    POSITION = "position", "i", "The position was lost."
+    BREATH = "breath", "b", "The breath ended the hold."
+    NERVE = "nerve", "v", "Nerve ended the hold."
+    OTHER = "other", "o", "Something else ended the hold."
 
 
 class EndedBy(StrEnum):

@@ -39,6 +39,24 @@ SHORT_DAY_NAMES = tuple(name[:3] for name in DAY_NAMES)
 """``Mon`` to ``Sun``, as ISO weekdays less one."""
 TINY = 1e-9
 """What a sum of floats may lack of a whole second."""
+RPE_SCALE = (
+    "10 nothing left · 9 a second or two · 8 one breath · 7 two · 6 three"
+    " · 5 and less: more"
+)
+"""The scale, in breaths of about ten seconds; it stands wherever an RPE is asked for.
+
+Own wording: the published scales are licensed, seconds in reserve are our choice."""
+_RPE_LEFT = {
+    10.0: "nothing left",
+    9.5: "a second left at most",
+    9.0: "a second or two left",
+    8.5: "half a breath left",
+    8.0: "one breath left",
+    7.5: "a breath and a half left",
+    7.0: "two breaths left",
+    6.5: "two breaths and a half left",
+    6.0: "three breaths left",
+}
 NONE = "–"
 """Stands for a figure that there isn't."""
 
@@ -77,6 +95,11 @@ def number(value: float) -> str:
 def rpe(value: float | None) -> str:
     """Say an RPE, halves as they are."""
     return NONE if value is None else f"{value:g}"
+
+
+def rpe_meaning(value: float) -> str:
+    """Say what an RPE stands for: 7 is two breaths left."""
+    return _RPE_LEFT.get(value, "more than three breaths left")
 
 
 def step_words(target_s: float | None, current_s: float | None) -> str:

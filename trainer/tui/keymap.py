@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
+from trainer.core.model import StoppedBy
 from trainer.core.text import nearest
 from trainer.errors import ConfigError
 
@@ -156,12 +157,10 @@ SESSION_KEYS: tuple[Row, ...] = (
     ("session.less", "minus", "Less", "A second less held.", False),
     ("session.more", "plus,equals_sign", "More", "A second more held.", False),
     ("session.type-held", "t", "Type held", "Type the seconds held.", False),
-    ("session.grip", "g", "Grip", "The grip ended the hold.", False),
-    ("session.shoulder", "s", "Shoulder", "A shoulder ended the hold.", False),
-    ("session.position", "i", "Position", "The position was lost.", False),
-    ("session.breath", "b", "Breath", "The breath ended the hold.", False),
-    ("session.nerve", "v", "Nerve", "Nerve ended the hold.", False),
-    ("session.other", "o", "Other", "Something else ended the hold.", False),
+    *(
+        (f"session.{why}", why.letter, why.value.capitalize(), why.sentence, False)
+        for why in StoppedBy
+    ),
     ("session.feet", "e", "Feet", "How much of the weight the feet took.", False),
     ("session.felt", "f", "Felt", "Where the stretch was felt, on a drawing.", False),
     ("session.note", "n", "Note", "A note in your own words.", False),

@@ -150,7 +150,7 @@ def test_held_is_bounded_by_what_a_hold_can_be() -> None:
         ),
         (
             replace(DRAFT, ended_by=EndedBy.KEY, key_s=31.2, allowance_s=3),
-            "key at 31.2 s, less 3 s to come down",
+            "key at 31.2 s, less 3 s allowance",
         ),
         (replace(DRAFT, ended_by=EndedBy.KEY), ""),
     ],

@@ -14,7 +14,7 @@ from trainer.core.session.machine import begin, step
 from trainer.core.session.program import SessionProgram
 from trainer.core.session.state import Phase, SessionState
 from trainer.tui.keymap import KEYS, SESSION_KEYS, shown
-from trainer.tui.session.drawing import felt_words, site_words
+from trainer.tui.session.drawing import felt_words
 from trainer.tui.session.face import face, instruction, left, past
 from trainer.tui.session.log_lines import log_lines, pain_words
 
@@ -86,7 +86,7 @@ def test_the_log_says_how_the_seconds_came_about() -> None:
     draft = state.open_hold
     assert draft is not None
     held = log_lines(state, draft, key_of=lambda id_: id_)[0]
-    assert ("17 s of 30", "key at 20 s, less 3 s to come down") == (
+    assert ("17 s of 30", "key at 20 s, less 3 s allowance") == (
         held.answer,
         held.remark,
     )
@@ -95,7 +95,7 @@ def test_the_log_says_how_the_seconds_came_about() -> None:
     draft = corrected.open_hold
     assert draft is not None
     held = log_lines(corrected, draft, key_of=lambda id_: id_)[0]
-    assert "key at 20 s, less 3 s to come down, corrected" == held.remark
+    assert "key at 20 s, less 3 s allowance, corrected" == held.remark
 
 
 def test_the_log_opens_with_the_come_out_and_not_before() -> None:
@@ -114,7 +114,7 @@ def test_places_in_words() -> None:
     assert "lats, left, only with the exhale, 6" == felt_words(felt)
     assert "lats" == felt_words(Felt(Site.LATS))
     assert "between the blades" == felt_words(Felt(Site.BETWEEN_BLADES))
-    assert not [site for site in Site if "-" in site_words(site)]
+    assert not [site for site in Site if "-" in site.words]
     assert "numb, hand" == pain_words(Pain(PainKind.NUMB, Site.HAND))
     assert "dizzy" == pain_words(Pain(PainKind.DIZZY))
 

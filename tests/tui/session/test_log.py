@@ -7,6 +7,7 @@ from pathlib import Path
 from textual import events
 
 from tests.tui.session.session_rig import Rig, one_set, rig, running
+from trainer.core import words
 from trainer.core.model import (
     Feet,
     Felt,
@@ -64,12 +65,17 @@ async def test_rpe_by_digits(tmp_path: Path) -> None:
 
 
 async def test_what_the_rpe_means_stands_beside_it(tmp_path: Path) -> None:
-    """8 is about one breath more, in our own words."""
+    """The scale beside the question; afterwards what was said, halves in words too."""
     async with rig(tmp_path, TWO_HANGS) as session:
         await at_the_log(session)
-        await session.press("8")
+        asked = " ".join(session.seen().split())
+        for step in words.RPE_SCALE.split(" · "):
+            assert step in asked
 
-        assert "about one breath more" in session.seen()
+        await session.press("8")
+        assert "one breath left" in session.seen()
+        await session.press("full_stop")
+        assert "half a breath left" in session.seen()
 
 
 async def test_all_kept_or_lost_on_a_breath(tmp_path: Path) -> None:
@@ -456,3 +462,29 @@ async def test_every_size_has_the_whole_log(tmp_path: Path) -> None:
                 assert f"{label} " in seen, (label, size)
             assert "n write" in seen, size
             assert "60 s of 60 s left" in seen, size
+
+
+async def test_a_breath_and_enter_go_on_in_the_log(tmp_path: Path) -> None:
+    """The figure is taken by itself; enter after it doesn't open the summary."""
+    async with rig(tmp_path, running("hang", 30, 1)) as session:
+        await at_the_log(session)
+        await session.wait_for(Phase.DONE)
+        await session.press("l", "2", "enter")
+
+        assert 2 == session.logged()[0].lost_on_breath
+        assert [] == session.ended
+
+        await session.press("enter")
+        assert 1 == len(session.ended)
+
+
+async def test_grip_is_no_reason_for_a_press_to_end(tmp_path: Path) -> None:
+    """A press has no bar: grip is neither offered nor taken, the others are."""
+    async with rig(tmp_path, running("press-pushup", 30, 2)) as session:
+        await at_the_log(session)
+        assert "g grip" not in session.seen()
+        await session.press("g")
+        assert session.logged()[0].stopped_by is None
+
+        await session.press("s")
+        assert StoppedBy.SHOULDER is session.logged()[0].stopped_by

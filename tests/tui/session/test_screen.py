@@ -100,7 +100,7 @@ async def test_any_key_ends_a_hold_less_the_come_down_allowance(tmp_path: Path) 
 
         assert session.is_in(Phase.COME_OUT)
         assert 17.0 == session.logged()[0].held_s
-        assert "key at 20 s, less 3 s to come down" in session.seen()
+        assert "key at 20 s, less 3 s allowance" in session.seen()
 
         await session.press("g")
 
@@ -714,3 +714,22 @@ async def test_the_screen_looks_by_itself(tmp_path: Path) -> None:
 
             assert screen.phase is Phase.DONE
             assert "All sets done." in frame(pilot)
+
+
+async def test_enter_out_of_habit_changes_no_hold(tmp_path: Path) -> None:
+    """Enter in the first second after the target is nothing; another key is a word."""
+    async with rig(tmp_path, running("hang", 30, 2)) as session:
+        await session.wait_for(Phase.COME_OUT)
+        await session.press("enter")
+        assert 30.0 == session.last.held_s
+
+        await session.press("space")
+        assert EndedBy.KEY is session.last.ended_by
+        assert "Down earlier" in session.seen()
+        assert "z takes it back" in session.seen()
+
+        await session.press("z")
+        assert 30.0 == session.last.held_s
+        await session.wait(2)
+        await session.press("enter")
+        assert EndedBy.KEY is session.last.ended_by

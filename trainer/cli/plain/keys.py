@@ -35,14 +35,7 @@ from trainer.core.session.events import (
 )
 from trainer.core.session.state import HoldDraft, Phase, SessionState
 
-STOPPED_BY: Mapping[str, StoppedBy] = {
-    "g": StoppedBy.GRIP,
-    "s": StoppedBy.SHOULDER,
-    "i": StoppedBy.POSITION,
-    "b": StoppedBy.BREATH,
-    "v": StoppedBy.NERVE,
-    "o": StoppedBy.OTHER,
-}
+STOPPED_BY: Mapping[str, StoppedBy] = {why.letter: why for why in StoppedBy}
 CONTROL: Mapping[str, type[Event]] = {
     "z": TakeBack,
     "j": Skip,

@@ -146,7 +146,7 @@ def how_held(draft: HoldDraft) -> str:
         return "interrupted: the last second that was noted"
     if draft.key_s is None or draft.allowance_s is None:
         return ""
-    return f"key at {shown_s(draft.key_s)} s, less {draft.allowance_s:g} s to come down"
+    return f"key at {shown_s(draft.key_s)} s, less {draft.allowance_s:g} s allowance"
 
 
 def to_tenth_s(seconds: float) -> float:

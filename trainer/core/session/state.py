@@ -16,6 +16,9 @@ NOT_YET_S = 30.0
 """What a key in set-up adds (our choice)."""
 FALSE_START_S = 5.0
 """How long after its start a hold can still be called a false start (our choice)."""
+ENTER_IS_HABIT_S = 1.0
+"""Enter this soon after a hold that ended by itself is pressed out of habit and means
+nothing (our choice)."""
 NOBODY_HOLDS = 3
 """This many unconfirmed holds running pause the session (our choice)."""
 
@@ -256,6 +259,18 @@ class SessionState:
             and draft.ended_by in (EndedBy.TARGET, EndedBy.LIMIT)
             and self.hold_ended_at_s is not None
             and now_s - self.hold_ended_at_s <= self.set.exercise.allowance_s
+        )
+
+    def enter_is_habit(self, now_s: float) -> bool:
+        """Tell whether enter comes too soon after a hold that ended by itself.
+
+        Any other key means *I was down earlier* from the first instant on.
+        """
+        ended_at_s = self.hold_ended_at_s
+        return (
+            self.can_say_down_earlier(now_s)
+            and ended_at_s is not None
+            and now_s - ended_at_s < ENTER_IS_HABIT_S
         )
 
     def can_be_false_start(self, now_s: float) -> bool:

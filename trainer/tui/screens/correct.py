@@ -11,9 +11,12 @@ from textual import on
 from textual.binding import BindingType
 from textual.widget import Widget
 
+from trainer.core import words
 from trainer.core.logbook import with_held
 from trainer.core.model import (
     LONGEST_HOLD_S,
+    RPE_WORDING,
+    Feet,
     Felt,
     Hold,
     Pain,
@@ -23,6 +26,7 @@ from trainer.core.model import (
 )
 from trainer.tui.keymap import bind
 from trainer.tui.session.drawing import FeltDrawing, felt_words
+from trainer.tui.session.log_lines import TAKES_FEET
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.slip import Slip
 
@@ -50,7 +54,9 @@ def hold_fields(hold: Hold) -> list[Field]:
             high=10,
             first=USUAL_RPE,
             optional=True,
+            hint=words.RPE_SCALE,
         ),
+        *_feet_field(hold),
         Field(
             key="stopped",
             label="Stopped by",
@@ -71,6 +77,16 @@ def hold_fields(hold: Hold) -> list[Field]:
         ),
         Field(key="felt", label="Felt", value=felt_line(hold.felt), text=True),
         Field(key="note", label="Note", value=hold.note, text=True),
+    ]
+
+
+def _feet_field(hold: Hold) -> list[Field]:
+    """Ask how much the feet took where that is asked in the log."""
+    if hold.exercise != TAKES_FEET and hold.feet is None:
+        return []
+    value = hold.feet.value if hold.feet else ""
+    return [
+        Field(key="feet", label="Feet took", value=value, choices=_choices(Feet)),
     ]
 
 
@@ -109,7 +125,10 @@ def corrected(
         better = replace(better, kept_s=kept_s, lost_on_breath=None)
     if "rpe" in touched:
         rpe = round(float(touched["rpe"]) * 2) / 2 if touched["rpe"] else None
-        better = replace(better, rpe=rpe)
+        better = replace(better, rpe=rpe, rpe_wording=RPE_WORDING)
+    if "feet" in touched:
+        feet = Feet(touched["feet"]) if touched["feet"] else None
+        better = replace(better, feet=feet)
     if "stopped" in touched:
         why = StoppedBy(touched["stopped"]) if touched["stopped"] else None
         better = replace(better, stopped_by=why)

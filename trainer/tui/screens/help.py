@@ -8,6 +8,7 @@ from typing import ClassVar
 from textual.binding import ActiveBinding, Binding, BindingType
 from textual.widget import Widget
 
+from trainer.core import words
 from trainer.core.exercises import BUILT_IN
 from trainer.tui.keymap import shown
 from trainer.tui.screens.page import READING, Page
@@ -20,8 +21,8 @@ WORDS = (
     ("allowance", "Come-down allowance: seconds from letting go to reaching a key."),
     (
         "RPE",
-        "How much longer the position could have been kept: 10 not a second, 9 a second"
-        " or two, 8 about one breath, 7 two breaths, 5 about as long again.",
+        "How much longer the position could have been kept, in breaths of about ten"
+        f" seconds: {words.RPE_SCALE}.",
     ),
     ("clean", "All planned sets done and kept, no RPE over 8, no pain, confirmed."),
     ("confirmed", "You answered at least one question about it."),

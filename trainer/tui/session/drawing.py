@@ -50,22 +50,11 @@ MOMENT_WORDS: Mapping[Moment, str] = {
     Moment.EXHALE: "only with the exhale",
 }
 """What the moments are called where somebody chooses one."""
-_SITE_WORDS: Mapping[Site, str] = {
-    Site.FRONT_SHOULDER: "front of the shoulder",
-    Site.TOP_SHOULDER: "top of the shoulder",
-    Site.BETWEEN_BLADES: "between the blades",
-    Site.LOW_BACK: "low back",
-}
-
-
-def site_words(site: Site) -> str:
-    """Name a site as a person would: ``between the blades``."""
-    return _SITE_WORDS.get(site, site.value)
 
 
 def felt_words(felt: Felt) -> str:
     """Say one place in words: ``armpit, both, all the time, 6``."""
-    parts = [site_words(felt.site)]
+    parts = [felt.site.words]
     if felt.side is not None:
         parts.append(felt.side)
     if felt.moment is not None:
@@ -209,7 +198,7 @@ class FeltDrawing(Drawing):
             Content(""),
         ]
         if self.site is not None:
-            said += [styled(site_words(self.site), "reverse bold"), Content("")]
+            said += [styled(self.site.words, "reverse bold"), Content("")]
         said += [
             styled(f"{CHOSEN} {felt_words(each)}", "bold")
             for each in self._felt.values()
@@ -314,7 +303,7 @@ class HurtDrawing(Drawing):
 
     def words(self) -> Sequence[Content]:
         """Say what would be noted."""
-        place = "in no one place" if self.site is None else site_words(self.site)
+        place = "in no one place" if self.site is None else self.site.words
         return [
             styled(f"{self._kind}: {place}", "reverse bold"),
             Content(""),

@@ -19,6 +19,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from trainer.core.cues.breathing import lay
+from trainer.core.exercises import stop_reasons
 from trainer.core.model import Feet, Felt, StoppedBy
 from trainer.core.session.events import (
     AnswerFeet,
@@ -39,7 +40,6 @@ from trainer.tui.keymap import bind
 from trainer.tui.session.drawing import Drawing, FeltDrawing, HurtDrawing
 from trainer.tui.session.face import Face
 from trainer.tui.session.log_lines import (
-    STOPPED_KEYS,
     TAKES_FEET,
     KeyOf,
     LogLine,
@@ -57,6 +57,9 @@ _COUNT = r"[0-9]{0,3}"
 _TYPED = {NOTE: None, HELD: _FIGURES, LOST: _COUNT}
 """What each line takes: a breath is counted, in whole numbers."""
 _OPEN = ("felt", "hurt", "typing")
+ENTER_FOLLOWS_S = 3.0
+"""Enter this soon after a figure that was taken without it still belongs to the figure
+(our choice)."""
 _ONE_FIGURE_BREATHS = 9
 """Up to this many breaths the first figure says all."""
 _TINY = 1e-6
@@ -82,7 +85,7 @@ class Desk(Vertical, can_focus=True):
         bind("session.less", "less"),
         bind("session.more", "more"),
         bind("session.type-held", "type_held"),
-        *(bind(id_, f"stopped_by('{why}')") for id_, why in STOPPED_KEYS),
+        *(bind(f"session.{why}", f"stopped_by('{why}')") for why in StoppedBy),
         bind("session.feet", "feet"),
         bind("session.pain", "pain"),
         bind("session.felt", "felt"),
@@ -101,6 +104,7 @@ class Desk(Vertical, can_focus=True):
         self._runner = runner
         self._changed = changed
         self._digit = ""
+        self._figure_taken_at_s = -math.inf
         self._key_of = key_of
         self._last_felt = dict(last_felt)
         self._typing = ""
@@ -167,7 +171,8 @@ class Desk(Vertical, can_focus=True):
             case "half":
                 return draft.rpe is not None
             case "stopped_by":
-                return ended_early(draft)
+                family = self.state.program.sets[draft.index].exercise.family
+                return ended_early(draft) and parameters[0] in stop_reasons(family)
             case "feet":
                 return draft.exercise == TAKES_FEET
         return True
@@ -349,6 +354,12 @@ class Desk(Vertical, can_focus=True):
         else:
             self._runner.send(AnswerHeld(draft.serial, figure))
 
+    def enter_follows(self) -> bool:
+        """Tell, once, whether enter still belongs to a figure that was just taken."""
+        since_s = self._runner.clock.now_s() - self._figure_taken_at_s
+        self._figure_taken_at_s = -math.inf
+        return since_s < ENTER_FOLLOWS_S
+
     @on(Input.Submitted)
     def _typed(self, event: Input.Submitted) -> None:
         event.stop()
@@ -364,6 +375,7 @@ class Desk(Vertical, can_focus=True):
         if self._typing != LOST or draft is None or not event.value:
             return
         if self._breaths <= _ONE_FIGURE_BREATHS:
+            self._figure_taken_at_s = self._runner.clock.now_s()
             self._take_figure(event.value)
             self.close()
 

@@ -11,34 +11,19 @@ from dataclasses import dataclass, replace
 
 from textual import events
 from textual.content import Content
-from textual.geometry import Size
 from textual.message import Message
 from textual.style import Style
 from textual.widget import Widget
 
-from trainer.core.exercises import HANG_SUPPORTED
-from trainer.core.model import CLEAN_SLACK_S, EndedBy, Feet, Felt, Pain, StoppedBy
+from trainer.core import words
+from trainer.core.exercises import HANG_SUPPORTED, stop_reasons
+from trainer.core.model import CLEAN_SLACK_S, EndedBy, Feet, Felt, Pain
 from trainer.core.session.answers import how_held, shown_s
 from trainer.core.session.program import ProgramSet
 from trainer.core.session.state import HoldDraft, SessionState
-from trainer.tui.session.drawing import felt_words, site_words
+from trainer.tui.session.drawing import felt_words
 from trainer.tui.widgets.sheet import styled
 
-RPE_WORDS = {
-    10.0: "not a second more",
-    9.0: "a second or two more",
-    8.0: "about one breath more",
-    7.0: "two breaths more",
-    5.0: "about as long again",
-}
-STOPPED_KEYS = (
-    ("session.grip", StoppedBy.GRIP),
-    ("session.shoulder", StoppedBy.SHOULDER),
-    ("session.position", StoppedBy.POSITION),
-    ("session.breath", StoppedBy.BREATH),
-    ("session.nerve", StoppedBy.NERVE),
-    ("session.other", StoppedBy.OTHER),
-)
 CORRECTED_S = 0.05
 """Less than this is rounding."""
 TAKES_FEET = HANG_SUPPORTED.id
@@ -74,6 +59,8 @@ class LogLine:
     remark: str = ""
     aside: str = ""
     """Left out where the window is low."""
+    scale: str = ""
+    """What the figures asked for mean, on rows of its own, parted at its dots."""
     offers: tuple[Offer, ...] = ()
     quiet: bool = False
     """Not asked yet, though its keys work."""
@@ -97,7 +84,7 @@ def log_lines(
     planned = state.program.sets[draft.index]
     lines = [_held(draft, key_of), _rpe(draft, key_of), _kept(draft, planned, key_of)]
     if ended_early(draft):
-        lines.append(_stopped(draft, key_of))
+        lines.append(_stopped(draft, planned, key_of))
     if draft.exercise == TAKES_FEET:
         lines.append(_feet(draft, key_of))
     lines.append(_pain(state, draft, key_of))
@@ -141,9 +128,10 @@ def _rpe(draft: HoldDraft, key_of: KeyOf) -> LogLine:
         return LogLine(
             label="RPE",
             remark=f"how much longer? 1–9, 0 = 10, {half} = half",
+            scale=words.RPE_SCALE,
         )
     return LogLine(
-        label="RPE", answer=f"{draft.rpe:g}", remark=RPE_WORDS.get(draft.rpe, "")
+        label="RPE", answer=f"{draft.rpe:g}", remark=words.rpe_meaning(draft.rpe)
     )
 
 
@@ -179,32 +167,33 @@ def _kept(draft: HoldDraft, planned: ProgramSet, key_of: KeyOf) -> LogLine:
     )
 
 
-def _stopped(draft: HoldDraft, key_of: KeyOf) -> LogLine:
+def _stopped(draft: HoldDraft, planned: ProgramSet, key_of: KeyOf) -> LogLine:
     return LogLine(
         label="stopped by",
         answer=draft.stopped_by or "",
         offers=tuple(
-            Offer(key_of(id_), why, draft.stopped_by is why, f"stopped_by('{why}')")
-            for id_, why in STOPPED_KEYS
+            Offer(
+                key_of(f"session.{why}"),
+                why,
+                draft.stopped_by is why,
+                f"stopped_by('{why}')",
+            )
+            for why in stop_reasons(planned.exercise.family)
         ),
     )
 
 
 def _feet(draft: HoldDraft, key_of: KeyOf) -> LogLine:
-    key = key_of("session.feet")
-    words = ", ".join(Feet)
     return LogLine(
         label="feet took",
         answer=draft.feet or "",
-        offers=(Offer(key, words, action="feet"),),
+        offers=(Offer(key_of("session.feet"), ", ".join(Feet), action="feet"),),
     )
 
 
 def pain_words(pain: Pain) -> str:
     """Say one warning sign: ``numb, hand``."""
-    return (
-        str(pain.kind) if pain.site is None else f"{pain.kind}, {site_words(pain.site)}"
-    )
+    return str(pain.kind) if pain.site is None else f"{pain.kind}, {pain.site.words}"
 
 
 def _pain(state: SessionState, draft: HoldDraft, key_of: KeyOf) -> LogLine:
@@ -242,7 +231,7 @@ class LogPanel(Widget):
     """The lines of one hold's log; what isn't answered stays a dash."""
 
     DEFAULT_CSS = """
-    LogPanel { width: 1fr; height: auto; max-width: 110; }
+    LogPanel { width: 1fr; height: 1fr; max-width: 110; }
     """
 
     class Clicked(Message):
@@ -261,11 +250,7 @@ class LogPanel(Widget):
         """Put other lines there."""
         if tuple(lines) != self._lines:
             self._lines = tuple(lines)
-            self.refresh(layout=True)
-
-    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """Take as many rows as the words need."""
-        return len(self._set(width))
+            self.refresh()
 
     def render(self) -> Content:
         """Write the lines."""
@@ -275,8 +260,7 @@ class LogPanel(Widget):
         """Set all lines in rows, with air between them where there is room for it."""
         entries = [self._rows(line, width) for line in self._lines]
         needed = sum(len(rows) for rows in entries) + len(entries) - 1
-        room = self.parent.size.height if isinstance(self.parent, Widget) else 0
-        airy = needed <= room
+        airy = needed <= self.size.height
         rows: list[Content] = []
         for entry in entries:
             if airy and rows:
@@ -297,6 +281,9 @@ class LogPanel(Widget):
         remark = line.remark if low else f"{line.remark} {line.aside}"
         for number, word in enumerate(remark.split()):
             pieces.append((_GAP if number == 0 else " ", styled(word, "$text-muted")))
+        rows = _packed(pieces, room)
+        if line.scale:
+            rows += _scale(line.scale, room)
         # Blank cells carry no ink, so that no terminal joins them to the label.
         margin = Content.assemble(
             " " * (_MARGIN - len(line.label)),
@@ -305,7 +292,7 @@ class LogPanel(Widget):
         blank = Content(" " * (_MARGIN + len(_GAP)))
         return [
             Content.assemble(blank if number else margin, row)
-            for number, row in enumerate(_packed(pieces, room))
+            for number, row in enumerate(rows)
         ]
 
     def on_click(self, event: events.Click) -> None:
@@ -327,6 +314,18 @@ def _packed(pieces: Sequence[tuple[str, Content]], room: int) -> list[Content]:
         else:
             row = Content.assemble(row, gap, piece) if row.cell_length else piece
     return [*rows, row]
+
+
+def _scale(scale: str, room: int) -> list[Content]:
+    """Set a scale in rows: whole steps, or broken between words where that is less."""
+
+    def packed(gap: str) -> list[Content]:
+        return _packed(
+            [(gap, styled(part, "$text-muted")) for part in scale.split(gap)], room
+        )
+
+    steps, broken = packed(" · "), packed(" ")
+    return steps if len(steps) <= len(broken) else broken
 
 
 def _offer(offer: Offer, *, quiet: bool) -> Content:

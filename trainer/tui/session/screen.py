@@ -18,8 +18,10 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widget import Widget
 
+from trainer.core import words
 from trainer.core.clock import PacedClock
 from trainer.core.model import Felt
+from trainer.core.session.answers import shown_s
 from trainer.core.session.events import (
     AnyKey,
     DidNotHappen,
@@ -358,6 +360,10 @@ class SessionScreen(Page[SessionState]):
                 event.prevent_default()
                 self.show()
                 return
+        if event.key == "enter" and self._is_habit(event):
+            event.stop()
+            event.prevent_default()
+            return
         # When it was pressed decides whether it is a false start, not when it is seen.
         out = self.phase is Phase.HOLD and event.key in self.keys_of("session.out")
         ours = key_id.startswith("session.") or key_id == "everywhere.leave"
@@ -367,7 +373,7 @@ class SessionScreen(Page[SessionState]):
         event.stop()
         event.prevent_default()
         if out:
-            self.tell(FalseStart(), at_s=self._pressed_at_s(event))
+            self._false_start(self._pressed_at_s(event))
         elif self.desk.is_open:
             return
         elif event.key in self.keys_of("session.undo") and self._too_late_to_undo():
@@ -375,6 +381,16 @@ class SessionScreen(Page[SessionState]):
             self.show()
         else:
             self._any_key(self._pressed_at_s(event))
+
+    def _is_habit(self, event: events.Key) -> bool:
+        """Tell whether this enter means nothing.
+
+        It follows at once on a hold that ended by itself, or on a figure that was
+        taken without it.
+        """
+        if self.desk.enter_follows():
+            return True
+        return self.state.enter_is_habit(self._pressed_at_s(event))
 
     def _too_late_to_undo(self) -> bool:
         return (
@@ -402,8 +418,24 @@ class SessionScreen(Page[SessionState]):
     def _any_key(self, at_s: float) -> None:
         repeated = at_s - self._any_key_at_s < REPEATS_WITHIN_S
         self._any_key_at_s = at_s
-        if not (repeated and self.phase is Phase.SET_UP):
-            self.tell(AnyKey(), at_s=at_s)
+        if repeated and self.phase is Phase.SET_UP:
+            return
+        before = self.state
+        self.runner.send(AnyKey(), at_s=at_s)
+        self._say_what_it_did(before)
+        self.show()
+
+    def _say_what_it_did(self, before: SessionState) -> None:
+        """Say what a key that is bound to nothing came to, and how to take it back."""
+        draft, undo = self.state.last_hold, self.key_of("session.undo")
+        if draft is None or draft == before.last_hold:
+            return
+        if before.phase is Phase.HOLD:
+            self.say_here(f"Down at {shown_s(draft.key_s or 0)} s. {undo}: still up")
+        else:
+            self.say_here(
+                f"Down earlier: {shown_s(draft.held_s)} s held. {undo} takes it back."
+            )
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer a key only where it does something."""
@@ -454,12 +486,22 @@ class SessionScreen(Page[SessionState]):
     def action_out(self) -> None:
         """A false start, or a hold that didn't happen."""
         if self.phase is Phase.HOLD:
-            self.tell(FalseStart())
+            self._false_start()
         elif self.phase is Phase.INTERRUPTED:
             self.tell(Resolve(None))
         else:
             self.desk.close()  # what is open there is about the hold that goes
+            out = words.count(len(self.state.holds_to_take_out), "hold")
+            self.say_here(f"{out} out. {self.key_of('session.undo')} puts it back.")
             self.tell(DidNotHappen())
+
+    def _false_start(self, at_s: float | None = None) -> None:
+        """Set the hold up again, or come down where it is too late for that."""
+        self.runner.send(FalseStart(), at_s=at_s)
+        if self.phase is Phase.SET_UP:
+            undo = self.key_of("session.undo")
+            self.say_here(f"A false start: set up again. {undo}: it counts after all")
+        self.show()
 
     def action_take_back(self) -> None:
         """Undo the last step."""
