@@ -12,6 +12,7 @@ is changed.
 from __future__ import annotations
 
 import argparse
+import re
 import shutil
 import subprocess
 import sys
@@ -312,6 +313,136 @@ def _command(copy: Copy) -> None:
         assert "Here.\\n" == said
         """
     )
+
+
+@recipe("a migration", "tests/store/test_migrations.py")
+def _migration(copy: Copy) -> None:
+    schema = (copy.root / "trainer/store/schema.py").read_text(encoding="utf-8")
+    last = max(int(found) for found in re.findall(r"^def m(\d+)_", schema, re.M))
+    name = f"m{last + 1:03}"
+    copy.before(
+        "trainer/store/schema.py",
+        "_NOT_OVERHEAD = ",
+        f"""\
+@migrations()
+def {name}_place(db: Database) -> None:
+    \"\"\"Let a session say where it was.\"\"\"
+    db.execute("ALTER TABLE sessions ADD COLUMN place TEXT NOT NULL DEFAULT ''")
+
+
+""",
+    )
+    copy.run("-m", "tests.store.old_files", name)
+    copy.touched += [f"tests/data/{name}.sql", f"tests/data/{name}.json"]
+    copy.shows(
+        """
+        import sqlite3, tempfile
+        from pathlib import Path
+        from trainer.core.clock import SystemClock
+        from trainer.store import open_store
+        path = Path(tempfile.mkdtemp(), "log.db")
+        open_store(path, clock=SystemClock()).close()
+        columns = sqlite3.connect(path).execute("PRAGMA table_info(sessions)")
+        assert "place" in [column[1] for column in columns]
+        """
+    )
+
+
+@recipe("a key", "tests/tui/test_keymap.py")
+def _key(copy: Copy) -> None:
+    copy.before(
+        "trainer/tui/keymap.py",
+        '    _key("today.plan",',
+        '    _key("today.hello", "y", "Hello", "Say that Today is there."),\n',
+    )
+    copy.before(
+        "trainer/tui/screens/today.py",
+        '        bind("today.plan", "plan"),\n',
+        '        bind("today.hello", "hello"),\n',
+    )
+    copy.before(
+        "trainer/tui/screens/today.py",
+        "    def action_plan(self)",
+        """\
+    def action_hello(self) -> None:
+        \"\"\"Say that Today is there.\"\"\"
+        self.notify("Here.", markup=False)
+
+""",
+    )
+    copy.shows(_PRESSING.format(keys='"y"', said="Here."))
+
+
+@recipe("a screen", "tests/tui/test_keymap.py", "tests/test_imports.py")
+def _screen(copy: Copy) -> None:
+    copy.new(
+        "trainer/tui/screens/hello.py",
+        '''\
+        """Hello: a page with one line."""
+
+        from __future__ import annotations
+
+        from typing import ClassVar
+
+        from textual.binding import BindingType
+
+        from trainer.tui.screens.page import READING, Page
+
+
+        class HelloScreen(Page[None]):
+            """A page with one line."""
+
+            HEADING = "Hello"
+            BINDINGS: ClassVar[list[BindingType]] = [*READING]
+        ''',
+    )
+    copy.before(
+        "trainer/tui/door.py",
+        '    "next-week": ',
+        '    "hello": "trainer.tui.screens.hello:HelloScreen",\n',
+    )
+    copy.before(
+        "trainer/tui/keymap.py",
+        '    _key("today.plan",',
+        '    _key("today.hello", "y", "Hello", "Open a page with one line."),\n',
+    )
+    copy.before(
+        "trainer/tui/screens/today.py",
+        '        bind("today.plan", "plan"),\n',
+        '        bind("today.hello", "hello"),\n',
+    )
+    copy.before(
+        "trainer/tui/screens/today.py",
+        "    def action_plan(self)",
+        """\
+    def action_hello(self) -> None:
+        \"\"\"Open a page with one line.\"\"\"
+        open_screen(self.app, "hello")
+
+""",
+    )
+    copy.shows(_PRESSING.format(keys='"y"', said="Hello"))
+
+
+_PRESSING = """
+import asyncio, tempfile
+from pathlib import Path
+from tests.tui.desk import clock_at, frame, made_app, made_store, settle
+
+async def press():
+    clock = clock_at()
+    with made_store(Path(tempfile.mkdtemp()), clock) as store:
+        settle(store)
+        app = made_app(store, clock)
+        async with app.run_test(size=(100, 30), notifications=True) as pilot:
+            await pilot.pause()
+            await pilot.press({keys})
+            await pilot.pause()
+            seen = frame(pilot)
+            said = [each.message for each in app._notifications]
+            assert "{said}" in seen or "{said}" in said, seen
+asyncio.run(press())
+"""
 
 
 def _follow(name: str, *, quick: bool) -> tuple[bool, str, float]:
