@@ -10,14 +10,11 @@ from datetime import date
 from statistics import fmean
 
 from trainer.core.charts.body import (
-    BODY_CAPTION,
-    BODY_COLUMNS,
-    BODY_ROWS,
+    SMALL,
     Cell,
     block_title,
     mark_side,
     mark_text,
-    site_cells,
 )
 from trainer.core.charts.calendar import KEY, NONE_MARK
 from trainer.core.charts.canvas import nice_top
@@ -122,7 +119,7 @@ def felt_drawing(block: Block, moment: Moment | None) -> Drawing:
     for mark in marks:
         if not mark.level:
             continue
-        cells = site_cells(mark.site, mark_side(mark))
+        cells = SMALL.cells(mark.site, mark_side(mark))
         shapes += [
             Box(
                 col * CELL_WIDTH,
@@ -133,18 +130,18 @@ def felt_drawing(block: Block, moment: Moment | None) -> Drawing:
             )
             for row, col, length in _runs(cells)
         ]
-    for row, text in enumerate((*BODY_ROWS, BODY_CAPTION)):
+    for row, text in enumerate((*SMALL.rows, SMALL.caption)):
         shapes.append(
             Label(
                 0,
                 (row + 0.8) * CELL_HEIGHT,
                 text.replace(" ", _HARD_SPACE),
                 "body",
-                length=BODY_COLUMNS * CELL_WIDTH,
+                length=SMALL.columns * CELL_WIDTH,
             )
         )
     texts = [mark_text(mark) for mark in marks[:NAMED]] or ["nothing noted"]
-    y = (len(BODY_ROWS) + 2.2) * CELL_HEIGHT
+    y = (len(SMALL.rows) + 2.2) * CELL_HEIGHT
     for n, text in enumerate(texts):
         shapes.append(Label(0, y + n * 14, text))
     return Drawing(
@@ -153,7 +150,7 @@ def felt_drawing(block: Block, moment: Moment | None) -> Drawing:
         description=f"Felt places, the strongest first: {', '.join(texts)}.",
         height=y + len(texts) * 14,
         shapes=tuple(shapes),
-        width=BODY_COLUMNS * CELL_WIDTH,
+        width=SMALL.columns * CELL_WIDTH,
     )
 
 

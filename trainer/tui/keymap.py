@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
-from trainer.core.model import StoppedBy
+from trainer.core.model import FELT_SITES, StoppedBy
 from trainer.core.text import nearest
 from trainer.errors import ConfigError
 
@@ -169,14 +169,23 @@ SESSION_KEYS: tuple[Row, ...] = (
     ("drawing.left", "left", "Front", "The front of the body.", False),
     ("drawing.right", "right", "Back", "The back of the body.", False),
     (
-        "drawing.mark",
-        "enter,space",
-        "Mark",
-        "Mark the place, or take the mark off.",
+        "drawing.place",
+        ",".join(site.letter for site in FELT_SITES),
+        "Place",
+        "The place with that letter; again takes the mark off.",
+        False,
+    ),
+    ("drawing.mark", "space", "Mark", "Mark the place, or take the mark off.", False),
+    ("drawing.left-side", "l", "Left", "Felt on the left.", True),
+    ("drawing.right-side", "r", "Right", "Felt on the right.", True),
+    ("drawing.both", "b", "Both", "Felt on both sides.", False),
+    (
+        "drawing.moment",
+        "s",
+        "Moment",
+        "Felt all the time, only with the exhale, or not said.",
         True,
     ),
-    ("drawing.side", "s", "Side", "Both sides, left, right.", True),
-    ("drawing.moment", "m", "Moment", "All the time, or only with the exhale.", True),
     (
         "drawing.strength",
         "1,2,3,4,5,6,7,8,9,0",
@@ -184,8 +193,8 @@ SESSION_KEYS: tuple[Row, ...] = (
         "How strong the stretch was; 0 is 10.",
         False,
     ),
-    ("drawing.again", "a", "As last time", "Choose last time's places again.", True),
-    ("drawing.close", "escape,f", "Close", "Back to the log; all is kept.", True),
+    ("drawing.again", "u", "As last time", "Choose last time's places again.", True),
+    ("drawing.close", "enter,escape", "Done", "Back to the log; all is kept.", True),
     ("hurt.note", "enter,space", "Note it", "Note it, at the marked place.", True),
     ("hurt.pain", "p", "Pain", "It is a pain.", True),
     ("hurt.numb", "n", "Numb", "It is numb or tingles.", True),

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from tests.core.histories import hold, session
-from trainer.core.charts.body import BODY_ROWS, ROWS, blocks_that_fit, felt_chart
+from trainer.core.charts.body import ROWS, SMALL, blocks_that_fit, felt_chart
 from trainer.core.charts.canvas import ASCII, plain
 from trainer.core.model import Felt, Moment, Session, Side, Site
 from trainer.core.review.felt import NOT_LOADED, Block, blocks, keeps_turning_up, moved
@@ -174,7 +174,7 @@ class TestPicture:
 
         assert picture.isascii()
         assert "@" in picture
-        assert not set(ASCII.shades) & set("".join(BODY_ROWS)) - {"-"}
+        assert not set(ASCII.shades) & set("".join(SMALL.rows)) - {"-"}
 
     def test_one_side_alone_is_shaded_alone(self) -> None:
         """Felt on the left only: the person's right stays blank on both figures."""

@@ -9,6 +9,7 @@ from textual import events
 from tests.tui.session.session_rig import Rig, one_set, rig, running
 from trainer.core import words
 from trainer.core.model import (
+    FELT_SITES,
     Feet,
     Felt,
     Hold,
@@ -20,7 +21,6 @@ from trainer.core.model import (
     StoppedBy,
 )
 from trainer.core.session.state import Phase, SessionEnd
-from trainer.tui.session.drawing import FeltDrawing
 
 TWO_HANGS = running("hang", 30, 2)
 HANG_AND_WALL = (one_set("hang", 30), one_set("press-wall", 20))
@@ -216,18 +216,22 @@ async def test_feet_in_a_supported_hang(tmp_path: Path) -> None:
 
 
 async def test_felt_on_the_drawing(tmp_path: Path) -> None:
-    """Arrows, a mark, side, moment, strength; the rest's seconds stay in view."""
+    """A letter, side, moment, strength; five rows of the rest's seconds in view.
+
+    Enter goes back to the log. An arrow and the space bar mark too, and take it away.
+    """
     async with rig(tmp_path, HANG_AND_WALL, size=(80, 24)) as session:
         await at_the_log(session)
         await session.wait_for(Phase.LOG_AND_REST)
-        await session.press("f", "down", "enter", "s", "s", "m", "m", "6")
+        await session.press("f", "a", "l", "s", "s", "6")
 
         felt = Felt(Site.ARMPIT, Side.LEFT, Moment.EXHALE, 6.0)
         assert (felt,) == session.logged()[0].felt
         assert "armpit, left, only with the" in session.seen()
         assert "60 s of 60 s left" in session.seen()
+        assert 5 <= session.screen.query_one("#head-figure").size.height
 
-        await session.press("down", "enter", "enter", "escape")
+        await session.press("down", "space", "space", "enter")
         assert (felt,) == session.logged()[0].felt
         assert "armpit, left, only with the exhale, 6" in session.seen()
 
@@ -241,7 +245,7 @@ async def test_last_time_is_shown_and_stored_only_when_chosen(tmp_path: Path) ->
         await session.press("f")
         assert () == session.logged()[0].felt
 
-        await session.press("a")
+        await session.press("u")
         assert last == session.logged()[0].felt
 
 
@@ -262,19 +266,38 @@ async def test_felt_is_offered_after_every_set(tmp_path: Path) -> None:
             )
 
 
-async def test_the_drawing_says_its_keys_and_names_places_in_words(
+async def test_the_drawing_names_its_places_and_which_are_chosen(
     tmp_path: Path,
 ) -> None:
-    """Between the blades, not the name that the file gives it."""
+    """Every place and its letter before the first key; a sign beside the chosen."""
+    for size in ((80, 24), (100, 30), (200, 60)):
+        (folder := tmp_path / str(size[0])).mkdir()
+        async with rig(folder, HANG_AND_WALL, size=size) as session:
+            await at_the_log(session)
+            await session.press("f")
+            seen = session.seen()
+            for site in FELT_SITES:
+                assert f"{site.letter} {site.words}" in seen, (site, size)
+            assert "right front left" in seen
+            assert "left back right" in seen
+
+            await session.press("v", "7")
+            assert "# v between the blades 7" in session.seen()
+            assert Site.BETWEEN_BLADES is session.logged()[0].felt[0].site
+
+
+async def test_rpe_kept_and_felt_take_six_keys(tmp_path: Path) -> None:
+    """Two for what each set is asked, four more for a place with its strength."""
+    keys = ("8", "k", "f", "a", "6", "enter")
     async with rig(tmp_path, HANG_AND_WALL) as session:
         await at_the_log(session)
-        await session.press("f", "right")
-        session.screen.query_one(FeltDrawing).site = Site.BETWEEN_BLADES
-        await session.press("enter", "m")
+        await session.press(*keys)
 
-        assert "Arrows move, enter marks, 1–0 how strong" in session.seen()
-        assert "x between the blades, all the time" in session.seen()
-        assert Site.BETWEEN_BLADES is session.logged()[0].felt[0].site
+        hold = session.logged()[0]
+        assert (8.0, hold.held_s) == (hold.rpe, hold.kept_s)
+        assert (Felt(Site.ARMPIT, strength=6.0),) == hold.felt
+        assert "how much longer" not in session.seen()
+        assert "f on the drawing" in session.seen()
 
 
 async def test_a_note_is_text_whatever_is_in_it(tmp_path: Path) -> None:

@@ -1,15 +1,16 @@
 """A drawing of a body with the arms straight overhead, and where each site lies on it.
 
 Two figures stand side by side, front and back, as rows of plain characters, so that
-the drawing survives every terminal. A second grid of the same shape names the site
-under each cell. The log picks sites on it and the felt map shades it.
+the drawing survives every terminal; a letter in them stands for the place that it is.
+The log picks sites on it, as large as there is room, and the felt map shades it.
 
 The front figure faces the reader: the person's right is on the reader's left. On the
-back figure it is the other way round. ``BODY_CAPTION`` says so.
+back figure it is the other way round. The caption says so.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping, Sequence
 from enum import StrEnum
 
@@ -21,102 +22,146 @@ from trainer.core.words import month_name, number
 Cell = tuple[int, int]
 """A row and a column of the drawing, both from 0."""
 
-_FRONT = (
-    ".''.         .''.",
-    "(  )         (  )",
-    "|  |         |  |",
-    "|  |  .---.  |  |",
-    "|  | / o o \\ |  |",
-    "|  | \\  -  / |  |",
-    "|   '-'| |'-'   |",
-    " \\             / ",
-    "  \\           /  ",
-    "   |         |   ",
-    "   |         |   ",
-    "   |         |   ",
-    "  /     .     \\  ",
+_SMALL_FRONT = (
+    " .--.       .--. ",
+    " |hh|       |hh| ",
+    " |ww|  .-.  |ww| ",
+    " |mm| /   \\ |mm| ",
+    " |ee| | ^ | |ee| ",
+    " |  | \\ - / |  | ",
+    " |  '. |k| .'  | ",
+    " \\ff '-'k'-' ff/ ",
+    "  \\fff     fff/  ",
+    "  |aa ccccc aa|  ",
+    "  |aa cc cc aa|  ",
+    "   \\ iii iii /   ",
+    "   | iii iii |   ",
 )
-_FRONT_SITES = (
-    " hh           hh ",
-    " ww           ww ",
-    " ff           ff ",
-    " ee           ee ",
-    "                 ",
-    "                 ",
-    " sss    n    sss ",
-    "  ssss nnn ssss  ",
-    "   aapppppppaa   ",
-    "    aapppppaa    ",
-    "    rrrrrrrrr    ",
-    "    rrrrrrrrr    ",
-    "                 ",
+_SMALL_BACK = (
+    " .--.       .--. ",
+    " |hh|       |hh| ",
+    " |ww|  .-.  |ww| ",
+    " |mm| /:::\\ |mm| ",
+    " |ee| |:::| |ee| ",
+    " |xx| \\:::/ |xx| ",
+    " |xx'. |k| .'xx| ",
+    " \\xxx'-'k'-'xxx/ ",
+    "  \\oooo k oooo/  ",
+    "  |t vvv'vvv t|  ",
+    "  |tt vv'vv tt|  ",
+    "   \\ttt ' ttt/   ",
+    "   |t yy'yy t|   ",
 )
-_BACK = (
-    ".''.         .''.",
-    "(  )         (  )",
-    "|  |         |  |",
-    "|  |  .---.  |  |",
-    "|  | /     \\ |  |",
-    "|  | \\     / |  |",
-    "|   '-'| |'-'   |",
-    " \\      '      / ",
-    "  \\     '     /  ",
-    "   |    '    |   ",
-    "   |    '    |   ",
-    "   |    '    |   ",
-    "  /     '     \\  ",
+_LARGE_FRONT = (
+    "   .--.           .--.   ",
+    "   |hh|           |hh|   ",
+    "   )ww(           )ww(   ",
+    "   |mm|   .---.   |mm|   ",
+    "   |mm|  /     \\  |mm|   ",
+    "   |mm|  | ' ' |  |mm|   ",
+    "   )ee(  |  ^  |  )ee(   ",
+    "   |  |  \\ --- /  |  |   ",
+    "   |  |   '._.'   |  |   ",
+    "   |  '.   |k|   .'  |   ",
+    "   |ff  '--'k'--'  ff|   ",
+    "    \\ffff   k   ffff/    ",
+    "     \\ffff     ffff/     ",
+    "     |aacccc ccccaa|     ",
+    "     |aacccc ccccaa|     ",
+    "      \\a ccc ccc a/      ",
+    "      |  iii iii  |      ",
+    "      | iiii iiii |      ",
 )
-_BACK_SITES = (
-    " hh           hh ",
-    " ww           ww ",
-    " ff           ff ",
-    " ee           ee ",
-    " tt           tt ",
-    " tt           tt ",
-    " ttt    n    ttt ",
-    "  uuuu n n uuuu  ",
-    "   lbbbb bbbbl   ",
-    "    lbbb bbbl    ",
-    "    llll llll    ",
-    "    llkk kkll    ",
-    "      kk kk      ",
+_LARGE_BACK = (
+    "   .--.           .--.   ",
+    "   |hh|           |hh|   ",
+    "   )ww(           )ww(   ",
+    "   |mm|   .---.   |mm|   ",
+    "   |mm|  /:::::\\  |mm|   ",
+    "   |mm|  |:::::|  |mm|   ",
+    "   )ee(  |:::::|  )ee(   ",
+    "   |xx|  \\:::::/  |xx|   ",
+    "   |xx|   '._.'   |xx|   ",
+    "   |xx'.   |k|   .'xx|   ",
+    "   |xxx '--'k'--' xxx|   ",
+    "    \\oooooo k oooooo/    ",
+    "     \\ooooo ' ooooo/     ",
+    "     |tt vvv'vvv tt|     ",
+    "     |ttt vv'vv ttt|     ",
+    "      \\ttt v'v ttt/      ",
+    "      |ttt y'y ttt|      ",
+    "      |  yyy'yyy  |      ",
 )
-_LETTERS: Mapping[str, Site] = {
-    "h": Site.HAND,
-    "w": Site.WRIST,
-    "f": Site.FOREARM,
-    "e": Site.ELBOW,
-    "s": Site.FRONT_SHOULDER,
-    "n": Site.NECK,
-    "a": Site.ARMPIT,
-    "p": Site.PECS,
-    "r": Site.RIBS,
-    "t": Site.TRICEPS,
-    "u": Site.TOP_SHOULDER,
-    "b": Site.BETWEEN_BLADES,
-    "l": Site.LATS,
-    "k": Site.LOW_BACK,
-}
 
-FIGURE_COLUMNS = len(_FRONT[0])
-_GAP = " " * 3
-_BACK_AT = FIGURE_COLUMNS + len(_GAP)
+GAP_COLUMNS = 3
+"""Between the two figures."""
 
-BODY_ROWS: tuple[str, ...] = tuple(
-    front + _GAP + back for front, back in zip(_FRONT, _BACK, strict=True)
-)
-"""The drawing: the front figure, a gap, the back figure."""
-BODY_COLUMNS = len(BODY_ROWS[0])
-BODY_CAPTION = (
-    "right front left".center(FIGURE_COLUMNS)
-    + _GAP
-    + "left back right".center(FIGURE_COLUMNS)
-)
-"""The line under the drawing: which figure is which, and the person's own sides."""
 
-_SITES: tuple[str, ...] = tuple(
-    front + _GAP + back for front, back in zip(_FRONT_SITES, _BACK_SITES, strict=True)
-)
+class Body:
+    """The two figures side by side, in one size, and the place under each cell.
+
+    Args:
+        front: rows of the front figure; a letter stands for its place.
+        back: the same of the back figure, as many and as wide.
+    """
+
+    def __init__(self, front: Sequence[str], back: Sequence[str]) -> None:
+        gap = " " * GAP_COLUMNS
+        figure = len(front[0])
+        self.figure_columns = figure
+        """How wide one of the figures is."""
+        self._rows = tuple(f + gap + b for f, b in zip(front, back, strict=True))
+        self.rows: tuple[str, ...] = tuple(_LETTER.sub(" ", row) for row in self._rows)
+        """The drawing alone: the front figure, a gap, the back figure."""
+        self.columns: int = len(self.rows[0])
+        self.caption: str = (
+            "right front left".center(figure) + gap + "left back right".center(figure)
+        )
+        """The line under it: which figure is which, and the person's own sides."""
+        self._cells: dict[Site, tuple[Cell, ...]] = {
+            site: tuple(
+                (row, col)
+                for row, line in enumerate(self._rows)
+                for col, letter in enumerate(line)
+                if letter == site.letter
+            )
+            for site in Site
+        }
+
+    def site_at(self, row: int, col: int) -> Site | None:
+        """Name the site under a cell, or None beside every site."""
+        if not (0 <= row < len(self._rows) and 0 <= col < self.columns):
+            return None
+        return _SITES.get(self._rows[row][col])
+
+    def side_at(self, col: int) -> Side | None:
+        """Name the person's side under a column; None on a middle line or beside."""
+        back_at = self.figure_columns + GAP_COLUMNS
+        on_back = col >= back_at
+        offset = col - (back_at if on_back else 0) - self.figure_columns // 2
+        between = self.figure_columns <= col < back_at
+        if offset == 0 or not 0 <= col < self.columns or between:
+            return None
+        return Side.LEFT if (offset < 0) is on_back else Side.RIGHT
+
+    def cells(self, site: Site, side: Side = Side.BOTH) -> tuple[Cell, ...]:
+        """Return a site's cells on both figures, row by row.
+
+        Args:
+            site: where.
+            side: the person's own left or right; cells on the middle line are of each.
+        """
+        if side is Side.BOTH:
+            return self._cells[site]
+        return tuple(
+            cell for cell in self._cells[site] if self.side_at(cell[1]) in (side, None)
+        )
+
+
+_LETTER = re.compile("[a-z]")
+_SITES: Mapping[str, Site] = {site.letter: site for site in Site}
+SMALL = Body(_SMALL_FRONT, _SMALL_BACK)
+LARGE = Body(_LARGE_FRONT, _LARGE_BACK)
 
 
 class Direction(StrEnum):
@@ -150,45 +195,6 @@ BACK_ORDER = (
 """The sites picked on the back figure, from the arms down."""
 
 
-def site_at(row: int, col: int) -> Site | None:
-    """Name the site under a cell, or None beside every site."""
-    if not (0 <= row < len(_SITES) and 0 <= col < BODY_COLUMNS):
-        return None
-    return _LETTERS.get(_SITES[row][col])
-
-
-def side_at(col: int) -> Side | None:
-    """Name the person's side under a column; None on a middle line or in the gap."""
-    on_back = col >= _BACK_AT
-    offset = col - (_BACK_AT if on_back else 0) - FIGURE_COLUMNS // 2
-    if offset == 0 or not 0 <= col < BODY_COLUMNS or FIGURE_COLUMNS <= col < _BACK_AT:
-        return None
-    return Side.LEFT if (offset < 0) is on_back else Side.RIGHT
-
-
-_CELLS: Mapping[Site, tuple[Cell, ...]] = {
-    site: tuple(
-        (row, col)
-        for row, line in enumerate(_SITES)
-        for col, letter in enumerate(line)
-        if letter == key
-    )
-    for key, site in _LETTERS.items()
-}
-
-
-def site_cells(site: Site, side: Side = Side.BOTH) -> tuple[Cell, ...]:
-    """Give a site's cells on both figures, row by row.
-
-    Args:
-        site: where.
-        side: the person's own left or right; cells on the middle line belong to each.
-    """
-    if side is Side.BOTH:
-        return _CELLS[site]
-    return tuple(cell for cell in _CELLS[site] if side_at(cell[1]) in (side, None))
-
-
 def neighbour(
     site: Site, direction: Direction, sites: Collection[Site] = FELT_SITES
 ) -> Site:
@@ -218,7 +224,7 @@ def neighbour(
 
 
 def _height(site: Site) -> float:
-    rows = [row for row, _ in _CELLS[site]]
+    rows = [row for row, _ in SMALL.cells(site)]
     return sum(rows) / len(rows)
 
 
@@ -229,7 +235,7 @@ MOMENT_TITLES = {
     Moment.EXHALE: "exhale: came with the long exhale",
 }
 GAP = 3
-ROWS = len(BODY_ROWS) + 4
+ROWS = len(SMALL.rows) + 4
 """Rows of a map: the title, the drawing, the caption, two lines of names."""
 
 
@@ -243,9 +249,9 @@ def felt_chart(
         moment: which to shade; None for any.
         glyphs: the characters to shade with.
     """
-    canvas = Canvas(max(1, len(found) * (BODY_COLUMNS + GAP) - GAP), ROWS)
+    canvas = Canvas(max(1, len(found) * (SMALL.columns + GAP) - GAP), ROWS)
     for place, block in enumerate(found):
-        _draw_block(canvas, block, moment, glyphs, left=place * (BODY_COLUMNS + GAP))
+        _draw_block(canvas, block, moment, glyphs, left=place * (SMALL.columns + GAP))
     return canvas.picture()
 
 
@@ -266,7 +272,7 @@ def map_rows(found: Sequence[Block]) -> tuple[tuple[str, Moment | None], ...]:
 
 def blocks_that_fit(width: int) -> int:
     """Count the blocks that fit side by side; one at least."""
-    return max(1, (width + GAP) // (BODY_COLUMNS + GAP))
+    return max(1, (width + GAP) // (SMALL.columns + GAP))
 
 
 def block_title(block: Block) -> str:
@@ -287,19 +293,19 @@ def mark_text(mark: Mark) -> str:
 def _draw_block(
     canvas: Canvas, block: Block, moment: Moment | None, glyphs: Glyphs, *, left: int
 ) -> None:
-    canvas.put(0, left, block_title(block)[:BODY_COLUMNS], Ink.STRONG)
-    for row, text in enumerate(BODY_ROWS, start=1):
+    canvas.put(0, left, block_title(block)[: SMALL.columns], Ink.STRONG)
+    for row, text in enumerate(SMALL.rows, start=1):
         canvas.put(row, left, text, Ink.DIM)
     marks = block.marks[moment]
     for mark in marks:
         if mark.level:
             ink = Ink.SECOND if moment is Moment.EXHALE else Ink.FIRST
             side = mark_side(mark)
-            for row, col in site_cells(mark.site, side):
+            for row, col in SMALL.cells(mark.site, side):
                 canvas.put(row + 1, left + col, glyphs.shades[mark.level - 1], ink)
-    canvas.put(len(BODY_ROWS) + 1, left, BODY_CAPTION, Ink.DIM)
+    canvas.put(len(SMALL.rows) + 1, left, SMALL.caption, Ink.DIM)
     texts = [mark_text(mark) for mark in marks[:4]] or ["nothing noted"]
-    for row, text in enumerate(_two_lines(texts), start=len(BODY_ROWS) + 2):
+    for row, text in enumerate(_two_lines(texts), start=len(SMALL.rows) + 2):
         canvas.put(row, left, text)
 
 
@@ -316,8 +322,8 @@ def _two_lines(texts: Sequence[str]) -> list[str]:
     lines = [""]
     for text in texts:
         joined = f"{lines[-1]}, {text}" if lines[-1] else text
-        if len(joined) <= BODY_COLUMNS:
+        if len(joined) <= SMALL.columns:
             lines[-1] = joined
         elif len(lines) < 2:
-            lines.append(text[:BODY_COLUMNS])
+            lines.append(text[: SMALL.columns])
     return lines

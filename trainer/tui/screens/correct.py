@@ -155,6 +155,7 @@ class FeltSlip(Slip[tuple[Felt, ...] | None]):
     BINDINGS: ClassVar[list[BindingType]] = []
     DEFAULT_CSS = """
     FeltSlip > #slip { width: 96%; max-width: 110; }
+    FeltSlip FeltDrawing { height: 14; }
     """
 
     def __init__(self, felt: tuple[Felt, ...]) -> None:

@@ -7,7 +7,7 @@ are named beside the drawing, so that no colour is needed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -17,15 +17,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
-from trainer.core.charts.body import (
-    BODY_CAPTION,
-    BODY_COLUMNS,
-    BODY_ROWS,
-    Direction,
-    neighbour,
-    site_at,
-    site_cells,
-)
+from trainer.core.charts.body import LARGE, SMALL, Body, Direction, neighbour
 from trainer.core.model import (
     FELT_SITES,
     PAIN_SITES,
@@ -39,10 +31,11 @@ from trainer.core.model import (
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.sheet import styled
 
-CHOSEN = "x"
+CHOSEN = "#"
 """Fills the places that were chosen."""
 _BESIDE = 3
-ROWS = len(BODY_ROWS) + 1
+LEAST_WORDS = 30
+"""Columns that the words beside the drawing need."""
 
 
 MOMENT_WORDS: Mapping[Moment, str] = {
@@ -74,8 +67,8 @@ class Drawing(Widget, can_focus=True):
         bind("drawing.left", "move('left')"),
         bind("drawing.right", "move('right')"),
     ]
-    DEFAULT_CSS = f"""
-    Drawing {{ width: 1fr; height: {ROWS}; max-width: 96; }}
+    DEFAULT_CSS = """
+    Drawing { width: 1fr; height: 1fr; max-width: 104; }
     """
 
     class Closed(Message):
@@ -93,35 +86,46 @@ class Drawing(Widget, can_focus=True):
         """Give what stands beside the drawing."""
         return ()
 
+    @property
+    def body(self) -> Body:
+        """The drawing, as large as there is room for it and the words beside it."""
+        tall = self.size.height > len(LARGE.rows)
+        broad = self.size.width >= LARGE.columns + _BESIDE + LEAST_WORDS
+        return LARGE if tall and broad else SMALL
+
     def render(self) -> Content:
         """Draw the body, and the words beside it."""
-        beside = self._beside(max(1, self.size.width - BODY_COLUMNS - _BESIDE))
-        marked = (
-            frozenset(site_cells(self.site)) if self.site is not None else frozenset()
-        )
-        filled = frozenset(
+        body = self.body
+        beside = self._beside(max(1, self.size.width - body.columns - _BESIDE))
+        drawn = [*self._drawn(body), styled(body.caption, "$text-muted")]
+        blank = Content(" " * body.columns)
+        lines = []
+        for row in range(max(len(drawn), len(beside))):
+            left = drawn[row] if row < len(drawn) else blank
+            right = beside[row] if row < len(beside) else Content("")
+            lines.append(Content.assemble(left, " " * _BESIDE, right))
+        return Content("\n").join(lines)
+
+    def _drawn(self, body: Body) -> Iterator[Content]:
+        """Draw the body row by row: each place as its letter, what is chosen filled."""
+        marked = () if self.site is None else body.cells(self.site)
+        filled = {
             cell
             for site, side in self.chosen().items()
-            for cell in site_cells(site, side)
-        )
-        lines = []
-        for row, line in enumerate((*BODY_ROWS, BODY_CAPTION)):
-            drawn = Content(
-                "".join(
-                    CHOSEN if (row, col) in filled else char
-                    for col, char in enumerate(line)
-                )
-            )
-            for col in range(len(line)):
-                if (row, col) in marked:
-                    drawn = drawn.stylize("reverse bold", col, col + 1)
-                elif (row, col) in filled:
-                    drawn = drawn.stylize("bold", col, col + 1)
-            # Blank cells carry no ink, so that no terminal joins them to the drawing.
-            drawn = drawn.stylize("$text-muted", 0, len(line) - len(line.lstrip()))
-            words = beside[row] if row < len(beside) else Content("")
-            lines.append(Content.assemble(drawn, " " * _BESIDE, words))
-        return Content("\n").join(lines)
+            for cell in body.cells(site, side)
+        }
+        for row, line in enumerate(body.rows):
+            cells = []
+            for col, char in enumerate(line):
+                site = body.site_at(row, col)
+                if (row, col) in filled:
+                    char, style = CHOSEN, "bold"
+                elif site in self.SITES:
+                    char, style = site.letter, "$text-muted"
+                else:
+                    style = ""
+                cells.append((char, "reverse bold" if (row, col) in marked else style))
+            yield Content.assemble(*cells)
 
     def _beside(self, width: int) -> list[Content]:
         return [part for each in self.words() for part in each.wrap(width) or [each]]
@@ -141,7 +145,7 @@ class Drawing(Widget, can_focus=True):
     def on_click(self, event: events.Click) -> None:
         """Mark the place that was clicked."""
         offset = event.get_content_offset_capture(self)
-        site = site_at(offset.y, offset.x)
+        site = self.body.site_at(offset.y, offset.x)
         if site is not None and site in self.SITES:
             event.stop()
             self.site = site
@@ -152,7 +156,6 @@ class Drawing(Widget, can_focus=True):
         """A place was clicked."""
 
 
-_SIDES = (None, Side.BOTH, Side.LEFT, Side.RIGHT)
 _MOMENTS = (None, Moment.SETTLED, Moment.EXHALE)
 
 
@@ -160,12 +163,15 @@ class FeltDrawing(Drawing):
     """Where the stretch was felt, on which side, when, how strongly."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
+        bind("drawing.close", "close"),
+        bind("drawing.place", "place"),
         bind("drawing.mark", "mark"),
-        bind("drawing.side", "side"),
+        bind("drawing.left-side", "side('left')"),
+        bind("drawing.right-side", "side('right')"),
+        bind("drawing.both", "side('both')"),
         bind("drawing.moment", "moment"),
         bind("drawing.strength", "strength"),
         bind("drawing.again", "again"),
-        bind("drawing.close", "close"),
     ]
 
     @dataclass
@@ -178,7 +184,7 @@ class FeltDrawing(Drawing):
         super().__init__(id=id)
         self._felt: dict[Site, Felt] = {}
         self._last_time: tuple[Felt, ...] = ()
-        self._digit = ""
+        self._character = ""
 
     def open(self, felt: Sequence[Felt], last_time: Sequence[Felt]) -> None:
         """Begin with what is chosen; LAST_TIME is shown, not taken."""
@@ -192,25 +198,42 @@ class FeltDrawing(Drawing):
         return {site: felt.side or Side.BOTH for site, felt in self._felt.items()}
 
     def words(self) -> Sequence[Content]:
-        """Name the marked place, the chosen ones and last time's."""
-        said = [
-            styled("Arrows move, enter marks, 1–0 how strong", "$text-muted"),
-            Content(""),
-        ]
-        if self.site is not None:
-            said += [styled(self.site.words, "reverse bold"), Content("")]
-        said += [
-            styled(f"{CHOSEN} {felt_words(each)}", "bold")
-            for each in self._felt.values()
-        ]
+        """Name every place with its letter; say what is chosen, and last time's."""
+        said = [self._here_in_words(), *(self._place(site) for site in self.SITES)]
         if self._last_time:
             words = "; ".join(felt_words(each) for each in self._last_time)
-            said += [Content(""), styled(f"last time: {words}", "$text-muted")]
+            said.append(styled(f"last time: {words}", "$text-muted"))
         return said
 
+    def _here_in_words(self) -> Content:
+        """Say the place under the mark in full, or how to choose one."""
+        felt = None if self.site is None else self._felt.get(self.site)
+        if felt is None:
+            return styled("A letter marks, 1–0 how strong", "$text-muted")
+        return styled(felt_words(felt), "bold")
+
+    def _place(self, site: Site) -> Content:
+        felt, sign, strength = self._felt.get(site), " ", ""
+        if felt is not None:
+            sign = CHOSEN
+            strength = "" if felt.strength is None else f" {felt.strength:g}"
+        style = "bold" if felt is not None else ""
+        return styled(
+            f"{sign} {site.letter} {site.words}{strength}",
+            "reverse bold" if site is self.site else style,
+        )
+
     def on_key(self, event: events.Key) -> None:
-        """Remember which digit it is; the binding says that it is one."""
-        self._digit = event.character or ""
+        """Remember which key it is; the binding says what kind it is of."""
+        self._character = event.character or ""
+
+    def action_place(self) -> None:
+        """Choose the place with that letter; again takes it away."""
+        places = {site.letter: site for site in self.SITES}
+        site = places.get(self._character)
+        if site is not None:
+            self.site = site
+            self.action_mark()
 
     def action_mark(self) -> None:
         """Choose the marked place, or take it away."""
@@ -227,12 +250,12 @@ class FeltDrawing(Drawing):
         """Choose what was clicked, or take it away."""
         self.action_mark()
 
-    def action_side(self) -> None:
-        """Give the marked place its next side."""
+    def action_side(self, side: str) -> None:
+        """Say on which side it was; the same key again takes it back."""
         felt = self._here()
         if felt is not None:
-            at = _SIDES.index(felt.side)
-            self._put(replace(felt, side=_SIDES[(at + 1) % len(_SIDES)]))
+            said = None if felt.side == side else Side(side)
+            self._put(replace(felt, side=said))
 
     def action_moment(self) -> None:
         """Give the marked place its next moment."""
@@ -244,8 +267,8 @@ class FeltDrawing(Drawing):
     def action_strength(self) -> None:
         """Give the marked place its strength; the same digit again takes it away."""
         felt = self._here()
-        if felt is not None and self._digit.isdigit():
-            strength = float(self._digit) or 10.0
+        if felt is not None and self._character.isdigit():
+            strength = float(self._character) or 10.0
             same = felt.strength == strength
             self._put(replace(felt, strength=None if same else strength))
 
