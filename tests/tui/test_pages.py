@@ -566,7 +566,7 @@ async def test_the_places_felt_are_corrected_on_the_drawing(
     async with app.run_test(size=SIZE) as pilot:
         await pilot.pause()
         await app.push_screen(SummaryScreen(uid))
-        await pilot.press("e", *["down"] * 6, "w", "down", "enter", "6", "escape")
+        await pilot.press("e", *["down"] * 6, "w", "a", "6", "enter")
         await pilot.pause()
         assert "Felt ▸ armpit, 6" in frame(pilot)
         await pilot.press("enter")
