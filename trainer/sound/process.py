@@ -28,7 +28,8 @@ RESTARTS = 3
 """Restarts within ``RESTARTS_WITHIN_S``; then the next backend has its turn."""
 RESTARTS_WITHIN_S = 30.0
 RETRY_AFTER_S = 0.25
-"""A device that was there and went away is asked for again after this."""
+"""A device that was there and went away is asked for again after this, then after twice
+as long, and so on: a sound server that is started anew takes a second or two."""
 COME_BACK_S = 10.0
 """Once nothing is left but the bell, a backend that did work is tried this often."""
 LOG_NAME = "sound.log"
@@ -193,7 +194,7 @@ class ProcessPlayer:
             self._fall_back(child.why)
         elif child.why:
             # The device went away: asking again at once would only fail again.
-            self._retry_at_s = now_s + RETRY_AFTER_S
+            self._retry_at_s = now_s + RETRY_AFTER_S * 2 ** len(recent)
         else:
             if not recent:
                 self._notices.append("The sound stopped and was started again.")
