@@ -147,9 +147,9 @@ def _own(table: Record) -> Exercise:
         id=ident,
         name=ident,
         family=family,
-        setup_s=10,
-        go_up_lead_s=3,
-        allowance_s=3,
+        setup_s=10.0,
+        go_up_lead_s=3.0,
+        allowance_s=3.0,
         loads=_usual_loads(family),
     )
     own = Exercise(**field_values(table, Exercise, usual))
