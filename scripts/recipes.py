@@ -54,6 +54,10 @@ class Copy:
         """Make a file."""
         self._file(path).write_text(textwrap.dedent(text), encoding="utf-8")
 
+    def put(self, path: str, text: str) -> None:
+        """Put TEXT in place of a whole file."""
+        self._file(path).write_text(text, encoding="utf-8")
+
     def run(self, *command: str) -> str:
         """Run Python in the copy; return what it printed."""
         done = subprocess.run(
@@ -317,23 +321,8 @@ def _command(copy: Copy) -> None:
 
 @recipe("a migration", "tests/store/test_migrations.py")
 def _migration(copy: Copy) -> None:
-    schema = (copy.root / "trainer/store/schema.py").read_text(encoding="utf-8")
-    last = max(int(found) for found in re.findall(r"^def m(\d+)_", schema, re.M))
-    name = f"m{last + 1:03}"
-    copy.before(
-        "trainer/store/schema.py",
-        "_NOT_OVERHEAD = ",
-        f"""\
-@migrations()
-def {name}_place(db: Database) -> None:
-    \"\"\"Let a session say where it was.\"\"\"
-    db.execute("ALTER TABLE sessions ADD COLUMN place TEXT NOT NULL DEFAULT ''")
-
-
-""",
-    )
-    copy.run("-m", "tests.store.old_files", name)
-    copy.touched += [f"tests/data/{name}.sql", f"tests/data/{name}.json"]
+    change = "ALTER TABLE sessions ADD COLUMN place TEXT NOT NULL DEFAULT ''"
+    _migration_of(copy, "place", change)
     copy.shows(
         """
         import sqlite3, tempfile
@@ -344,6 +333,130 @@ def {name}_place(db: Database) -> None:
         open_store(path, clock=SystemClock()).close()
         columns = sqlite3.connect(path).execute("PRAGMA table_info(sessions)")
         assert "place" in [column[1] for column in columns]
+        """
+    )
+
+
+def _migration_of(copy: Copy, what: str, change: str) -> None:
+    """Add the next migration, and the pair of files that stands for it."""
+    schema = (copy.root / "trainer/store/schema.py").read_text(encoding="utf-8")
+    last = max(int(found) for found in re.findall(r"^def m(\d+)_", schema, re.M))
+    name = f"m{last + 1:03}"
+    copy.before(
+        "trainer/store/schema.py",
+        "_NOT_OVERHEAD = ",
+        f"""\
+@migrations()
+def {name}_{what}(db: Database) -> None:
+    \"\"\"Add what this one is for.\"\"\"
+    db.execute("{change}")
+
+
+""",
+    )
+    copy.run("-m", "tests.store.old_files", name)
+    copy.touched += [f"tests/data/{name}.sql", f"tests/data/{name}.json"]
+
+
+@recipe(
+    "a stop reason", "tests/cli/plain/test_keys.py", "tests/tui/session/test_log.py"
+)
+def _stop_reason(copy: Copy) -> None:
+    copy.before(
+        "trainer/core/model.py",
+        '    OTHER = "other", ',
+        '    BOREDOM = "boredom", "y", "The mind ended the hold."\n',
+    )
+    copy.shows(
+        _LOGGED.format(words=["--stopped-by", "boredom"], said="boredom")
+        + """
+from trainer.cli.plain.keys import STOPPED_BY
+assert "boredom" == STOPPED_BY["y"]
+from trainer.tui.keymap import KEYS
+assert "y" == KEYS["session.boredom"].keys
+"""
+    )
+
+
+@recipe("a felt place", "tests/core/charts", "tests/tui/session/test_log.py")
+def _felt_place(copy: Copy) -> None:
+    copy.before(
+        "trainer/core/model.py",
+        '    ELBOW = "elbow", ',
+        '    HEEL_OF_HAND = "heel-of-hand", "heel of the hand", "z"\n',
+    )
+    body = (copy.root / "trainer/core/charts/body.py").read_text(encoding="utf-8")
+    first = re.search(r"^.*hh.*$", body, re.M)
+    if first is None:
+        raise RecipeError("no hand on the drawing")
+    for line in dict.fromkeys(re.findall(r"^.*hh.*$", body, re.M)):
+        body = body.replace(line, line.replace("hh", "hz"))
+    copy.put("trainer/core/charts/body.py", body)
+    copy.shows(
+        _LOGGED.format(words=["--felt", "heel-of-hand:left"], said="heel-of-hand")
+        + """
+from trainer.core.charts.body import LARGE, SMALL
+from trainer.core.model import Site
+assert LARGE.cells(Site.HEEL_OF_HAND) and SMALL.cells(Site.HEEL_OF_HAND)
+"""
+    )
+
+
+_LOGGED = """
+import os, subprocess, sys, tempfile
+folder = tempfile.mkdtemp()
+os.environ |= {{"HOME": folder, "XDG_CONFIG_HOME": folder}}
+run = lambda *words: subprocess.run(
+    [sys.executable, "-m", "trainer", "--db", os.path.join(folder, "log.db"), *words],
+    check=True, capture_output=True, text=True, stdin=subprocess.DEVNULL).stdout
+run("add", "hang", "--held", "20", *{words})
+assert '"{said}"' in run("data", "export", "-")
+assert "well" in run("data", "check")
+"""
+
+
+@recipe("a column of holds", "tests/store")
+def _column(copy: Copy) -> None:
+    copy.after(
+        "trainer/core/model.py",
+        '    feet: Feet | None = None\n    note: str = ""\n',
+        "    load_kg: float | None = None\n",
+    )
+    _migration_of(copy, "load", "ALTER TABLE holds ADD COLUMN load_kg REAL")
+    copy.after(
+        "trainer/store/rows.py",
+        '        "rpe_wording": hold.rpe_wording,\n',
+        '        "load_kg": hold.load_kg,\n',
+    )
+    copy.after("trainer/store/rows.py", '" note, rpe_wording', ", load_kg")
+    copy.after(
+        "trainer/store/rows.py",
+        "        rpe_wording=values[17],\n",
+        "        load_kg=values[18],\n",
+    )
+    copy.before(
+        "trainer/store/document.py",
+        '            feet=record.maybe_choice("feet", Feet),\n',
+        '            load_kg=record.maybe_number("load_kg"),\n',
+    )
+    copy.shows(
+        """
+        import json, tempfile
+        from dataclasses import replace
+        from pathlib import Path
+        from tests.store.makers import Makers
+        from trainer.core.clock import ManualClock
+        from trainer.store import open_store
+        clock = ManualClock()
+        make = Makers(clock)
+        first, second = (Path(tempfile.mkdtemp(), "log.db") for _ in range(2))
+        with open_store(first, clock=clock) as store:
+            make.logged(store, replace(make.hold(held_s=7.0), load_kg=2.5))
+            document = json.loads(json.dumps(store.export()))
+        with open_store(second, clock=clock) as store:
+            store.import_document(document)
+            (session,) = store.history().sessions
+        assert 2.5 == session.holds[0].load_kg
         """
     )
 
