@@ -9,7 +9,6 @@ checkout's place: while it stands, nothing is installed and the start is immedia
 from __future__ import annotations
 
 import contextlib
-import ctypes.util
 import hashlib
 import importlib.util
 import json
@@ -26,8 +25,10 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 VENV = ROOT / ".venv"
 STAMP = VENV / "setup-stamp.json"
-SOUND_LIBRARIES = {"asound": "libasound2", "pulse": "libpulse0"}
+SOUND_LIBRARIES = {"libasound.so.2": "libasound2", "libpulse.so.0": "libpulse0"}
 """What plays on Linux reaches a device through one of these; Debian's packages."""
+LIBRARY_FOLDERS = ("/usr/lib", "/usr/lib64", "/usr/local/lib")
+APPLES_TOOLS = ("/Library/Developer/CommandLineTools", "/Applications/Xcode.app")
 
 
 def say(text: str) -> None:
@@ -63,9 +64,9 @@ def ensure(extras: set[str], *, sound: bool = True) -> Path:
             if not fresh:
                 stamp["sound"] = None
             _write_stamp(stamp)
-        if sound and stamp.get("sound") != (ground := _sound_ground()):
+        if sound and stamp.get("sound") != _sound_ground():
             _install_sound()
-            stamp["sound"] = ground
+            stamp["sound"] = _sound_ground()  # it may have laid some of it itself
             _write_stamp(stamp)
     return venv_python()
 
@@ -159,10 +160,7 @@ def _add_pip() -> bool:
 
 def _quietly(*arguments: str) -> bool:
     """Run the environment's Python; tell whether that went well."""
-    return _succeeds([str(venv_python()), *arguments])
-
-
-def _succeeds(command: list[str]) -> bool:
+    command = [str(venv_python()), *arguments]
     nowhere = subprocess.DEVNULL
     return (
         subprocess.run(
@@ -210,14 +208,22 @@ def _pip(target: str, *, capture: bool = False) -> subprocess.CompletedProcess:
 
 
 def _sound_ground() -> str:
-    """Say what the sound would stand on: it is tried again once that changes."""
+    """Say what the sound would stand on: it is tried again once that changes.
+
+    Asked at every start, so it only looks for files and starts no process.
+    """
     return f"libraries {_has_sound_library()}, can build {_can_build_simpleaudio()}"
 
 
 def _has_sound_library() -> bool:
     if sys.platform != "linux":
         return True
-    return any(map(ctypes.util.find_library, SOUND_LIBRARIES))
+    return any(
+        any(Path(folder).glob(pattern + library))
+        for folder in LIBRARY_FOLDERS
+        for pattern in ("", "*/")
+        for library in SOUND_LIBRARIES
+    )
 
 
 def _can_build_simpleaudio() -> bool:
@@ -229,8 +235,7 @@ def _can_build_simpleaudio() -> bool:
         return False
     if sys.platform == "darwin":
         # Not ``cc``: where there is none, Apple's stand-in opens a window.
-        tool = shutil.which("xcode-select")
-        return tool is not None and _succeeds([tool, "-p"])
+        return any(Path(place).exists() for place in APPLES_TOOLS)
     compiler = shutil.which(os.environ.get("CC") or "cc") or shutil.which("gcc")
     return compiler is not None and _has_alsa_headers() and _has_python_headers()
 
