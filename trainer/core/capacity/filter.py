@@ -1,31 +1,36 @@
 """How long could the person keep the position today, and how sure is that?
 
-A filter over the logarithm of the capacity, kept as probabilities on a fixed grid.
-Two kinds of evidence come in: a hold that ended early shows the capacity; a hold that
-made its target shows only that it is more, and its RPE says how much more, loosely at
-low RPE (Hackett et al. 2017: guesses of what is left are far worse when much is left).
+A filter over two things at once: the logarithm of the capacity, on a fixed grid, and
+the person's own error of RPE, the *rating bias*, out of a handful of values. A hold
+that ended early shows the capacity; a hold that made its target shows only that it is
+more, and its RPE says how much more, loosely at low RPE (Hackett et al. 2017: guesses
+of what is left are far worse when much is left). For each bias the capacity is followed
+by itself; how well it foresees the holds is what is learned of the bias. Ratings alone
+say little of it; ratings that meet an early end say much.
+
 Between sessions the estimate drifts, grows less certain, and after two weeks away
-sinks.
+sinks. For any one bias a better hold never lowers it: all likelihoods are those of
+ranges in order, seen through log-concave noise, and so are the steps between sessions.
+(No noise has a shorter upper tail than that of a hold that ended short.) The bias
+itself may be learned from a better hold: who held longer than their ratings let one
+think rates too high.
 
-Every likelihood is an interval seen through the same noise. That is what makes a better
-hold never lower the estimate: intervals in order through one log-concave noise give
-likelihood ratios in order, and so do the steps between sessions.
-
-All constants are our choice, except where a source stands beside them. The noises were
-set on simulated trainees (``scripts/simulate.py``) and judged on others.
+All constants are our choice, except where a source stands beside them. They were set
+on simulated trainees (``scripts/simulate.py``) and judged on others.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Container, Iterable
+from dataclasses import dataclass, replace
 from datetime import date
-from functools import lru_cache
+from functools import cached_property, lru_cache
+from operator import add, mul
 
 from trainer.core.capacity import grid
 from trainer.core.capacity.grid import Grid
-from trainer.core.capacity.rpe import Evidence, Interval, rpe_for, tired
+from trainer.core.capacity.rpe import Evidence, Seen, rpe_for, tired
 from trainer.core.model import CLEAN_SLACK_S
 
 LOOK_BACK_DAYS = 182
@@ -33,25 +38,47 @@ LOOK_BACK_BLOCK_DAYS = 91
 """Holds older than half a year, counted from the start of their quarter, are left out:
 drift leaves little of what they said. Whole quarters, so that what was worked out
 yesterday can be used again today."""
-LEAST_LOG = -745.0
-"""The log of the smallest number there is, where a likelihood vanishes."""
+LEAST = 1e-300
+"""What the likelihood of a day is at least, so that it has a log."""
+KNOWN = 0.9
+"""A rating bias is told from none from this probability on."""
+TELLING_BIAS_S = 5.0
+"""Half a breath: a rating bias of so much is worth saying."""
+TELLING_HOLDS = 3
+"""Before so many holds have shown the capacity nothing is said of the ratings."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Model:
     """The filter's constants; those in log seconds are shares: 0.1 is about 10 %."""
 
-    grid: Grid = Grid(low=math.log(3), step=0.06, points=97)  # noqa: RUF009 - frozen
-    """From 3 s to about 950 s: beyond both ends of what is trained."""
+    grid: Grid = Grid(low=math.log(3), step=0.1, points=58)  # noqa: RUF009 - frozen
+    """From 3 s to about 900 s: beyond both ends of what is trained."""
     prior_centre_s: float = 40.0
     prior_sd: float = 0.6
     """Before the first hold: 40 s, with 22 to 73 s within one deviation."""
-    hold_noise: float = 0.15
+    biases_s: tuple[float, ...] = (-10.0, -5.0, 0.0, 5.0, 10.0, 15.0)
+    """Rating biases that are tried: a breath more left than is said to one and a half
+    less."""
+    bias_centre_s: float = 1.0
+    bias_sd_s: float = 6.0
+    """What is believed of them before the first hold."""
+    forgotten: float = 1e-5
+    """A bias less likely than this isn't followed any further."""
+    hold_noise: float = 0.06
     """Standard deviation of one hold about its day, in log seconds."""
-    day_noise: float = 0.10
+    rating_noise: float = 0.1
+    """Scale of a rating's error, in log seconds of what could have been held: a
+    logistic distribution, for slips of the key; a standard deviation of 0.18."""
+    lapses_from: float = 0.6
+    """From so many deviations short of the day's capacity on, a hold that ended early
+    is ever more likely a lapse: it pulls the estimate down no more per per cent."""
+    day_noise: float = 0.11
     """Standard deviation of one day about the capacity, in log seconds: shared by the
     day's sets, so that three sets of one good day don't count as three good days."""
-    drift_per_week: float = 0.06
+    growth_per_week: float = 0.015
+    """What training adds on average, from one day of training to the next."""
+    drift_per_week: float = 0.075
     """Standard deviation that a week adds, in log seconds."""
     drift_away_per_week: float = 0.10
     """The same for each week away past the second: people differ in what they keep."""
@@ -61,45 +88,126 @@ class Model:
     """From two weeks away on, 2 % a week: only the direction is published (Willy et al.
     2001: what six weeks gave, four weeks off took; Konrad et al. 2025: partly lost
     after 2 to 6 weeks). The figure is our choice."""
+    lapse: float = 0.02
+    lapse_at_first: float = 0.06
+    """Chance that a session within reach is missed all the same, and what comes to it
+    after the first day of holds, a half of that after two, a third after three:
+    somebody new may be of a kind that wasn't thought of."""
 
 
 STANDARD = Model()
 
 
-@lru_cache(maxsize=1024)
-def _seen_day(model: Model, holds: tuple[Interval, ...]) -> tuple[list[float], float]:
-    """Give the likelihood of a day's holds, which share the day's good or bad form.
+@lru_cache(maxsize=4096)
+def _log_seen(model: Model, hold: Seen, bias_s: float) -> tuple[float, ...]:
+    """Return the log likelihood of one hold at each point of the grid, given a bias."""
+    kept = math.log(hold.kept_s) + hold.tired
+    least, most = _ends(hold, bias_s)
+    if hold.short:
+        high = math.inf if most is None else max(kept, most)
+        return grid.log_short(
+            model.grid,
+            kept,
+            kept if hold.shown else high,
+            model.hold_noise,
+            straight_from=model.lapses_from,
+        )
+    made = grid.log_over(model.grid, kept, model.hold_noise)
+    if least is None and most is None:
+        return made
+    rated = grid.log_between(model.grid, least, most, model.rating_noise)
+    return tuple(map(add, made, rated))
+
+
+def _ends(hold: Seen, bias_s: float) -> tuple[float | None, float | None]:
+    """Return the logs of the ends of what an RPE allows, less the bias.
+
+    However much somebody overstates what was left, the upper end isn't put under half
+    of what was kept; a lower end far under it says nothing.
+    """
+    least, most = None, None
+    if hold.least_s is not None and hold.least_s - bias_s > hold.kept_s / 4:
+        least = math.log(hold.least_s - bias_s) + hold.tired
+    if hold.most_s is not None:
+        most = math.log(max(hold.most_s - bias_s, hold.kept_s / 2)) + hold.tired
+    return least, most
+
+
+@lru_cache(maxsize=4096)
+def _seen_day(
+    model: Model, holds: tuple[Seen, ...], bias: float
+) -> tuple[list[float], float]:
+    """Return the likelihood of a day's holds, which share the day's good or bad form.
 
     It is scaled so that it can't vanish; the second value is the log of the scale.
     """
-    total = [0.0] * model.grid.points
-    for hold in holds:
-        low, high = round(hold.low, 6), round(hold.high, 6)
-        seen = grid.seen_through(model.grid, low, high, model.hold_noise)
-        total = [a + b for a, b in zip(total, seen, strict=True)]
+    logs = [_log_seen(model, hold, bias) for hold in holds]
+    total = logs[0] if len(logs) == 1 else list(map(sum, zip(*logs, strict=True)))
     most = max(total)
     likelihood = [math.exp(value - most) for value in total]
     return grid.smoothed(model.grid, likelihood, model.day_noise), most
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Belief:
-    """What is believed of the capacity: one probability per grid point."""
+    """What is believed of the capacity and of the rating bias, jointly."""
 
-    mass: tuple[float, ...]
+    rows: tuple[tuple[float, tuple[float, ...]], ...]
+    """Each bias that is still followed with its probabilities, one per grid point;
+    together they sum to 1."""
     model: Model = STANDARD
+    days: int = 0
+    """On how many days holds have come in."""
+    shown: int = 0
+    """How many holds have shown the capacity."""
 
     @classmethod
     def prior(cls, model: Model = STANDARD) -> Belief:
-        """Give what is believed before the first hold."""
+        """Return what is believed before the first hold."""
         centre, sd = math.log(model.prior_centre_s), model.prior_sd
-        values = [
-            math.exp(-0.5 * ((x - centre) / sd) ** 2) for x in model.grid.values()
-        ]
-        return cls(grid.normal(values), model)
+        values = grid.normal(
+            [math.exp(-0.5 * ((x - centre) / sd) ** 2) for x in model.grid.values()]
+        )
+        shares = grid.normal(
+            [
+                math.exp(-0.5 * ((bias - model.bias_centre_s) / model.bias_sd_s) ** 2)
+                for bias in model.biases_s
+            ]
+        )
+        rows = (
+            (bias, tuple(share * value for value in values))
+            for bias, share in zip(model.biases_s, shares, strict=True)
+        )
+        return cls(tuple(rows), model)
+
+    def only(self, biases: Container[float]) -> Belief:
+        """Return the belief with no other rating biases than these."""
+        rows = [(bias, row) for bias, row in self.rows if bias in biases]
+        scale_to = 1 / sum(sum(row) for _, row in rows)
+        return replace(
+            self,
+            rows=tuple(
+                (bias, tuple(scale_to * value for value in row)) for bias, row in rows
+            ),
+        )
+
+    @cached_property
+    def mass(self) -> tuple[float, ...]:
+        """What is believed of the capacity, whatever the bias."""
+        return tuple(map(sum, zip(*(row for _, row in self.rows), strict=True)))
+
+    @cached_property
+    def biases(self) -> dict[float, float]:
+        """What is believed of the rating bias, whatever the capacity."""
+        return {bias: sum(row) for bias, row in self.rows}
+
+    @property
+    def mean_bias_s(self) -> float:
+        """Seconds by which less is left, on average of the belief, than is said."""
+        return sum(bias * share for bias, share in self.biases.items())
 
     def quantile_s(self, share: float) -> float:
-        """Give the seconds under which that share of the belief lies."""
+        """Return the seconds under which that share of the belief lies."""
         points, step = self.model.grid.values(), self.model.grid.step
         total = 0.0
         for point, mass in zip(points, self.mass, strict=True):
@@ -114,8 +222,21 @@ class Belief:
         """Seconds with as much belief below as above."""
         return self.quantile_s(0.5)
 
+    @property
+    def rating(self) -> str:
+        """Say in one sentence how the person rates; empty until that is known."""
+        if self.shown < TELLING_HOLDS:
+            return ""
+        less = sum(p for bias, p in self.biases.items() if bias >= TELLING_BIAS_S)
+        more = sum(p for bias, p in self.biases.items() if bias <= -TELLING_BIAS_S)
+        if less >= KNOWN:
+            return "You tend to have less left than you say."
+        if more >= KNOWN:
+            return "You tend to have more left than you say."
+        return ""
+
     def later(self, days: float, *, growth: float = 0.0) -> Belief:
-        """Give the belief that many days on, without training in between.
+        """Return the belief that many days on, without training in between.
 
         GROWTH is in log seconds per week, for two weeks at most: after that it is no
         gap between sessions any more, and the loss begins.
@@ -125,78 +246,103 @@ class Belief:
         model = self.model
         away_weeks = max(0.0, days - model.loss_after_days) / 7
         lost = min(model.most_loss, model.loss_per_week * away_weeks)
-        by = growth * min(days, model.loss_after_days) / 7 - lost
-        moved = grid.shifted(model.grid, self.mass, by) if by else self.mass
         near_weeks = min(days, model.loss_after_days) / 7
+        by = growth * near_weeks - lost
         variance = (
             model.drift_per_week**2 * near_weeks
             + model.drift_away_per_week**2 * away_weeks
         )
-        return Belief(tuple(grid.spread(model.grid, moved, variance)), model)
+        rows = (
+            (bias, tuple(grid.drifted(model.grid, row, by=by, variance=variance)))
+            for bias, row in self.rows
+        )
+        return Belief(tuple(rows), model, self.days, self.shown)
 
-    def after(self, holds: Iterable[Interval]) -> Belief:
-        """Give the belief after one day's holds."""
+    def after(self, holds: Iterable[Seen]) -> Belief:
+        """Return the belief after one day's holds."""
         return self.weighed(holds)[0]
 
-    def weighed(self, holds: Iterable[Interval]) -> tuple[Belief, float]:
-        """Give the belief after one day's holds, and the log of how likely those were.
+    def weighed(self, holds: Iterable[Seen]) -> tuple[Belief, float]:
+        """Return the belief after one day's holds, and the log of their likelihood.
 
         Holds that lie beyond all that is believed leave the belief as it was.
         """
-        seen, log_scale = _seen_day(self.model, tuple(holds))
-        values = grid.product(self.mass, seen)
-        total = sum(values)
+        held = tuple(holds)
+        if not held:
+            return self, 0.0
+        seen = [_seen_day(self.model, held, bias) for bias, _ in self.rows]
+        most = max(scale for _, scale in seen)
+        found = []
+        for (bias, row), (likelihood, scale) in zip(self.rows, seen, strict=True):
+            by = math.exp(scale - most)
+            values = [by * a * b for a, b in zip(row, likelihood, strict=True)]
+            found.append((bias, values, sum(values)))
+        total = sum(share for _, _, share in found)
         if total <= 0:
-            return self, log_scale + LEAST_LOG
-        return Belief(grid.normal(values), self.model), log_scale + math.log(total)
+            return self, most + math.log(LEAST)
+        kept = [one for one in found if one[2] >= self.model.forgotten * total]
+        scale_to = 1 / sum(share for _, _, share in kept)
+        rows = (
+            (bias, tuple([scale_to * value for value in values]))
+            for bias, values, _ in kept
+        )
+        shown = self.shown + sum(hold.shown for hold in held)
+        after = Belief(tuple(rows), self.model, self.days + 1, shown)
+        return after, most + math.log(total)
 
     def chance(self, target_s: float, sets: int) -> float:
-        """Give the chance, 0 to 1, that one session's SETS sets are all made."""
-        goal = math.log(max(target_s - CLEAN_SLACK_S, 0.5))
-        needed = tuple(Interval(goal + tired(nth), math.inf) for nth in range(sets))
-        seen, log_scale = _seen_day(self.model, needed)
-        total = math.exp(log_scale) * sum(grid.product(self.mass, seen))
-        return min(1.0, max(0.0, total))
+        """Return the chance, 0 to 1, that one session's SETS sets are all made."""
+        model = self.model
+        goal_s = max(target_s - CLEAN_SLACK_S, 0.5)
+        needed = tuple(Seen(goal_s, tired(nth)) for nth in range(sets))
+        likelihood, log_scale = _seen_day(model, needed, 0.0)
+        total = math.exp(log_scale) * math.fsum(map(mul, self.mass, likelihood))
+        lapse = model.lapse + model.lapse_at_first / max(1, self.days)
+        return min(1.0, max(0.0, total)) * (1 - lapse)
 
     def likely_rpe(self, target_s: float, sets: int) -> float:
-        """Give the RPE, to the half, that the last of SETS sets is likely to have."""
+        """Return the RPE, to the half, that the person is likely to say after SETS."""
         capacity_s = self.median_s * math.exp(-tired(max(sets, 1) - 1))
-        return rpe_for(capacity_s - target_s, target_s)
+        left_s = max(0.0, capacity_s - target_s)
+        return rpe_for(left_s + self.mean_bias_s if left_s else 0.0, target_s)
 
 
 def looks_back_to(on: date) -> date:
-    """Give the day before which holds are left out of an estimate ON a day."""
+    """Return the day before which holds are left out of an estimate ON a day."""
     block = (on.toordinal() - LOOK_BACK_DAYS) // LOOK_BACK_BLOCK_DAYS
     return date.fromordinal(max(1, block * LOOK_BACK_BLOCK_DAYS))
 
 
 @lru_cache(maxsize=1024)
 def _next_day(
-    belief: Belief, days: int, holds: tuple[Interval, ...], growth: float
+    belief: Belief, days: int, holds: tuple[Seen, ...], growth: float
 ) -> tuple[Belief, float]:
     """Go to the next day of training: remembered, since each asking walks them all."""
     return belief.later(days, growth=growth).weighed(holds)
 
 
-def estimate(
-    evidence: Evidence, on: date, *, growth: float = 0.0, model: Model = STANDARD
-) -> Belief | None:
-    """Give what is believed of the capacity ON a day; None without any evidence."""
-    made = followed(evidence, on, growth=growth, model=model)
+def estimate(evidence: Evidence, on: date, *, model: Model = STANDARD) -> Belief | None:
+    """Return what is believed of the capacity ON a day; None without any evidence."""
+    made = followed(evidence, on, start=Belief.prior(model))
     return None if made is None else made[0]
 
 
 def followed(
-    evidence: Evidence, on: date, *, growth: float = 0.0, model: Model = STANDARD
+    evidence: Evidence, on: date, *, start: Belief, growth: float | None = None
 ) -> tuple[Belief, float] | None:
-    """Give the belief ON a day and the log likelihood of all that led to it."""
+    """Return the belief ON a day and the log likelihood of all that led to it.
+
+    START is what is believed before; GROWTH in log seconds per week, the model's where
+    None. It comes between one day of training and the next, not after the last.
+    """
     first = looks_back_to(on)
     used = [part for part in evidence if part[0] >= first]
     if not used:
         return None
-    belief, log_likelihood, before = Belief.prior(model), 0.0, used[0][0]
+    by = start.model.growth_per_week if growth is None else growth
+    belief, log_likelihood, before = start, 0.0, used[0][0]
     for day, holds in used:
-        belief, likelihood = _next_day(belief, (day - before).days, holds, growth)
+        belief, likelihood = _next_day(belief, (day - before).days, holds, by)
         log_likelihood += likelihood
         before = day
-    return belief.later((on - before).days, growth=growth), log_likelihood
+    return belief.later((on - before).days), log_likelihood

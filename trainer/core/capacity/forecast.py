@@ -18,7 +18,13 @@ from datetime import date, timedelta
 from functools import lru_cache
 from statistics import NormalDist
 
-from trainer.core.capacity.filter import STANDARD, Belief, followed, looks_back_to
+from trainer.core.capacity.filter import (
+    STANDARD,
+    Belief,
+    estimate,
+    followed,
+    looks_back_to,
+)
 from trainer.core.capacity.rpe import evidence_of, reserve_s, tired
 from trainer.core.model import CLEAN_SLACK_S, History
 from trainer.core.next_week.case import half_step_s
@@ -50,6 +56,10 @@ GROWTH_FADES_WEEKS = 26.0
 TEMPER = 0.9
 """How far what was logged is trusted to tell the rates apart: good and bad weeks come
 in rows, so that its holds say less than as many unrelated ones would."""
+LIKELY_BIAS = 0.1
+"""Rating biases less likely than this are left out: each is another walk."""
+RATING_NOISE = 0.15
+"""What the error of a rating comes to in log seconds, where it decides on a step."""
 SLIP = 0.06
 """Chance that a session within reach still is not clean: a lapse, a lost breath."""
 PATHS = 7
@@ -72,7 +82,7 @@ class Forecast:
     """The chance that the cap is reached by the end of each week ahead."""
 
     def week_at(self, share: float) -> IsoWeek | None:
-        """Give the first week by which the chance is SHARE; None: beyond a year."""
+        """Return the first week by which the chance is SHARE; None: beyond a year."""
         for ahead, chance in enumerate(self.by_week):
             if chance >= share:
                 return IsoWeek.of(self.made_on).plus(ahead)
@@ -134,11 +144,13 @@ def forecast(
     attends = attendance([day.date for day in days], today)
     total = [0.0] * (HORIZON_WEEKS + 1)
     for growth, weight, belief in _weighed(history, exercise, today):
+        bias_s = 5 * round(belief.mean_bias_s / 5)
         for share in ((point + 0.5) / PATHS for point in range(PATHS)):
             start = math.log(belief.quantile_s(share))
             z = NormalDist().inv_cdf(share)
             path = _path(start, growth, z)
-            for ahead, reached in enumerate(_walk(entry, current_s, path, attends)):
+            walked = _walk(entry, current_s, path, attends=attends, bias_s=bias_s)
+            for ahead, reached in enumerate(walked):
                 total[ahead] += weight / PATHS * reached
     return Forecast(
         exercise=exercise,
@@ -149,7 +161,7 @@ def forecast(
 
 
 def attendance(dates: list[date], today: date) -> float:
-    """Give the share of recent weeks with two sessions or more, drawn toward a half."""
+    """Return the share of recent weeks with two sessions, drawn toward a half."""
     ordered = sorted(set(dates))
     back = ordered[0]
     for before, after in itertools.pairwise(ordered):
@@ -170,12 +182,16 @@ def attendance(dates: list[date], today: date) -> float:
 def _weighed(
     history: History, exercise: str, today: date
 ) -> list[tuple[float, float, Belief]]:
-    """Give each growth rate with its weight after the log, and its belief today."""
+    """Return each growth rate with its weight after the log, and its belief today."""
     since = looks_back_to(today)
     evidence = evidence_of(history, exercise, since=since)
+    told = estimate(evidence, today)
+    biases = {} if told is None else told.biases
+    likely = {bias for bias, share in biases.items() if share >= LIKELY_BIAS}
+    start = Belief.prior().only(likely) if likely else Belief.prior()
     found = []
     for growth, prior in GROWTH.items():
-        ending = followed(evidence, today, growth=growth)
+        ending = followed(evidence, today, start=start, growth=growth)
         if ending is not None:
             belief, log_likelihood = ending
             weight = math.log(prior) + TEMPER * log_likelihood
@@ -190,7 +206,7 @@ def _weighed(
 
 
 def _path(start: float, growth: float, z: float) -> list[float]:
-    """Give the log capacity week by week: growth that fades, and drift along Z."""
+    """Return the log capacity week by week: growth that fades, and drift along Z."""
     path = []
     grown = 0.0
     for ahead in range(HORIZON_WEEKS + 1):
@@ -201,16 +217,21 @@ def _path(start: float, growth: float, z: float) -> list[float]:
 
 
 def _walk(
-    entry: PlanExercise, current_s: float, path: list[float], attends: float
+    entry: PlanExercise,
+    current_s: float,
+    path: list[float],
+    *,
+    attends: float,
+    bias_s: float,
 ) -> list[float]:
-    """Give the chance that the cap is reached by each week along PATH."""
+    """Return the chance that the cap is reached by each week along PATH."""
     at: dict[float, float] = {current_s: 1.0}
     reached = [0.0]
     done = 0.0
     for log_capacity in path[1:]:
         after: dict[float, float] = defaultdict(float)
         for target_s, mass in at.items():
-            rises, easy = _rise(round(log_capacity, 2), target_s, entry.sets)
+            rises, easy = _rise(round(log_capacity, 2), target_s, entry.sets, bias_s)
             for by_s, share in _steps(entry, target_s, rises * attends, easy):
                 to_s = min(entry.cap_s, target_s + by_s)
                 if to_s >= entry.cap_s:
@@ -225,7 +246,7 @@ def _walk(
 def _steps(
     entry: PlanExercise, target_s: float, rises: float, easy: float
 ) -> list[tuple[float, float]]:
-    """Give each possible rise in seconds with its share of the chance."""
+    """Return each possible rise in seconds with its share of the chance."""
     if entry.step_s <= 0.15 * target_s:
         return [(entry.step_s, rises), (0.0, 1 - rises)]
     half_s = half_step_s(entry.step_s)
@@ -234,22 +255,31 @@ def _steps(
 
 
 @lru_cache(maxsize=16384)
-def _rise(log_capacity: float, target_s: float, sets: int) -> tuple[float, float]:
-    """Give the chance of two clean sessions, and that they were easy if clean."""
+def _rise(
+    log_capacity: float, target_s: float, sets: int, bias_s: float
+) -> tuple[float, float]:
+    """Return the chance of two clean sessions, and that they were easy if clean."""
     kept = math.log(target_s - CLEAN_SLACK_S)
-    clean = math.log(target_s + reserve_s(CLEAN_RPE + 0.25, target_s))
-    easy = math.log(target_s + reserve_s(GOOD_RPE + 0.25, target_s))
+    clean, easy = (
+        math.log(target_s + max(0.0, reserve_s(rpe + 0.25, target_s) - bias_s))
+        for rpe in (CLEAN_RPE, GOOD_RPE)
+    )
     both, both_easy = 0.0, 0.0
     for shift, weight in ((-math.sqrt(3), 1 / 6), (0.0, 2 / 3), (math.sqrt(3), 1 / 6)):
         x = log_capacity + shift * STANDARD.day_noise
-        made = math.prod(_over(x - tired(nth) - kept) for nth in range(sets - 1))
+        made = math.prod(
+            _over(x - tired(nth) - kept, STANDARD.hold_noise) for nth in range(sets - 1)
+        )
         last = x - tired(sets - 1)
-        both += weight * made * _over(last - clean)
-        both_easy += weight * made * _over(last - easy)
+        both += weight * made * _over(last - clean, RATED_NOISE)
+        both_easy += weight * made * _over(last - easy, RATED_NOISE)
     rises = (both * (1 - SLIP)) ** 2
     return rises, (both_easy / both) ** 2 if both > 0 else 0.0
 
 
-def _over(distance: float) -> float:
-    """Give the chance that a hold goes over a mark DISTANCE log seconds away."""
-    return 0.5 * math.erfc(-distance / (STANDARD.hold_noise * math.sqrt(2)))
+RATED_NOISE = math.hypot(STANDARD.hold_noise, RATING_NOISE)
+
+
+def _over(distance: float, noise: float) -> float:
+    """Return the chance that a hold goes over a mark DISTANCE log seconds away."""
+    return 0.5 * math.erfc(-distance / (noise * math.sqrt(2)))

@@ -1,7 +1,8 @@
 """Probabilities on an even grid, and the few things that are done to them.
 
-Plain tuples and lists: a hundred points need no array library. Every operation keeps
-likelihood ratios in order (each kernel is log-concave), which the filter relies on.
+Plain tuples and lists: some tens of points need no array library. Every operation
+keeps likelihood ratios in order (each kernel is log-concave), which the filter relies
+on.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ class Grid:
     points: int
 
     def values(self) -> tuple[float, ...]:
-        """Give the grid's points."""
+        """Return the grid's points."""
         return _values(self)
 
 
@@ -36,36 +37,62 @@ def _values(grid: Grid) -> tuple[float, ...]:
     return tuple(grid.low + grid.step * point for point in range(grid.points))
 
 
-@lru_cache(maxsize=4096)
-def seen_through(
-    grid: Grid, low: float, high: float, noise: float
+@lru_cache(maxsize=1024)
+def log_over(grid: Grid, mark: float, noise: float) -> tuple[float, ...]:
+    """Return, at each point, the log chance to go over MARK through normal noise."""
+    scale = noise * math.sqrt(2)
+    return tuple(_log_over((mark - x) / scale) for x in grid.values())
+
+
+def _log_over(z: float) -> float:
+    """Return the log of half the complementary error function of Z.
+
+    So far out that it is no float any more, the log density stands in for it.
+    """
+    chance = 0.5 * math.erfc(z)
+    return math.log(chance) if chance > 0 else -z * z
+
+
+def log_short(
+    grid: Grid, low: float, high: float, noise: float, *, straight_from: float
 ) -> tuple[float, ...]:
-    """Give the log likelihood, at each point, of a value between LOW and HIGH.
+    """Return the log likelihood, at each point, of a hold that ended short.
 
-    The value is seen through normal noise. LOW and HIGH the same: of that very value.
+    None is lost between LOW and HIGH. Beyond them it falls as a normal density does,
+    but from points more than STRAIGHT_FROM deviations over HIGH by a straight line: a
+    tail that is longer and still log-concave (Huber 1964).
     """
-    return tuple(
-        _log_density((low - x) / noise)
-        if low == high
-        else _log_between((low - x) / noise, (high - x) / noise)
-        for x in grid.values()
-    )
+    found = []
+    for x in grid.values():
+        z = (x - min(max(x, low), high)) / noise
+        tail = z > straight_from
+        found.append(-straight_from * (z - straight_from / 2) if tail else -0.5 * z * z)
+    return tuple(found)
 
 
-def _log_density(z: float) -> float:
-    return -0.5 * z * z
+def log_between(
+    grid: Grid, low: float | None, high: float | None, scale: float
+) -> tuple[float, ...]:
+    """Return, at each point, the log chance of LOW to HIGH through logistic noise.
 
-
-def _log_between(low: float, high: float) -> float:
-    """Give the log of the normal chance of LOW to HIGH, from the tail that is exact.
-
-    So far out that the chance is no float any more, the log density stands in for it.
+    None: that side is open. Its tails fall by a straight line, 1 / SCALE a unit.
     """
-    if high < 0:
-        low, high = -high, -low
-    root = math.sqrt(2)
-    chance = 0.5 * (math.erfc(low / root) - math.erfc(high / root))
-    return math.log(chance) if chance > 0 else _log_density(max(low, 0.0))
+    return tuple(_log_between(x, low, high, scale) for x in grid.values())
+
+
+def _log_between(
+    x: float, low: float | None, high: float | None, scale: float
+) -> float:
+    # Log of F(high) - F(low), F the logistic distribution, without cancelling.
+    up = math.inf if high is None else (high - x) / scale
+    down = -math.inf if low is None else (low - x) / scale
+    width = 0.0 if math.isinf(up - down) else math.log1p(-math.exp(down - up))
+    return width - _softplus(-up) - _softplus(down)
+
+
+def _softplus(z: float) -> float:
+    """Return the log of 1 + exp(Z)."""
+    return max(z, 0.0) + math.log1p(math.exp(-abs(z)))
 
 
 @lru_cache(maxsize=8)
@@ -84,42 +111,55 @@ def smoothed(grid: Grid, values: Sequence[float], sd: float) -> list[float]:
     radius = len(kernel) // 2
     padded = [values[0]] * radius + list(values) + [values[-1]] * radius
     size = len(values)
-    out = [0.0] * size
-    for shift, weight in enumerate(kernel):
-        part = padded[shift : shift + size]
-        out = [a + weight * b for a, b in zip(out, part, strict=True)]
-    return out
+    middle = kernel[radius]
+    out = [middle * value for value in values]
+    for shift in range(radius):
+        weight = kernel[shift]
+        before, after = padded[shift:], padded[2 * radius - shift :]
+        out = [a + weight * (b + c) for a, b, c in zip(out, before, after)]  # noqa: B905
+    return out[:size]
 
 
-def spread(grid: Grid, mass: Sequence[float], variance: float) -> list[float]:
-    """Let MASS drift by that variance, in equal three-point steps."""
-    in_steps = variance / grid.step**2
-    rounds = math.ceil(in_steps / ROUND_VARIANCE - 1e-9)
-    out = list(mass)
-    for _ in range(rounds):
-        out = _spread_once(out, in_steps / rounds / 2)
-    return out
+def drifted(
+    grid: Grid, mass: Sequence[float], *, by: float, variance: float
+) -> list[float]:
+    """Move MASS BY so much and let it spread by that variance; the ends keep theirs.
 
-
-def _spread_once(mass: Sequence[float], side: float) -> list[float]:
-    """Move the share SIDE of each point to either neighbour; the ends keep theirs."""
-    stay = 1 - 2 * side
-    before, after = [mass[0], *mass[:-1]], [*mass[1:], mass[-1]]
-    return [
-        side * (a + c) + stay * b for a, b, c in zip(before, mass, after, strict=True)
-    ]
-
-
-def shifted(grid: Grid, mass: Sequence[float], by: float) -> list[float]:
-    """Move the whole of MASS; what would leave the grid stays at its end."""
+    Whole steps first, then equal three-point steps with the rest of the mean and the
+    variance. A rest too large for so little variance adds the variance of its own.
+    """
     steps = by / grid.step
-    whole = math.floor(steps)
-    part = steps - whole
+    whole = round(steps)
+    out = list(mass) if whole == 0 else _rolled(mass, whole)
+    in_steps = variance / grid.step**2
+    rounds = max(1, math.ceil(in_steps / ROUND_VARIANCE - 1e-9))
+    mean = (steps - whole) / rounds
+    second = max(in_steps / rounds + mean * mean, abs(mean))
+    if second > 0:
+        for _ in range(rounds):
+            out = _stepped(out, (second + mean) / 2, (second - mean) / 2)
+    return out
+
+
+def _stepped(mass: Sequence[float], up: float, down: float) -> list[float]:
+    """Move the share UP of each point to the next one, and DOWN to the one before."""
+    stay = 1 - up - down
+    before, after = [0.0, *mass[:-1]], [*mass[1:], 0.0]
+    out = [
+        up * a + stay * b + down * c
+        for a, b, c in zip(before, mass, after, strict=True)
+    ]
+    out[0] += down * mass[0]
+    out[-1] += up * mass[-1]
+    return out
+
+
+def _rolled(mass: Sequence[float], by: int) -> list[float]:
+    """Move MASS by whole points; what would leave the grid stays at its end."""
     out = [0.0] * len(mass)
     last = len(mass) - 1
     for point, value in enumerate(mass):
-        out[min(last, max(0, point + whole))] += (1 - part) * value
-        out[min(last, max(0, point + whole + 1))] += part * value
+        out[min(last, max(0, point + by))] += value
     return out
 
 

@@ -1,6 +1,9 @@
 """What one hold says of the capacity: seconds left by RPE, fatigue undone.
 
-All constants are our choice.
+People rate differently. A *rating bias* is how many seconds less somebody has left than
+they say, by our own wording: with a bias of 10, who says 8 (one breath) has nothing
+left. In seconds, as the wording counts breaths, and not in points: from 10 to 9 a point
+is a second or two. All constants are our choice.
 """
 
 from __future__ import annotations
@@ -8,113 +11,178 @@ from __future__ import annotations
 import itertools
 import math
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
+from enum import Enum
 from functools import lru_cache
 
 from trainer.core.model import CLEAN_SLACK_S, History, Hold, SessionKind
 
-SET_FATIGUE = 0.04
+SET_FATIGUE = 0.055
 """How much shorter each further set of a session is, in log seconds."""
 MOST_TIRED = 6
 """No set is taken to be more tired than the sixth."""
 TEST_RPE = 7.0
 """A first-day test is held to this RPE."""
-RPE_ERROR = 0.5
-LOOSER_PER_RPE = 1 / 3
-"""An RPE is right to a half upward; downward the error grows by a third for each point
-under 10, since guesses are worse the more is left (Hackett et al. 2017)."""
-OPEN_BELOW_RPE = 5.5
-"""Under this RPE there is no upper end to what may have been left."""
-LOOSE_RPE = 6.5
-"""No RPE says more of the lower end of what was left than this one does."""
+SHOWN_FROM_RPE = 8.5
+"""A hold that ended early and was rated so or higher shows the capacity itself."""
 LEAST_S = 1.5
 """A hold of less is taken for this long."""
+OPEN_RPE = 5.0
+"""From this RPE down there is no upper end to what may have been left."""
+QUARTER = 0.25
+"""An RPE stands for a quarter of a point about it, either way: halves can be said."""
+
+
+class Wording(Enum):
+    """The line that stood beside the question when an RPE was given."""
+
+    BREATHS = "breaths"
+    """10 nothing left, 9 a second or two, 8 one breath, 7 two, 6 three, 5 and less:
+    more."""
+    AS_LONG_AGAIN = "as-long-again"
+    """The earlier line: 7 two breaths, 5 about as long again, 3 twice as long."""
+
+
+CURRENT = Wording.BREATHS
+"""The wording that stands beside the question now."""
+
+Knots = tuple[tuple[float, float, float], ...]
+"""RPE, the seconds that it leaves, and what that is at most as a share of the hold."""
+READING: Mapping[Wording, Knots] = {
+    Wording.BREATHS: (
+        (10.0, 0.0, math.inf),
+        (9.0, 1.5, math.inf),
+        (8.0, 10.0, math.inf),
+        (7.0, 20.0, math.inf),
+        (6.0, 30.0, math.inf),
+        (5.0, 40.0, math.inf),
+    ),
+    Wording.AS_LONG_AGAIN: (
+        (10.0, 0.0, math.inf),
+        (9.0, 1.5, 1 / 6),
+        (8.0, 10.0, 1 / 2),
+        (7.0, 20.0, 9 / 10),
+        (5.0, math.inf, 1.0),
+        (3.0, math.inf, 2.0),
+    ),
+}
 
 
 def tired(nth: int) -> float:
-    """Give how much shorter the NTH set of a session is, from 0, in log seconds."""
+    """Return how much shorter the NTH set of a session is, from 0, in log seconds."""
     return SET_FATIGUE * min(nth, MOST_TIRED - 1)
 
 
-def reserve_s(rpe: float, held_s: float) -> float:
-    """Give the seconds that were left at RPE after HELD_S, by our own wording.
+def reserve_s(rpe: float, held_s: float, wording: Wording = CURRENT) -> float:
+    """Return the seconds that were left at RPE after HELD_S, by the wording's line.
 
-    10 not a second, 9 a second or two, 8 about one breath (10 s at the default
-    pattern, at most half the hold), 7 two breaths, 5 about as long again,
-    3 and under twice as long again or more.
+    Straight between the points that the line names; under its last point as there.
     """
-    knots = (
-        (10.0, 0.0),
-        (9.0, min(1.5, held_s / 6)),
-        (8.0, min(10.0, held_s / 2)),
-        (7.0, min(20.0, 0.9 * held_s)),
-        (5.0, held_s),
-        (3.0, 2 * held_s),
-    )
+    knots = [
+        (point, min(left_s, share * held_s))
+        for point, left_s, share in READING[wording]
+    ]
     for (high, low_s), (low, high_s) in itertools.pairwise(knots):
         if rpe >= low:
             share = (min(rpe, high) - low) / (high - low)
             return high_s + share * (low_s - high_s)
-    return 2 * held_s
+    return knots[-1][1]
 
 
 def rpe_for(reserve: float, held_s: float) -> float:
-    """Give the RPE, to the half, at which RESERVE seconds are left after HELD_S."""
-    halves = [half / 2 for half in range(6, 21)]
+    """Return the RPE, to the half, at which RESERVE seconds are left after HELD_S."""
+    halves = [half / 2 for half in range(10, 21)]
     return min(halves, key=lambda rpe: abs(reserve_s(rpe, held_s) - max(0.0, reserve)))
 
 
 @dataclass(frozen=True, slots=True)
-class Interval:
-    """What one hold says: the capacity then lay between these, in log seconds."""
+class Seen:
+    """What one hold showed.
 
-    low: float
-    high: float
-    """Infinity where nothing speaks against more."""
-
-
-def interval_of(hold: Hold, nth: int, *, test: bool = False) -> Interval:
-    """Turn a hold, the NTH of its session from 0, into an interval, fatigue undone.
-
-    Where the position went before the hold ended, or the hold ended early with no RPE,
-    the capacity is what was kept. Where it held, the RPE says what was left.
+    A hold that ended early shows the capacity. One that made its target shows only
+    that it is more, and its RPE how much more. Where a hold ended early and something
+    was left all the same, or the position went and the hold went on, the capacity lies
+    between what was kept and the most that the RPE allows.
     """
-    base_s = max(hold.kept_or_held_s, LEAST_S)
-    base = math.log(base_s) + tired(nth)
-    lost = hold.kept_s is not None and hold.kept_s < hold.held_s
-    target_s = hold.target_s
-    early = target_s is not None and hold.kept_or_held_s < target_s - CLEAN_SLACK_S
+
+    kept_s: float
+    """Seconds for which the position was kept."""
+    tired: float = 0.0
+    """How much the sets before it had taken from the capacity, in log seconds."""
+    short: bool = False
+    """Whether it ended before its target."""
+    least_s: float | None = None
+    """The least that could have been held by the RPE; None: it doesn't say."""
+    most_s: float | None = None
+    """The most that could have been held by the RPE; None: there is no upper end."""
+
+    @property
+    def shown(self) -> bool:
+        """Whether what was kept is the capacity itself."""
+        return self.short and self.most_s == self.kept_s
+
+
+def seen(hold: Hold, nth: int, *, test: bool = False) -> Seen:
+    """Return what a hold showed, the NTH of its session from 0.
+
+    Kept to within half a second of its target it was made. A TEST ends where it is
+    meant to, at an RPE, and not at the capacity.
+    """
+    goal_s = hold.held_s if hold.target_s is None else hold.target_s
+    early = hold.kept_or_held_s < goal_s - CLEAN_SLACK_S - 1e-9
     rpe = TEST_RPE if test and early and hold.rpe is None else hold.rpe
-    if lost or (early and rpe is None):
-        return Interval(base, base)
-    if rpe is None:
-        return Interval(base, math.inf)
-    return made(base_s, rpe, nth)
+    return said(
+        hold.kept_or_held_s,
+        rpe,
+        nth,
+        held_s=hold.held_s,
+        short=early and not test,
+    )
 
 
 @lru_cache(maxsize=1024)
-def made(held_s: float, rpe: float, nth: int) -> Interval:
-    """Give what a hold says that held its position for HELD_S and ended at RPE."""
-    low_s = held_s + reserve_s(min(10.0, max(rpe + RPE_ERROR, LOOSE_RPE)), held_s)
-    if rpe < OPEN_BELOW_RPE:
-        return Interval(math.log(low_s) + tired(nth), math.inf)
-    easiest = rpe - RPE_ERROR - LOOSER_PER_RPE * (10 - rpe)
-    high_s = held_s + reserve_s(easiest, held_s)
-    return Interval(math.log(low_s) + tired(nth), math.log(high_s) + tired(nth))
+def said(
+    kept_s: float,
+    rpe: float | None,
+    nth: int,
+    *,
+    held_s: float = 0.0,
+    short: bool = False,
+    wording: Wording = CURRENT,
+) -> Seen:
+    """Return what a hold showed that was kept for KEPT_S and rated RPE, if it was.
+
+    HELD_S is when it ended, where that was later; SHORT, that it ended before its
+    target.
+    """
+    kept_s = max(kept_s, LEAST_S)
+    end_s = max(kept_s, held_s)
+    if short and (rpe is None or rpe >= SHOWN_FROM_RPE):
+        return Seen(kept_s, tired(nth), short=True, most_s=kept_s)
+    if rpe is None:
+        return Seen(kept_s, tired(nth))
+    least_s = None if rpe >= 10 else end_s + reserve_s(rpe + QUARTER, end_s, wording)
+    most_s = (
+        None if rpe <= OPEN_RPE else end_s + reserve_s(rpe - QUARTER, end_s, wording)
+    )
+    if rpe <= OPEN_RPE:
+        least_s = end_s + reserve_s(OPEN_RPE + QUARTER, end_s, wording)
+    return Seen(kept_s, tired(nth), short=short, least_s=least_s, most_s=most_s)
 
 
-Evidence = tuple[tuple[date, tuple[Interval, ...]], ...]
+Evidence = tuple[tuple[date, tuple[Seen, ...]], ...]
 
 
 def evidence_of(history: History, exercise: str, *, since: date) -> Evidence:
-    """Collect what all counted holds of EXERCISE say, day by day, oldest first."""
-    by_day: dict[date, list[Interval]] = defaultdict(list)
+    """Collect what all counted holds of EXERCISE showed, day by day, oldest first."""
+    by_day: dict[date, list[Seen]] = defaultdict(list)
     for session in history.sessions:
         if session.local_date < since:
             continue
         mine = [h for h in session.holds if h.exercise == exercise and h.counts]
         test = session.kind is SessionKind.TEST
         for nth, hold in enumerate(mine):
-            by_day[session.local_date].append(interval_of(hold, nth, test=test))
+            by_day[session.local_date].append(seen(hold, nth, test=test))
     return tuple((day, tuple(by_day[day])) for day in sorted(by_day))

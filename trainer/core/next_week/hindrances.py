@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from trainer.core import words
-from trainer.core.capacity.rpe import made
+from trainer.core.capacity.rpe import said
 from trainer.core.next_week.case import UP_REST_DAYS, Case
 from trainer.core.next_week.days import RUNNING_DAYS, Day, last_running
 
@@ -178,7 +178,7 @@ def _likely_after_good(case: Case, next_s: float) -> bool:
     if case.belief is None:
         return True
     sets = case.entry.sets
-    good = [made(case.current_s, GOOD_RPE, nth) for nth in range(sets)]
+    good = [said(case.current_s, GOOD_RPE, nth) for nth in range(sets)]
     after = case.belief.after(good)
     return all(
         belief.chance(next_s, sets) >= HELD_BACK_UNDER + CLEARLY
