@@ -10,6 +10,7 @@ import click
 
 from trainer.cli import diagnostics, options, output
 from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.core import words
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataError, ExitCode
@@ -132,8 +133,11 @@ def suggestion_lines(one: Suggestion) -> Iterator[str]:
     if one.chance is not None:
         likely = ""
         if one.likely_rpe is not None:
-            likely = f", likely at RPE {one.likely_rpe:g}"
-        yield f"Chance that every set of a session is made: {one.chance:.0%}{likely}."
+            likely = f", likely at RPE {words.likely_rpe(one.likely_rpe)}"
+        said = words.chance(one.chance)
+        yield f"Chance that every set of a session is made: {said}{likely}."
+    if one.rating:
+        yield one.rating
     yield from (f"Otherwise: {text}" for text in one.would_change)
     yield from (f"Caution: {text}" for text in one.cautions)
     yield f"Rule: {one.rule}"

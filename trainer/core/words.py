@@ -174,9 +174,28 @@ def percent(share: float) -> str:
     return f"{round(100 * share, 1):g} %"
 
 
+LEAST_CHANCE, MOST_CHANCE = 0.03, 0.97
+"""No chance is given as a figure beyond these: the estimate isn't as sure as that (our
+choice)."""
+
+
 def chance(share: float) -> str:
-    """Say a chance in whole per cent, never as a certainty."""
-    return f"{min(99, max(1, round(100 * share)))} %"
+    """Say a chance in whole per cent from 3 to 97, beyond that in words."""
+    if round(share, 2) > MOST_CHANCE:
+        return "almost surely"
+    if round(share, 2) < LEAST_CHANCE:
+        return "hardly"
+    return f"{round(100 * share)} %"
+
+
+def bounded_chance(share: float) -> float:
+    """Return a chance as the figure that stands for it: 0.03 to 0.97."""
+    return min(MOST_CHANCE, max(LEAST_CHANCE, share))
+
+
+def likely_rpe(rpe: float) -> str:
+    """Say an RPE that is likely: there is no telling them apart from 5 down."""
+    return f"{rpe:g}" if rpe > 5 else "5 or less"
 
 
 def count(number: int, thing: str, things: str = "") -> str:

@@ -27,7 +27,6 @@ from trainer.core.capacity.grid import Grid, log_between
 from trainer.core.capacity.rpe import (
     Evidence,
     Seen,
-    Wording,
     evidence_of,
     reserve_s,
     rpe_for,
@@ -57,20 +56,20 @@ FINE = Model(grid=Grid(low=0.5, step=0.01, points=650), forgotten=0.0)
 def _seen(hold: Seen, x: np.ndarray, bias_s: float, model: Model) -> np.ndarray:
     """Likelihood of one hold at each log capacity: numpy and scipy alone."""
     kept = np.log(hold.kept_s) + hold.tired
+    bias_s -= model.leaning_s
     least, most = -np.inf, np.inf
     if hold.least_s is not None and hold.least_s - bias_s > hold.kept_s / 4:
         least = np.log(hold.least_s - bias_s) + hold.tired
     if hold.most_s is not None:
         most = np.log(max(hold.most_s - bias_s, hold.kept_s / 2)) + hold.tired
     if hold.short:
-        high = max(kept, np.inf if most is None else most)
-        high = kept if hold.shown else high
+        high = kept if hold.shown else max(kept, most)
         z = (x - np.clip(x, kept, high)) / model.hold_noise
         k = model.lapses_from
         tail = np.exp(-k * (np.maximum(z, k) - k / 2))
         return np.asarray(np.where(z > k, tail, np.exp(-0.5 * z * z)))
-    rated = logistic.cdf(most, x, model.rating_noise)
-    rated = rated - logistic.cdf(least, x, model.rating_noise)
+    scale = 6 / (50 - bias_s)
+    rated = logistic.cdf(most, x, scale) - logistic.cdf(least, x, scale)
     return np.asarray(norm.cdf((x - kept) / model.hold_noise) * rated)
 
 
@@ -210,7 +209,7 @@ def test_what_can_be_said_sums_to_one(bias_s: float, capacity_s: float) -> None:
     for half in range(10, 21):
         hold = said(30, half / 2, 0)
         least, most = (
-            None if end_s is None else math.log(end_s - bias_s)
+            None if end_s is None else math.log(end_s - min(bias_s, 10))
             for end_s in (hold.least_s, hold.most_s)
         )
         chances.append(math.exp(log_between(grid, least, most, 0.1)[0]))
@@ -276,7 +275,8 @@ def test_under_raters_are_not_led_on() -> None:
     assert under is not None
     easy = [said(32, 7, nth) for nth in range(3)]
 
-    assert honest.after(easy).chance(37, 3) > under.after(easy).chance(37, 3) + 0.1
+    assert honest.mean_bias_s < under.mean_bias_s
+    assert honest.after(easy).chance(42, 3) > under.after(easy).chance(42, 3) + 0.05
 
 
 def test_within_half_a_second_is_made() -> None:
@@ -368,7 +368,16 @@ def test_seconds_left_follow_our_own_wording(rpe: float, left: float) -> None:
 )
 def test_earlier_ratings_keep_their_reading(rpe: float, left: float) -> None:
     """After 60 s, by the earlier wording: 7 two breaths, 5 as long again, 3 twice."""
-    assert left == reserve_s(rpe, 60, Wording.AS_LONG_AGAIN)
+    assert left == reserve_s(rpe, 60, 1)
+
+
+def test_a_hold_is_read_by_the_wording_it_was_rated_under() -> None:
+    """RPE 7 after 12 s: two breaths, by the earlier wording at most nine tenths."""
+    now = trained(0, 12, target=12, rpe=7).holds[0]
+    earlier = replace(now, rpe_wording=1)
+
+    assert (12 + 17.5, 12 + 22.5) == (seen(now, 0).least_s, seen(now, 0).most_s)
+    assert 12 + 10.8 >= (seen(earlier, 0).least_s or 0)
 
 
 @pytest.mark.parametrize("rpe", [half / 2 for half in range(10, 21)])
@@ -384,7 +393,7 @@ def test_low_rpe_says_little() -> None:
     """
     assert said(30, 5, 0) == said(30, 2, 0)
     widths = []
-    for rpe in (9, 8, 7, 6, 5):
+    for rpe in (9, 7, 5):
         belief = Belief.prior().only({0.0}).after([said(30, rpe, 0)])
         widths.append(belief.quantile_s(0.9) / belief.quantile_s(0.1))
 

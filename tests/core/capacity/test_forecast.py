@@ -99,15 +99,19 @@ def simulate() -> ModuleType:
 def test_simulated_trainees_stay_within_what_they_can_hold(
     simulate: ModuleType,
 ) -> None:
-    """Three of each kind, 16 weeks: no target rises past what could then be held.
+    """Three of each plain kind, 16 weeks: no target rises past what could then be held.
 
-    The trainees come from a generator that is not the filter's model.
+    The trainees come from a generator that is not the filter's model. One of each of
+    the others is in the tables too.
     """
-    made = list(simulate.courses(3, 16, 1))
+    plain = list(simulate.courses(3, 16, 1, list(simulate.KINDS)[:7]))
+    stressed = list(simulate.courses(1, 6, 1, list(simulate.KINDS)[7:]))
 
-    assert [] == [course.kind for course in made if course.past_capacity]
-    assert 21 == len(made)
-    assert "rose past" in simulate.table(made)
+    assert [] == [course.kind for course in plain if course.rose_past]
+    assert 21 == len(plain)
+    for kind in simulate.KINDS:
+        assert kind in simulate.table(plain + stressed)
+        assert kind in simulate.reliability(plain + stressed)
 
 
 def test_simulated_targets_rise_by_a_step_a_week_at_most(

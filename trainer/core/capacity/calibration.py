@@ -12,6 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from trainer.core import words
 from trainer.core.model import CLEAN_SLACK_S, History, Hold, Session, ShownSuggestion
 from trainer.core.next_week.days import for_rules, same_target
 from trainer.core.weeks import IsoWeek
@@ -92,7 +93,8 @@ def scored(history: History) -> tuple[Scored, ...]:
                 continue
             used.add(key)
             made = _all_made(mine, shown.target_s, shown.sets)
-            found.append(Scored(exercise, shown.chance, made))
+            chance = words.bounded_chance(shown.chance)
+            found.append(Scored(exercise, chance, made))
     return tuple(found)
 
 

@@ -60,16 +60,22 @@ class Model:
     biases_s: tuple[float, ...] = (-10.0, -5.0, 0.0, 5.0, 10.0, 15.0)
     """Rating biases that are tried: a breath more left than is said to one and a half
     less."""
-    bias_centre_s: float = 1.0
-    bias_sd_s: float = 6.0
+    leaning_s: float = 5.0
+    """By so much the estimate leans up: a hold that ended short may be a lapse, and
+    training is taken to add. Honest ratings would look too low by as much."""
+    bias_centre_s: float = 5.0
+    bias_sd_s: float = 7.0
     """What is believed of them before the first hold."""
     forgotten: float = 1e-5
     """A bias less likely than this isn't followed any further."""
     hold_noise: float = 0.06
     """Standard deviation of one hold about its day, in log seconds."""
-    rating_noise: float = 0.1
-    """Scale of a rating's error, in log seconds of what could have been held: a
-    logistic distribution, for slips of the key; a standard deviation of 0.18."""
+    rating_error_s: float = 6.0
+    rated_at_s: float = 50.0
+    """Scale of a rating's error, of a logistic distribution, for slips of the key: as a
+    share of what is usually said that could have been held, less the bias. So the same
+    seconds for every bias, and none is likelier only because it leaves less room. 12 %
+    without a bias, a standard deviation of 22 %."""
     lapses_from: float = 0.6
     """From so many deviations short of the day's capacity on, a hold that ended early
     is ever more likely a lapse: it pulls the estimate down no more per per cent."""
@@ -102,7 +108,8 @@ STANDARD = Model()
 def _log_seen(model: Model, hold: Seen, bias_s: float) -> tuple[float, ...]:
     """Return the log likelihood of one hold at each point of the grid, given a bias."""
     kept = math.log(hold.kept_s) + hold.tired
-    least, most = _ends(hold, bias_s)
+    less_s = bias_s - model.leaning_s
+    least, most = _ends(hold, less_s)
     if hold.short:
         high = math.inf if most is None else max(kept, most)
         return grid.log_short(
@@ -115,21 +122,22 @@ def _log_seen(model: Model, hold: Seen, bias_s: float) -> tuple[float, ...]:
     made = grid.log_over(model.grid, kept, model.hold_noise)
     if least is None and most is None:
         return made
-    rated = grid.log_between(model.grid, least, most, model.rating_noise)
+    scale = model.rating_error_s / (model.rated_at_s - less_s)
+    rated = grid.log_between(model.grid, least, most, scale)
     return tuple(map(add, made, rated))
 
 
-def _ends(hold: Seen, bias_s: float) -> tuple[float | None, float | None]:
-    """Return the logs of the ends of what an RPE allows, less the bias.
+def _ends(hold: Seen, less_s: float) -> tuple[float | None, float | None]:
+    """Return the logs of the ends of what an RPE allows, less so many seconds.
 
     However much somebody overstates what was left, the upper end isn't put under half
     of what was kept; a lower end far under it says nothing.
     """
     least, most = None, None
-    if hold.least_s is not None and hold.least_s - bias_s > hold.kept_s / 4:
-        least = math.log(hold.least_s - bias_s) + hold.tired
+    if hold.least_s is not None and hold.least_s - less_s > hold.kept_s / 4:
+        least = math.log(hold.least_s - less_s) + hold.tired
     if hold.most_s is not None:
-        most = math.log(max(hold.most_s - bias_s, hold.kept_s / 2)) + hold.tired
+        most = math.log(max(hold.most_s - less_s, hold.kept_s / 2)) + hold.tired
     return least, most
 
 
@@ -304,7 +312,8 @@ class Belief:
         """Return the RPE, to the half, that the person is likely to say after SETS."""
         capacity_s = self.median_s * math.exp(-tired(max(sets, 1) - 1))
         left_s = max(0.0, capacity_s - target_s)
-        return rpe_for(left_s + self.mean_bias_s if left_s else 0.0, target_s)
+        said_s = left_s + self.mean_bias_s - self.model.leaning_s
+        return rpe_for(said_s if left_s else 0.0, target_s)
 
 
 def looks_back_to(on: date) -> date:

@@ -42,25 +42,26 @@ from trainer.core.weeks import IsoWeek
 HORIZON_WEEKS = 52
 """Beyond a year nothing is said but that it is beyond a year."""
 GROWTH: Mapping[float, float] = {
-    -0.01: 0.08,
-    0.0: 0.18,
-    0.01: 0.21,
-    0.02: 0.19,
-    0.03: 0.14,
-    0.05: 0.12,
-    0.08: 0.08,
+    0.0: 0.05,
+    0.01: 0.17,
+    0.02: 0.28,
+    0.03: 0.26,
+    0.05: 0.17,
+    0.08: 0.07,
 }
 """Growth in log seconds per week of training, and how likely each is beforehand."""
-GROWTH_FADES_WEEKS = 26.0
+GROWTH_FADES_WEEKS = 40.0
 """Growth falls to 1/e of itself in so many weeks."""
-TEMPER = 0.9
-"""How far what was logged is trusted to tell the rates apart: good and bad weeks come
-in rows, so that its holds say less than as many unrelated ones would."""
+DRIFT_PER_WEEK = 0.01
+"""Standard deviation that a week ahead adds: most of what drifts comes back."""
+TEMPER = 1.3
+"""How far what was logged is trusted to tell the rates apart. Over 1: the filter's own
+drift, which follows good and bad weeks, hides some of the growth."""
 LIKELY_BIAS = 0.1
 """Rating biases less likely than this are left out: each is another walk."""
-RATING_NOISE = 0.15
+RATING_NOISE = 0.08
 """What the error of a rating comes to in log seconds, where it decides on a step."""
-SLIP = 0.06
+SLIP = 0.04
 """Chance that a session within reach still is not clean: a lapse, a lost breath."""
 PATHS = 7
 """Points of the belief that are walked forward."""
@@ -144,7 +145,7 @@ def forecast(
     attends = attendance([day.date for day in days], today)
     total = [0.0] * (HORIZON_WEEKS + 1)
     for growth, weight, belief in _weighed(history, exercise, today):
-        bias_s = 5 * round(belief.mean_bias_s / 5)
+        bias_s = 5 * round((belief.mean_bias_s - STANDARD.leaning_s) / 5)
         for share in ((point + 0.5) / PATHS for point in range(PATHS)):
             start = math.log(belief.quantile_s(share))
             z = NormalDist().inv_cdf(share)
@@ -210,7 +211,7 @@ def _path(start: float, growth: float, z: float) -> list[float]:
     path = []
     grown = 0.0
     for ahead in range(HORIZON_WEEKS + 1):
-        drift = z * STANDARD.drift_per_week * math.sqrt(ahead)
+        drift = z * DRIFT_PER_WEEK * math.sqrt(ahead)
         path.append(start + grown + drift)
         grown += growth * math.exp(-ahead / GROWTH_FADES_WEEKS)
     return path

@@ -14,10 +14,9 @@ from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
-from enum import Enum
 from functools import lru_cache
 
-from trainer.core.model import CLEAN_SLACK_S, History, Hold, SessionKind
+from trainer.core.model import CLEAN_SLACK_S, RPE_WORDING, History, Hold, SessionKind
 
 SET_FATIGUE = 0.055
 """How much shorter each further set of a session is, in log seconds."""
@@ -35,23 +34,10 @@ QUARTER = 0.25
 """An RPE stands for a quarter of a point about it, either way: halves can be said."""
 
 
-class Wording(Enum):
-    """The line that stood beside the question when an RPE was given."""
-
-    BREATHS = "breaths"
-    """10 nothing left, 9 a second or two, 8 one breath, 7 two, 6 three, 5 and less:
-    more."""
-    AS_LONG_AGAIN = "as-long-again"
-    """The earlier line: 7 two breaths, 5 about as long again, 3 twice as long."""
-
-
-CURRENT = Wording.BREATHS
-"""The wording that stands beside the question now."""
-
 Knots = tuple[tuple[float, float, float], ...]
 """RPE, the seconds that it leaves, and what that is at most as a share of the hold."""
-READING: Mapping[Wording, Knots] = {
-    Wording.BREATHS: (
+READING: Mapping[int, Knots] = {
+    2: (
         (10.0, 0.0, math.inf),
         (9.0, 1.5, math.inf),
         (8.0, 10.0, math.inf),
@@ -59,7 +45,7 @@ READING: Mapping[Wording, Knots] = {
         (6.0, 30.0, math.inf),
         (5.0, 40.0, math.inf),
     ),
-    Wording.AS_LONG_AGAIN: (
+    1: (
         (10.0, 0.0, math.inf),
         (9.0, 1.5, 1 / 6),
         (8.0, 10.0, 1 / 2),
@@ -68,6 +54,8 @@ READING: Mapping[Wording, Knots] = {
         (3.0, math.inf, 2.0),
     ),
 }
+"""By the number of the wording (``model.RPE_WORDING``): 1 was as a share of the hold at
+most, "as long again" and twice as long; 2 is in breaths, 5 and less being more."""
 
 
 def tired(nth: int) -> float:
@@ -75,7 +63,7 @@ def tired(nth: int) -> float:
     return SET_FATIGUE * min(nth, MOST_TIRED - 1)
 
 
-def reserve_s(rpe: float, held_s: float, wording: Wording = CURRENT) -> float:
+def reserve_s(rpe: float, held_s: float, wording: int = RPE_WORDING) -> float:
     """Return the seconds that were left at RPE after HELD_S, by the wording's line.
 
     Straight between the points that the line names; under its last point as there.
@@ -139,6 +127,7 @@ def seen(hold: Hold, nth: int, *, test: bool = False) -> Seen:
         nth,
         held_s=hold.held_s,
         short=early and not test,
+        wording=hold.rpe_wording,
     )
 
 
@@ -150,7 +139,7 @@ def said(
     *,
     held_s: float = 0.0,
     short: bool = False,
-    wording: Wording = CURRENT,
+    wording: int = RPE_WORDING,
 ) -> Seen:
     """Return what a hold showed that was kept for KEPT_S and rated RPE, if it was.
 

@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from types import MappingProxyType
 
 from trainer.core import words
+from trainer.core.capacity.filter import Belief
 from trainer.core.exercises import PRESS_PUSHUP, Family
 from trainer.core.model import History
 from trainer.core.next_week import rules
@@ -324,7 +325,8 @@ def _suggest(case: Case) -> Suggestion:
     rest = outcome.target_s is None
     head_up_reasons, head_up_would = head_up(case)
     lighter_sets, lighter = lighter_offer(case, outcome)
-    chance, likely_rpe = _figures(case, outcome)
+    belief = _foreseen(case, outcome)
+    target_s = outcome.target_s or 0.0
     return Suggestion(
         exercise=exercise,
         week=case.week,
@@ -343,12 +345,15 @@ def _suggest(case: Case) -> Suggestion:
             *lighter,
         ),
         would_change=(*outcome.would_change, *head_up_would),
-        chance=chance,
+        chance=None if belief is None else belief.chance(target_s, outcome.sets),
         cautions=() if rest else cautions(case, exercise),
         from_exercise=case.exercise.id if outcome.exercise else "",
         first_set_only=outcome.first_set_only or (case.slot.trial and not rest),
         find_out_limit_s=outcome.find_out_limit_s,
-        likely_rpe=likely_rpe,
+        likely_rpe=(
+            None if belief is None else belief.likely_rpe(target_s, outcome.sets)
+        ),
+        rating="" if belief is None else belief.rating,
         lighter_sets=lighter_sets,
     )
 
@@ -378,21 +383,15 @@ def _change(case: Case, outcome: Outcome) -> Change:
     return Change.DOWN if outcome.target_s < case.current_s else Change.SAME
 
 
-def _figures(case: Case, outcome: Outcome) -> tuple[float | None, float | None]:
-    """Give the chance that all sets are made, and the likely RPE.
+def _foreseen(case: Case, outcome: Outcome) -> Belief | None:
+    """Return the estimate where it says something of what is suggested.
 
-    Neither while pain stands: the estimate knows of strength alone, and a good chance
+    Not while pain stands: the estimate knows of strength alone, and a good chance
     would read as leave to try.
     """
-    belief = case.belief
-    if outcome.target_s is None or outcome.exercise or belief is None:
-        return None, None
-    if pain_of(case) is not None:
-        return None, None
-    return (
-        belief.chance(outcome.target_s, outcome.sets),
-        belief.likely_rpe(outcome.target_s, outcome.sets),
-    )
+    if outcome.target_s is None or outcome.exercise or pain_of(case) is not None:
+        return None
+    return case.belief
 
 
 __all__ = ["next_week", "suggestion_as_dict", "taken", "target_in_force"]

@@ -674,11 +674,18 @@ def step_s(case: Case, top_rpe: float | None = None) -> tuple[float, bool]:
     return half_step_s(full_s), True
 
 
+def _said_chance(chance: float) -> str:
+    """Say a chance under an even one; what rounds to 50 % is said as 49."""
+    if chance < words.LEAST_CHANCE:
+        return f"under {words.percent(words.LEAST_CHANCE)}"
+    return f"{words.chance(min(chance, HELD_BACK_UNDER - 0.01))}, under 50 %"
+
+
 def _held_back(case: Case, target_s: float, chance: float) -> Outcome:
     reasons = [
         f"{_clean_sentence(case)} Top RPE was {_top(case):g}.",
         f"The chance that all {words.count(case.entry.sets, 'set')} of"
-        f" {words.seconds(target_s)} are made is {words.chance(chance)}, under 50 %:"
+        f" {words.seconds(target_s)} are made is {_said_chance(chance)}:"
         f" the step to {words.seconds(target_s)} is held back, the target stays at"
         f" {words.seconds(case.current_s)}.",
     ]

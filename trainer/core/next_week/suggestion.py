@@ -7,6 +7,7 @@ from datetime import date, datetime
 from enum import StrEnum
 from typing import Any
 
+from trainer.core import words
 from trainer.core.model import Author, TargetSet
 from trainer.core.weeks import IsoWeek
 
@@ -69,6 +70,8 @@ class Suggestion:
     find_out_limit_s: float | None = None
     """The last set is a ``stay`` that ends here, to find out what is possible."""
     likely_rpe: float | None = None
+    rating: str = ""
+    """How the person rates, where that is known: a sentence."""
     lighter_sets: int | None = None
     """Sets of a lighter week, where one is on offer; the target stays."""
 
@@ -94,7 +97,7 @@ def suggestion_as_dict(suggestion: Suggestion) -> dict[str, Any]:
         "rest_s": whole(suggestion.rest_s),
         "reasons": list(suggestion.reasons),
         "would_change": list(suggestion.would_change),
-        "chance": None if chance is None else round(chance, 2),
+        "chance": None if chance is None else round(words.bounded_chance(chance), 2),
         "cautions": list(suggestion.cautions),
     }
     if suggestion.from_exercise:
@@ -103,6 +106,8 @@ def suggestion_as_dict(suggestion: Suggestion) -> dict[str, Any]:
         out["first_set_only"] = True
     if suggestion.likely_rpe is not None:
         out["likely_rpe"] = whole(suggestion.likely_rpe)
+    if suggestion.rating:
+        out["rating"] = suggestion.rating
     if suggestion.find_out_limit_s is not None:
         out["find_out_limit_s"] = whole(suggestion.find_out_limit_s)
     if suggestion.lighter_sets is not None:

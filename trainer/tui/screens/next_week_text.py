@@ -55,9 +55,9 @@ def chance_sentence(one: Suggestion) -> str:
     if one.chance is None:
         return "Not known yet: too few holds to tell."
     made = f"All sets made in one session: {words.chance(one.chance)}."
-    if one.likely_rpe is None:
-        return made
-    return f"{made} Likely RPE {words.rpe(one.likely_rpe)}."
+    if one.likely_rpe is not None:
+        made += f" Likely RPE {words.likely_rpe(one.likely_rpe)}."
+    return f"{made} {one.rating}".rstrip()
 
 
 def in_force(history: History, exercise: str) -> TargetSet | None:
