@@ -280,7 +280,7 @@ WITH_LINES = frozenset(
 )
 """Places that have lines to be marked and changed."""
 
-TO_BE_READ = frozenset({"today", "cautions"})
+TO_BE_READ = frozenset({"today", "cautions", "checks"})
 """Places that are read from top to bottom, where the arrows move the sheet."""
 
 
@@ -374,6 +374,24 @@ _KEYS = (
         "Answer the first questions again.",
         show=False,
     ),
+    _key(
+        "today.angle",
+        "a",
+        "Angle check",
+        "See how far the arms go overhead, and mark another photo.",
+        show=False,
+    ),
+    _key(
+        "today.no-angle",
+        "x",
+        "No check",
+        "Leave the angle check out this time; it is offered again next week.",
+        show=False,
+    ),
+    _key("checks.mark", "enter,space", "Mark a photo", "Mark a photo."),
+    _key("checks.decline", "x", "Not now", "Leave the check out this time."),
+    _key("checks.compare", "c", "Then and now", "Put two checks beside each other."),
+    _key("checks.how", "h", "How to", "Read how to take the photo."),
     _key("today.test", "t", "Test", "Find the start by a first-day test.", show=False),
     _key("today.leave", "q", "Leave", "Leave the program.", show=False),
     _key("cautions.read", "enter,space", "Read", "I have read this; go on."),

@@ -6,7 +6,7 @@ that is planned anyway. A check is never a condition of training.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from datetime import date
 
 from trainer.core.angle.check import AngleCheck, Pose
@@ -41,6 +41,15 @@ def is_due(
     if not reached:
         return True
     return week.since(IsoWeek.of(max(reached))) >= EVERY_WEEKS
+
+
+def declined_on(answers: Mapping[str, str]) -> date | None:
+    """Return the day on which the check was last declined, if it ever was."""
+    said = answers.get(DECLINED_KEY, "")
+    try:
+        return date.fromisoformat(said) if said else None
+    except ValueError:
+        return None
 
 
 def open_sites(sessions: Iterable[Session]) -> tuple[Site | None, ...]:
