@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from textual.screen import Screen
 
 SCREENS: Mapping[str, str] = {
+    "angle-checks": "trainer.tui.photo.checks:ChecksScreen",
     "cautions": "trainer.tui.screens.cautions:CautionsScreen",
     "first-day": "trainer.tui.screens.first_day:FirstDayScreen",
     "next-week": "trainer.tui.screens.next_week:NextWeekScreen",

@@ -85,3 +85,15 @@ def held_back(sites: Iterable[Site | None]) -> str:
     if None in hurting:
         return "No angle check while it is open where the pain is"
     return ""
+
+
+def check_due(
+    checks: Iterable[AngleCheck],
+    sessions: Iterable[Session],
+    answers: Mapping[str, str],
+    *,
+    today: date,
+) -> bool:
+    """Tell whether a check is to be offered today: due, and nothing at a shoulder."""
+    due = is_due(checks, today=today, declined_on=declined_on(answers))
+    return due and not held_back(open_sites(sessions))

@@ -56,7 +56,7 @@ _NEXT: Mapping[Step, Step] = {
     Step.EAR: Step.DONE,
 }
 EXPLAINED: Mapping[Step, str] = {
-    Step.FACING: "Which side of the photo does the chest point to?",
+    Step.FACING: "Which side of the photo does the chest point to? Left: ←, right: →",
     Step.SHOULDER: (
         "Shoulder: the middle of the joint, a thumb's breadth under its bony tip."
     ),

@@ -11,6 +11,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.core import words
+from trainer.core.angle.due import DECLINED_KEY, check_due
 from trainer.core.next_week.suggestion import Change
 from trainer.core.session.program import SessionProgram
 from trainer.core.today import Due, TodayView, first_day_test, today_view
@@ -25,6 +26,7 @@ from trainer.tui.screens.page import READING, Page
 from trainer.tui.screens.today_text import (
     can_decline,
     card,
+    check_line,
     first_steps,
     streak_sentence,
     today_notes,
@@ -48,6 +50,8 @@ class TodayScreen(Page[None]):
         bind("today.plan", "plan"),
         bind("today.review", "review"),
         bind("today.exercise", "exercise"),
+        bind("today.angle", "angle"),
+        bind("today.no-angle", "no_angle"),
         bind("today.rehearse", "rehearse"),
         bind("today.sound", "sound"),
         bind("today.listen", "listen"),
@@ -63,6 +67,7 @@ class TodayScreen(Page[None]):
         self._view: TodayView | None = None
         self._opened = False
         self._second_copy = False
+        self._check_due = False
 
     def body(self) -> Iterator[Widget]:
         """Give the day, and beside it, on a wide window, the card of its sets."""
@@ -121,18 +126,20 @@ class TodayScreen(Page[None]):
         store, now = self.trainer.store, self.trainer.clock.wall()
         try:
             history, plan = store.history(), store.plan()
+            checks, answers = store.angle_checks(), store.answers()
             streak = streak_sentence(history, store.plans(), now.date())
             self._view = view = today_view(
                 plan,
                 history,
                 today=now.date(),
-                answers=store.answers(),
+                answers=answers,
                 declined=self._declined,
                 accepted=self._accepted,
             )
         except TrainerError as error:
             self.complain(error)
             return
+        self._check_due = check_due(checks, history.sessions, answers, today=now.date())
         corner = plain(f"{words.long_date(view.today)} · {view.week}")
         self.query_one("#corner", Static).update(corner)
         notes = today_notes(
@@ -142,6 +149,7 @@ class TodayScreen(Page[None]):
             pain=unsettled(history, [each.exercise for each in plan.exercises]),
             second_copy=self._second_copy,
             first_steps=first_steps(history, keys_by_id(self)),
+            check=check_line(keys_by_id(self)) if self._check_due else "",
         )
         await self.query_one("#day", Sheet).show(notes)
         await self.query_one("#card", SheetIfSeen).show(card(view, history))
@@ -156,6 +164,8 @@ class TodayScreen(Page[None]):
         view = self._view
         if action == "back":
             return False
+        if action == "no_angle":
+            return self._check_due
         if action in ("start", "rehearse"):
             return view is not None and view.program is not None
         if action == "decline":
@@ -235,6 +245,16 @@ class TodayScreen(Page[None]):
         one = due.suggestion
         said = self._accepted if one.change is Change.MOVE_ON else self._declined
         said ^= {one.exercise}
+
+    def action_angle(self) -> None:
+        """Open the page of the angle checks."""
+        open_screen(self.app, "angle-checks")
+
+    async def action_no_angle(self) -> None:
+        """Leave the angle check out this time."""
+        today = self.trainer.clock.wall().date()
+        self.trainer.store.set_answer(DECLINED_KEY, today.isoformat())
+        await self._show()
 
     def action_exercise(self) -> None:
         """Choose one exercise, and train that alone this time."""

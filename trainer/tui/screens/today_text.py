@@ -124,6 +124,7 @@ def today_notes(
     pain: Iterable[Unsettled] = (),
     second_copy: bool = False,
     first_steps: str = "",
+    check: str = "",
 ) -> list[Note]:
     """Give the entries of the page; pain that still stands comes before all else."""
     notes = pain_notes(pain)
@@ -138,6 +139,8 @@ def today_notes(
         )
     if first_steps:
         notes.append(note("At first", first_steps))
+    if check:
+        notes.append(note("Angle check", check))
     notes.append(note("Due", *_due_lines(view)))
     notes += [due_note(view, due) for due in view.due]
     if view.program is not None:
@@ -170,6 +173,12 @@ def first_steps(history: History, key_of: Mapping[str, str]) -> str:
         ("today.test", "Find your start by a test: {}."),
     )
     return " ".join(say.format(key_of[id_]) for id_, say in steps if id_ in key_of)
+
+
+def check_line(key_of: Mapping[str, str]) -> str:
+    """Say that an angle check is due, and by which keys it is begun and declined."""
+    begin, leave = key_of.get("today.angle", ""), key_of.get("today.no-angle", "")
+    return f"Due before the warm-up. {begin}: begin, {leave}: not this time."
 
 
 def _due_lines(view: TodayView) -> list[Text]:

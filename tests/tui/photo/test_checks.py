@@ -1,0 +1,185 @@
+"""Angle checks from Today: offered, declined, marked, looked back on."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from tests.core.angle.checks import FREE, GUARDED
+from tests.photo.robot import next_keys
+from tests.photo.stick import saved
+from tests.tui.desk import clock_at, frame, made_app, made_store, settle
+from trainer.core.angle.check import AngleCheck, Position, Reach, When
+from trainer.core.angle.figures import measure
+from trainer.core.angle.landmarks import Landmarks
+from trainer.core.clock import ManualClock
+from trainer.core.model import EndedBy, Hold, Pain, PainKind, Side, Site
+from trainer.store import Store
+from trainer.tui.photo.checks import ChecksScreen, path_of
+from trainer.tui.photo.screen import MarkingScreen
+
+DUE = "Due before the warm-up"
+
+
+def _checked(store: Store, marked: Landmarks, day: date, position: Position) -> None:
+    at = clock_at().wall().replace(year=day.year, month=day.month, day=day.day)
+    store.add_angle_check(
+        AngleCheck(
+            uid=f"00000000-0000-4000-8000-{len(store.angle_checks()):012d}",
+            measured_at=at,
+            utc_offset_min=60,
+            local_date=day,
+            position=position,
+            figures=measure(marked),
+            landmarks=marked,
+        )
+    )
+
+
+@pytest.fixture
+def clock() -> ManualClock:
+    return clock_at()
+
+
+class TestOnToday:
+    async def test_is_offered_and_declined_by_one_key_each(
+        self, tmp_path: Path, clock: ManualClock
+    ) -> None:
+        """Declined it is gone, also after the program was opened anew."""
+        with made_store(tmp_path, clock) as store:
+            settle(store)
+            app = made_app(store, clock)
+            async with app.run_test(size=(80, 24)) as pilot:
+                await pilot.pause()
+                assert DUE in frame(pilot)
+                await pilot.press("x")
+                await pilot.pause()
+                assert DUE not in frame(pilot)
+            async with made_app(store, clock).run_test(size=(80, 24)) as pilot:
+                await pilot.pause()
+                assert DUE not in frame(pilot)
+                await pilot.press("a")
+                await pilot.pause()
+
+                assert isinstance(pilot.app.screen, ChecksScreen)
+
+    async def test_waits_while_a_shoulder_hurts(
+        self, tmp_path: Path, clock: ManualClock
+    ) -> None:
+        """It isn't offered, and the page of the checks says why."""
+        with made_store(tmp_path, clock) as store:
+            settle(store)
+            hold = Hold(
+                uid="00000000-0000-4000-8000-000000000001",
+                exercise="hang",
+                set_number=1,
+                held_s=9,
+                ended_by=EndedBy.ADDED,
+                started_at=clock.wall(),
+                pain=(Pain(PainKind.PAIN, Site.TOP_SHOULDER),),
+            )
+            store.add_hold(hold, at=clock.wall(), has_time=True)
+            async with made_app(store, clock).run_test(size=(80, 24)) as pilot:
+                await pilot.pause()
+                assert DUE not in frame(pilot)
+                await pilot.press("a")
+                await pilot.pause()
+                assert "No angle check with open pain" in frame(pilot)
+                await pilot.press("enter")
+                await pilot.pause()
+
+                assert isinstance(pilot.app.screen, ChecksScreen)
+
+
+class TestMarking:
+    async def test_a_photo_becomes_a_check(
+        self, tmp_path: Path, clock: ManualClock
+    ) -> None:
+        """Asked for by its file, then what it shows, then which arm; all is kept."""
+        path, truth = saved(tmp_path, (800, 600), 167.0, "my reach.png")
+        with made_store(tmp_path, clock) as store:
+            settle(store)
+            app = made_app(store, clock)
+            async with app.run_test(size=(80, 24)) as pilot:
+                await pilot.press("a", "enter")
+                await pilot.pause()
+                await pilot.press(*_typed(f"'{path}'"), "enter")
+                await pilot.pause()
+                await pilot.press("down", "enter")
+                await pilot.pause()
+                await pilot.press("down", "enter")
+                await pilot.pause()
+                await app.workers.wait_for_complete()
+                screen = app.screen
+                assert isinstance(screen, MarkingScreen)
+                await pilot.pause()
+                while screen.marking is not None and not screen.marking.done:
+                    await pilot.press(*next_keys(screen.marking, truth))
+                await pilot.press("enter")
+                await pilot.pause()
+                assert "167° (reach, free, right arm, before" in frame(pilot)
+            (check,) = store.angle_checks()
+
+        assert Position(reach=Reach.FREE, side=Side.RIGHT, when=When.BEFORE) == (
+            check.position
+        )
+        assert pytest.approx(167, abs=1) == check.overhead_deg
+        assert check.photo is not None
+        assert "my reach.png" == check.photo.name
+
+    async def test_what_is_no_photo_is_said(
+        self, tmp_path: Path, clock: ManualClock
+    ) -> None:
+        """And the page stays."""
+        with made_store(tmp_path, clock) as store:
+            settle(store)
+            app = made_app(store, clock)
+            async with app.run_test(size=(80, 24), notifications=True) as pilot:
+                await pilot.press("a", "enter", *_typed("nowhere.jpg"), "enter")
+                await pilot.pause()
+
+                assert "there is no photo nowhere.jpg" in frame(pilot)
+
+    @pytest.mark.parametrize(
+        "typed",
+        ["/a/my reach.jpg", "'/a/my reach.jpg'", r"/a/my\ reach.jpg ",
+         '"/a/my reach.jpg"', "file:///a/my reach.jpg"],
+    )  # fmt: skip
+    def test_a_file_may_be_dropped_on_the_terminal(self, typed: str) -> None:
+        """Terminals quote it, or put a backslash before its spaces."""
+        assert Path("/a/my reach.jpg") == path_of(typed)
+
+
+class TestLookingBack:
+    async def test_says_what_changed_and_shows_then_and_now(
+        self, tmp_path: Path, clock: ManualClock
+    ) -> None:
+        """Sentence, picture, what the back lends, and two checks trunk on trunk."""
+        _, then = saved(tmp_path, (800, 600), 150.0)
+        _, now = saved(tmp_path, (800, 600), 168.0)
+        with made_store(tmp_path, clock) as store:
+            settle(store)
+            today = clock.wall().date()
+            _checked(store, then, today - timedelta(weeks=8), GUARDED)
+            _checked(store, now, today, GUARDED)
+            _checked(store, now, today, FREE)
+            async with made_app(store, clock).run_test(size=(80, 40)) as pilot:
+                await pilot.press("a")
+                await pilot.pause()
+                page = frame(pilot)
+                await pilot.press("c")
+                await pilot.pause()
+                beside = frame(pilot)
+
+        assert "can't be told from noise, which is 30°" in page
+        assert "168° guarded" in page
+        assert "then" in beside
+        assert "+18°" in beside
+
+
+def _typed(text: str) -> list[str]:
+    names = {"/": "slash", ".": "full_stop", "'": "apostrophe", " ": "space"}
+    names |= {"-": "minus", "_": "underscore"}
+    return [names.get(char, char) for char in text]
