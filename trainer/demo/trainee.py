@@ -14,6 +14,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta, timezone
 from pathlib import Path
 
+from trainer.core.angle.check import AngleCheck
 from trainer.core.answers import MADE_UP_KEY, is_made_up
 from trainer.core.clock import Clock
 from trainer.core.model import (
@@ -23,6 +24,7 @@ from trainer.core.model import (
 from trainer.core.next_week.decide import next_week
 from trainer.core.plan.plan import Grip, Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
+from trainer.demo.checks import angle_checks
 from trainer.demo.maker import Maker
 from trainer.demo.script import (
     HANG,
@@ -46,6 +48,7 @@ class MadeUp:
     plans: tuple[tuple[date, Plan], ...]
     history: History
     answers: Mapping[str, str]
+    angle_checks: tuple[AngleCheck, ...] = ()
 
     @property
     def plan(self) -> Plan:
@@ -80,6 +83,12 @@ def made_up(today: date, *, utc_offset_min: int = 0) -> MadeUp:
         plans=plans,
         history=replace(history, shown=tuple(_shown(maker, history, plans, zone))),
         answers={MADE_UP_KEY: "yes"},
+        angle_checks=tuple(
+            check
+            # A source of its own: the sessions stay what they are.
+            for check in angle_checks(random.Random(SEED + 1), maker.first, zone)
+            if check.local_date < today
+        ),
     )
 
 
@@ -183,3 +192,5 @@ def fill(store: Store, trainee: MadeUp) -> None:
         store.set_rest_week(week, on=True)
     for shown in trainee.history.shown:
         store.remember_shown(shown)
+    for check in trainee.angle_checks:
+        store.add_angle_check(check)
