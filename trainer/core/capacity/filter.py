@@ -40,6 +40,9 @@ drift leaves little of what they said. Whole quarters, so that what was worked o
 yesterday can be used again today."""
 LEAST = 1e-300
 """What the likelihood of a day is at least, so that it has a log."""
+NEGLIGIBLE = -300.0
+"""The log of what a likelihood is at least, beside the day's highest. Far below it are
+numbers that a processor takes a hundred times as long to multiply."""
 KNOWN = 0.9
 """A rating bias is told from none from this probability on."""
 TELLING_BIAS_S = 5.0
@@ -152,7 +155,7 @@ def _seen_day(
     logs = [_log_seen(model, hold, bias) for hold in holds]
     total = logs[0] if len(logs) == 1 else list(map(sum, zip(*logs, strict=True)))
     most = max(total)
-    likelihood = [math.exp(value - most) for value in total]
+    likelihood = [math.exp(max(NEGLIGIBLE, value - most)) for value in total]
     return grid.smoothed(model.grid, likelihood, model.day_noise), most
 
 
