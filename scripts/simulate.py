@@ -28,6 +28,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta, timezone
 
+from trainer.core.answers import HEAD_UP, NO, SHOULDER
 from trainer.core.capacity.calibration import scored
 from trainer.core.capacity.forecast import Forecast, forecast
 from trainer.core.exercises import Family
@@ -51,6 +52,8 @@ from trainer.core.plan.first_day import start_from_test
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
 
+WELL = {SHOULDER: NO, HEAD_UP: NO}
+"""The answers of somebody whom nothing holds back."""
 EXERCISE = "hang-supported"
 FIRST_MONDAY = date(2026, 1, 5)
 FORECAST_WEEKS = (4, 8, 16)
@@ -433,7 +436,7 @@ def follow(trainee: Trainee, weeks: int) -> Course:
         if week in trainee.forecast_weeks:
             told = forecast(history, plan, EXERCISE, today=eve)
             course.foretold += [(week, told)] if told is not None else []
-        (suggested,) = next_week(history, plan, today=eve)
+        (suggested,) = next_week(history, plan, today=eve, answers=WELL)
         history = _take(history, suggested, week, monday)
         able_s = trainee.capacity_s(7 * week)
         up = suggested.change is Change.UP and week != trainee.hurt_week
@@ -482,7 +485,9 @@ def _train(
             continue
         day = 7 * week + weekday - 1
         today = FIRST_MONDAY + timedelta(days=day)
-        (now,) = next_week(history, plan, today=today, week=IsoWeek.of(today))
+        (now,) = next_week(
+            history, plan, today=today, week=IsoWeek.of(today), answers=WELL
+        )
         if now.target_s is None:
             continue
         if not trainee.hurts(day):

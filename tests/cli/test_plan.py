@@ -9,7 +9,7 @@ import pytest
 
 from tests.cli.conftest import Cli
 from trainer.cli.context import CliContext
-from trainer.core.plan.first_day import HEAD_UP, YES
+from trainer.core.answers import HEAD_UP, YES
 
 SHOWN = """\
 Mon Wed Fri, in-turn, warm-up 240 s
@@ -24,8 +24,14 @@ press-pushup  (Press-away, push-up position)
   3 sets, start 20 s, rest 90 s, step 5 s, cap 60 s, floor 10 s
   end of hold stop, breathing 4:6
 
-The hardest that may be offered: hang hang, press press-pike
+The hardest that may be offered: Supported hang and Press-away, push-up position.\
+ Questions are open: trainer plan questions.
 """
+
+
+def well(cli: Cli) -> None:
+    """Answer that neither shoulders nor eyes nor blood pressure hold anything back."""
+    cli.ok("plan", "questions", "--answer", "shoulder=no", "--answer", "head-up=no")
 
 
 def test_a_newcomers_plan_reads_as_agreed(cli: Cli) -> None:
@@ -72,6 +78,7 @@ def test_a_target_keeps_who_set_it(cli: Cli) -> None:
 
 def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
     """``--add`` puts in one that isn't planned; the last one can't be taken out."""
+    well(cli)
     added = cli.ok("plan", "set", "press-pike", "--add", "--sets", "2")
     gone = cli.ok("plan", "set", "hang-supported", "--remove")
     cli.ok("plan", "set", "press-pushup", "--remove")
@@ -137,7 +144,9 @@ def test_what_is_too_hard_goes_in_only_anyway_with_its_caution(cli: Cli) -> None
     refused = cli("plan", "set", "press-wall", "--add")
     taken = cli("plan", "set", "press-wall", "--add", "--anyway")
 
-    assert "with somebody by. To go on all the same, add --anyway" in refused.err
+    assert "nobody has answered" in refused.err
+    assert "Answer the first day's questions: trainer plan questions." in refused.err
+    assert "To go on all the same, at your own risk, add --anyway" in refused.err
     assert 0 == taken.code
     assert "press-wall: added" in taken.out
     assert "the first time with somebody by" in taken.err
@@ -156,7 +165,7 @@ def test_the_head_stays_up_after_the_answer(cli: Cli) -> None:
 
 def test_one_undo_takes_back_the_whole_command(cli: Cli) -> None:
     """Plan and target came with one command, and go with one."""
-    cli.ok("plan", "set", "press-pike", "--add", "--target", "25", "--sets", "2")
+    cli("plan", "set", "press-pike", "--add", "--target", "25", "--anyway")
     undone = cli.ok("undo", "--yes").out
 
     assert "with the target of 25 s for press-pike" in undone
@@ -224,6 +233,7 @@ def test_a_coachs_plan_is_shown_then_taken(
 
 def test_an_own_exercise_from_a_plan_can_be_logged(cli: Cli, tmp_path: Path) -> None:
     """What a plan brings along is an exercise like the others."""
+    well(cli)
     file = tmp_path / "own.toml"
     file.write_text(
         '[[exercise]]\nid = "doorway"\n'
@@ -267,8 +277,87 @@ def test_what_a_plan_would_change_comes_as_json(cli: Cli, tmp_path: Path) -> Non
     before = cli.ok("plan", "show").out
     document = cli.ok("plan", "use", str(file), "--dry-run", "--json").json
 
-    assert {"changes", "plan", "targets"} == set(document)
+    assert {"changes", "held_back", "plan", "targets"} == set(document)
+    assert [] == document["held_back"]
     assert [True] == ["hang-supported" in line for line in document["changes"]]
     assert 3 == document["plan"]["exercises"][0]["sets"]
     assert before == cli.ok("plan", "show").out
     assert 2 == cli("plan", "use", str(file), "--json").code
+
+
+def test_the_questions_are_answered_without_a_screen(cli: Cli) -> None:
+    """Each by its key; what stays open counts as the careful answer."""
+    assert {"hang": "hang-supported", "press": "press-pushup"} == (
+        cli.ok("plan", "questions", "--json").json["top"]
+    )
+
+    well(cli)
+    cli.ok("plan", "questions", "--answer", "wall-unhurried=yes")
+    free = cli.ok("plan", "questions", "--json").json
+    cli.ok("plan", "questions", "--answer", "shoulder=yes")
+    careful = cli.ok("plan", "questions", "--json").json["top"]
+    agreed = cli.ok(
+        "plan", "questions", "--answer", "clinician-agreed=yes", "--json"
+    ).json
+    cli.ok("plan", "questions", "--answer", "shoulder=open")
+    again = cli.ok("plan", "questions", "--json").json
+
+    assert {"hang": "hang", "press": "press-wall"} == free["top"] == agreed["top"]
+    assert {"hang": "hang-supported", "press": "press-pushup"} == careful
+    assert agreed["clinician_agreed_on"] is not None
+    assert "open" == {q["key"]: q["answer"] for q in again["questions"]}["shoulder"]
+    assert "The hardest that may be offered: Supported hang" in (
+        cli.ok("plan", "questions").out
+    )
+
+
+@pytest.mark.parametrize(
+    ("answer", "sentence"),
+    [
+        ("shuolder=no", "There is no question 'shuolder'"),
+        ("shoulder=perhaps", "'perhaps' is no answer to shoulder"),
+        ("shoulder", "'' is no answer to shoulder"),
+    ],
+)
+def test_a_wrong_answer_says_what_may_be_said(
+    cli: Cli, answer: str, sentence: str
+) -> None:
+    """One sentence, the way on, and nothing kept."""
+    wrong = cli("plan", "questions", "--answer", answer)
+
+    assert 2 == wrong.code
+    assert sentence in wrong.err
+    assert "Say shoulder=yes" in wrong.err or "The questions are: " in wrong.err
+
+
+def test_a_plan_file_says_what_is_held_back_before_it_is_taken(
+    cli: Cli, tmp_path: Path
+) -> None:
+    """Sixty seconds of the wall don't come in by a file without a word."""
+    file = tmp_path / "wall.toml"
+    file.write_text('[[exercise]]\nid = "press-wall"\ntarget_s = 60\n')
+    shown = cli.ok("plan", "use", str(file), "--dry-run")
+    dry = cli.ok("plan", "use", str(file), "--dry-run", "--json").json
+    refused = cli("plan", "use", str(file), "--yes")
+    before = cli.ok("plan", "show").out
+    taken = cli("plan", "use", str(file), "--yes", "--anyway")
+
+    assert "Held back: Press-away, chest to the wall" in shown.out
+    assert {"shoulder", "head-up", "wall"} == {e["reason"] for e in dry["held_back"]}
+    assert 2 == refused.code
+    assert SHOWN == before
+    assert 0 == taken.code
+    assert "press-wall  (" in cli.ok("plan", "show").out
+
+
+def test_what_stands_in_a_plan_stays_and_next_says_so(cli: Cli) -> None:
+    """Past the gate from before: nothing takes it out, and Start's question is told."""
+    cli("plan", "set", "press-pike", "--add", "--anyway")
+    cli.ok("plan", "set", "press-pike", "--sets", "2")
+    (pike,) = [
+        each
+        for each in cli.ok("next", "--json").json
+        if each["exercise"] == "press-pike"
+    ]
+
+    assert any("Start asks about it." in each for each in pike["cautions"])

@@ -6,18 +6,27 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 from types import FrameType
 from typing import Any
 
 import pytest
 
+from tests.cleared import through
 from tests.core.session.sessions import program, program_set
 from tests.store.makers import Makers
+from trainer.core.answers import HEAD_UP, SHOULDER
 from trainer.core.clock import ManualClock
 from trainer.core.cues.cues import Cue
-from trainer.core.model import EndedBy, Hold, Pain, PainKind, Site
+from trainer.core.model import EndedBy, Hold, Pain, PainKind, Side, Site
+from trainer.core.safety import Person
+from trainer.core.session.clearance import (
+    NotClearedError,
+    ask_gate,
+    cleared,
+    rehearsed,
+)
 from trainer.core.session.events import (
     AnswerPain,
     AnswerRpe,
@@ -25,6 +34,7 @@ from trainer.core.session.events import (
     DidNotHappen,
     EndSession,
     FalseStart,
+    OverridePain,
     Resolve,
     TakeBack,
 )
@@ -36,6 +46,7 @@ from trainer.training.runner import SessionRunner
 from trainer.training.unsaved import UnsavedFolder
 
 TWO = program(program_set(), program_set(set_number=2))
+LED = through(TWO)
 
 
 @pytest.fixture
@@ -58,7 +69,7 @@ def lead(runner: SessionRunner, clock: ManualClock, seconds: float) -> None:
 
 
 def started(store: Store | None, clock: ManualClock) -> SessionRunner:
-    runner = SessionRunner(TWO, clock=clock, player=RecordingPlayer(), log=store)
+    runner = SessionRunner(LED, clock=clock, player=RecordingPlayer(), log=store)
     runner.start()
     return runner
 
@@ -183,7 +194,7 @@ def test_a_rehearsal_logs_nothing_and_runs_at_its_pace(
 ) -> None:
     """Ten times as fast: the whole of it in a tenth of the time, no trace left."""
     player = RecordingPlayer()
-    runner = SessionRunner(TWO, clock=clock, player=player, log=None, pace=10)
+    runner = SessionRunner(LED, clock=clock, player=player, log=None, pace=10)
     runner.start()
     for _ in range(130):
         clock.advance(0.1)
@@ -199,7 +210,7 @@ def test_the_sound_is_told_once_where_nobody_touches_a_key(
 ) -> None:
     """One sheet a set: looking often hands nothing over again."""
     player = RecordingPlayer()
-    runner = SessionRunner(TWO, clock=clock, player=player, log=None)
+    runner = SessionRunner(LED, clock=clock, player=player, log=None)
     runner.start()
     lead(runner, clock, 10 + 20 + 4 + 59)
 
@@ -228,7 +239,7 @@ def test_a_full_disk_loses_no_hold_and_stops_no_session(
 ) -> None:
     """What can't be written is kept, said once, and written as soon as it can be."""
     disk = FullDisk(store)
-    runner = SessionRunner(TWO, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
+    runner = SessionRunner(LED, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
     runner.start()
     lead(runner, clock, 40)
     runner.send(AnswerRpe(rpe=7))
@@ -249,7 +260,7 @@ def test_what_could_not_be_written_can_be_rescued_and_imported(
 ) -> None:
     """The disk stays full to the end: the whole session is a document to import."""
     disk = FullDisk(store)
-    runner = SessionRunner(TWO, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
+    runner = SessionRunner(LED, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
     runner.start()
     lead(runner, clock, 40)
     runner.send(AnswerRpe(rpe=7))
@@ -280,7 +291,7 @@ def test_what_the_file_does_not_take_is_kept_at_once(
     """
     disk = FullDisk(store)
     runner = SessionRunner(
-        TWO,
+        LED,
         clock=clock,
         player=RecordingPlayer(),
         log=disk,  # type: ignore[arg-type] # by __getattr__
@@ -314,7 +325,7 @@ def test_what_was_taken_out_meanwhile_is_taken_out_by_the_document(
     """Written before the disk was full, gone after: the document says so too."""
     disk = FullDisk(store)
     disk.full = False
-    runner = SessionRunner(TWO, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
+    runner = SessionRunner(LED, clock=clock, player=RecordingPlayer(), log=disk)  # type: ignore[arg-type] # by __getattr__
     runner.start()
     lead(runner, clock, 40)
     disk.full = True
@@ -334,7 +345,7 @@ def test_with_no_room_anywhere_it_is_said_that_it_is_in_memory_only(
     in_the_way = tmp_path / "file"
     in_the_way.write_text("")
     runner = SessionRunner(
-        TWO,
+        LED,
         clock=clock,
         player=RecordingPlayer(),
         log=FullDisk(store),  # type: ignore[arg-type] # by __getattr__
@@ -356,7 +367,7 @@ def test_a_file_that_goes_under_a_session_costs_it_nothing(
     it; and what lies on the path now isn't touched, nor spoilt by the log beside it.
     """
     runner = SessionRunner(
-        TWO,
+        LED,
         clock=clock,
         player=RecordingPlayer(),
         log=store,
@@ -564,3 +575,48 @@ def test_a_session_keeps_the_name_of_its_zone(
     lead(runner, clock, 30)
 
     assert ["Europe/Vienna"] == [one.zone for one in store.history().sessions]
+
+
+def test_what_was_done_anyway_is_in_the_file_with_the_first_hold(
+    store: Store, clock: ManualClock
+) -> None:
+    """The gate's reason travels with the session, whatever ends it."""
+    person = Person({HEAD_UP: "yes", SHOULDER: "no"})
+    pike = program(program_set("press-pike"))
+    asked = ask_gate(pike, person, on=date(2026, 3, 9))
+    with pytest.raises(NotClearedError, match="keeps the head up"):
+        cleared(asked)
+    runner = SessionRunner(
+        cleared(asked, anyway=True), clock=clock, player=RecordingPlayer(), log=store
+    )
+    runner.start()
+    lead(runner, clock, 40)
+
+    (session,) = store.history().sessions
+    assert [("press-pike", "head-up")] == [
+        (each.exercise, each.reason) for each in session.overrides
+    ]
+
+
+def test_sets_put_back_after_pain_are_kept_and_can_be_taken_back(
+    store: Store, clock: ManualClock
+) -> None:
+    """The session says what pain spoke against; undo takes that out again."""
+    runner = started(store, clock)
+    lead(runner, clock, 40)
+    runner.send(AnswerPain(pain=Pain(PainKind.NUMB, Site.HAND, Side.LEFT)))
+    runner.send(OverridePain())
+    (session,) = store.history().sessions
+    said = [each.says for each in session.overrides]
+    runner.send(TakeBack())
+    (after,) = store.history().sessions
+
+    assert 1 == len(said)
+    assert said[0].startswith("Numbness in the left hand since")
+    assert () == after.overrides
+
+
+def test_a_rehearsal_is_never_logged(store: Store, clock: ManualClock) -> None:
+    """What nobody was asked about can't be led into the log."""
+    with pytest.raises(ValueError, match="not logged"):
+        SessionRunner(rehearsed(TWO), clock=clock, player=RecordingPlayer(), log=store)

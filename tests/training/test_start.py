@@ -11,10 +11,10 @@ from uuid import uuid4
 import pytest
 
 from tests.core.histories import hold, session
+from trainer.core.answers import HEAD_UP, NO, SHOULDER, WALL_UNHURRIED, YES
 from trainer.core.clock import ManualClock
 from trainer.core.model import Author, EndOfHold, SessionKind
 from trainer.core.next_week.suggestion import Change
-from trainer.core.plan.first_day import WALL_UNHURRIED, YES
 from trainer.core.plan.plan import Order, Plan, PlanExercise, default_plan
 from trainer.core.today import TodayView, first_day_test, next_training_day, today_view
 from trainer.core.weeks import IsoWeek
@@ -65,6 +65,12 @@ def view_of(store: Store, plan: Plan, **more: frozenset[str]) -> TodayView:
     return today_view(
         plan, store.history(), today=MONDAY, answers=store.answers(), **more
     )
+
+
+def answer(store: Store) -> None:
+    """Say that neither shoulders nor eyes nor blood pressure hold anything back."""
+    store.set_answer(SHOULDER, NO)
+    store.set_answer(HEAD_UP, NO)
 
 
 HANG_ONLY = Plan(exercises=(PlanExercise(exercise="hang", start_s=20),))
@@ -120,6 +126,7 @@ PUSHUP_AT_CAP = Plan(
 
 def test_a_move_up_the_ladder_waits_for_a_yes(store: Store, clock: ManualClock) -> None:
     """Asked, never taken by itself; then the first set only, for two sessions."""
+    answer(store)
     train(store, "press-pushup", 60, *EARLIER)
     asked = view_of(store, PUSHUP_AT_CAP)
     assert [Change.MOVE_ON] == [due.suggestion.change for due in asked.due]
@@ -141,6 +148,7 @@ def test_a_move_up_the_ladder_waits_for_a_yes(store: Store, clock: ManualClock) 
 
 def test_the_wall_is_never_offered_before_it_was_walked(store: Store) -> None:
     """Only after the answer, whatever the figures say."""
+    answer(store)
     plan = Plan(exercises=(PlanExercise(exercise="press-pike", start_s=60, cap_s=60),))
     train(store, "press-pike", 60, *EARLIER)
 

@@ -16,11 +16,10 @@ from textual.pilot import Pilot
 from textual.widget import Widget
 from textual.widgets import Static
 
-from trainer.core.cautions import READ_ANSWER
+from trainer.core.answers import CAUTIONS_READ, HEAD_UP, NO, SHOULDER
 from trainer.core.clock import ManualClock
 from trainer.core.cues.introduction import HEARD_ANSWER
 from trainer.core.model import EndedBy, Hold, PlannedSet, Session, SessionKind
-from trainer.core.plan.first_day import HEAD_UP, NO
 from trainer.core.plan.plan import Plan, default_entry
 from trainer.settings.paths import Paths
 from trainer.settings.settings import Settings
@@ -52,9 +51,10 @@ def made_store(folder: Path, clock: ManualClock) -> Iterator[Store]:
 
 def settle(store: Store, plan: Plan = PLAN) -> None:
     """Answer the first questions, read the cautions, hear the sounds, save a plan."""
-    store.set_answer(READ_ANSWER, "2026-02-01")
+    store.set_answer(CAUTIONS_READ, "2026-02-01")
     store.set_answer(HEARD_ANSWER, "2026-02-01")
     store.set_answer(HEAD_UP, NO)
+    store.set_answer(SHOULDER, NO)
     store.save_plan(plan, valid_from=date(2026, 2, 2))
 
 

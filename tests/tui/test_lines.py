@@ -66,7 +66,7 @@ def plans(draw: st.DrawFn) -> Plan:
 @given(plans())
 def test_a_plan_comes_back_from_its_lines_as_it_was(plan: Plan) -> None:
     """Nothing of a plan is lost or changed by being shown."""
-    lines = plan_lines(plan, hardest_press="press-wall")
+    lines = plan_lines(plan, hardest={Family.HANG: "hang", Family.PRESS: "press-wall"})
     values = {line.key: line.value for line in lines}
 
     assert plan == plan_of(plan, values)
@@ -106,7 +106,7 @@ def test_the_ladders_show_what_is_planned_and_what_is_not_offered() -> None:
     assert [
         "hang   hang-supported → hang",
         "press  press-pushup → PRESS-PIKE → (press-wall)",
-    ] == ladder_lines(plan)
+    ] == ladder_lines(plan, {})
 
 
 @pytest.mark.parametrize(

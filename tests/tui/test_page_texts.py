@@ -19,13 +19,11 @@ from tests.tui.desk import (
 )
 from trainer.core.capacity.calibration import Scored, score
 from trainer.core.exercises import BUILT_IN
-from trainer.core.model import Pain, PainKind, Site
+from trainer.core.model import Pain, PainKind, Side, Site
 from trainer.store import Store
 from trainer.tui.screens.next_week_text import score_words
-from trainer.tui.screens.today_text import unsettled
 
-PLANNED = ["hang", "press-pike"]
-NUMB_RIBS = Pain(PainKind.NUMB, Site.RIBS)
+NUMB_RIBS = Pain(PainKind.NUMB, Site.RIBS, Side.LEFT)
 
 
 def hurt(store: Store, uid: str, sign: Pain, exercise: str = "hang") -> None:
@@ -36,39 +34,24 @@ def hurt(store: Store, uid: str, sign: Pain, exercise: str = "hang") -> None:
     store.correct_hold(replace(hold, pain=(sign,)))
 
 
-async def test_today_says_pain_on_its_first_line_until_a_session_without(
-    tmp_path: Path,
-) -> None:
-    """What, when, where and what to do; gone after a later day without pain."""
+async def test_today_says_open_pain_on_its_first_line(tmp_path: Path) -> None:
+    """What, where, since when and what to do; a day without pain doesn't close it."""
     clock = clock_at()
     with made_store(tmp_path, clock) as store:
         settle(store)
         hurt(store, train(store, date(2026, 3, 4), 20), NUMB_RIBS)
+        train(store, date(2026, 3, 6), 20)
         app = made_app(store, clock)
         async with app.run_test(size=(80, 24)) as pilot:
             await pilot.pause()
             first = frame(pilot).splitlines()[3]
             said = " ".join(text_of(app.screen.query_one("#day")).split())
-        train(store, date(2026, 3, 6), 20)
-        left = unsettled(store.history(), PLANNED)
 
-    assert "Pain   Numbness on Wed 4 Mar (ribs). Don't load it" in first
-    assert "before it is gone; where it stays or comes back, see a clinician." in said
-    assert left == ()
-
-
-def test_each_exercise_settles_its_own_pain(tmp_path: Path) -> None:
-    """A later hang without pain settles the hang's; the press that hurt still stands,
-    in the plan or no longer."""
-    with made_store(tmp_path, clock_at()) as store:
-        settle(store)
-        hurt(store, train(store, date(2026, 3, 2), 20), NUMB_RIBS)
-        hurt(store, train(store, date(2026, 3, 4), 20), NUMB_RIBS, "press-pike")
-        found = unsettled(store.history(), PLANNED)
-        out = unsettled(store.history(), ["hang"])
-
-    assert [date(2026, 3, 4)] == [each.on for each in found]
-    assert [date(2026, 3, 4)] == [each.on for each in out]
+    assert "Pain   Numbness in the left ribs since Wed 4 Mar." in first
+    assert (
+        "Don't load it before it is gone: Start asks. Where it stays or comes back, see"
+        " a clinician." in said
+    )
 
 
 async def test_next_week_names_no_chance_for_what_loads_the_place(
@@ -88,8 +71,9 @@ async def test_next_week_names_no_chance_for_what_loads_the_place(
             await pilot.pause()
             said = text_of(app.screen.query_one("#detail"))
 
-    assert f"Pain on Wed 4 Mar ({site})." in said
-    assert said.index("Pain on Wed 4 Mar") < said.index("Why")
+    where = f"Pain in the {site.replace('-', ' ')} since Wed 4 Mar."
+    assert where in said
+    assert said.index(where) < said.index("Why")
     assert "Chance" not in said
 
 

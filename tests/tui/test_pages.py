@@ -21,7 +21,7 @@ from tests.tui.desk import (
     text_of,
     train,
 )
-from trainer.core.cautions import READ_ANSWER
+from trainer.core.answers import CAUTIONS_READ, HEAD_UP
 from trainer.core.clock import ManualClock
 from trainer.core.cues.cues import CUES, Cue
 from trainer.core.cues.settings import Voice
@@ -36,7 +36,6 @@ from trainer.core.model import (
     SessionKind,
     Site,
 )
-from trainer.core.plan.first_day import HEAD_UP
 from trainer.core.weeks import IsoWeek
 from trainer.settings.settings import Settings, read_settings
 from trainer.sound.player import RecordingPlayer
@@ -88,14 +87,14 @@ async def test_a_first_start_leads_from_cautions_to_a_plan(
         assert isinstance(app.screen, CautionsScreen)
         await pilot.press("enter")
         assert isinstance(app.screen, CautionsScreen)
-        assert READ_ANSWER not in fresh.answers()
+        assert CAUTIONS_READ not in fresh.answers()
         await pilot.press("enter")
         await pilot.pause()
         assert isinstance(app.screen, FirstDayScreen)
-        # Two questions of safety: each is pointed at before it may be left open.
+        # Three questions of safety: each is pointed at before it may be left open.
         await pilot.press("enter")
         assert "the careful way is taken" in text_of(app.screen)
-        await pilot.press("enter", "enter")
+        await pilot.press("enter", "enter", "enter")
         await pilot.pause()
 
         assert isinstance(app.screen, TodayScreen)
@@ -103,7 +102,7 @@ async def test_a_first_start_leads_from_cautions_to_a_plan(
             "Hear the sounds of a hold: l. Rehearse: h. Find your start by a test: t."
             in text_of(app.screen.query_one("#day"))
         )
-    assert fresh.answers()[READ_ANSWER] == "2026-03-09"
+    assert fresh.answers()[CAUTIONS_READ] == "2026-03-09"
     assert [each.exercise for each in fresh.plan().exercises] == [
         "hang-supported",
         "press-pushup",
@@ -123,15 +122,16 @@ async def test_cautions_left_unread_are_asked_for_again(
         await pilot.pause()
 
         assert isinstance(app.screen, CautionsScreen)
-    assert READ_ANSWER not in fresh.answers()
+    assert CAUTIONS_READ not in fresh.answers()
 
 
 async def test_the_answers_decide_the_plan(fresh: Store, clock: ManualClock) -> None:
     """Easy hanging, no caution, the wall walked: a hang, and the wall on offer."""
-    fresh.set_answer(READ_ANSWER, "2026-03-09")
+    fresh.set_answer(CAUTIONS_READ, "2026-03-09")
     app = made_app(fresh, clock)
     async with app.run_test(size=SIZE) as pilot:
-        await pilot.press("right", "right", "down", "right", "down", "right", "right")
+        await pilot.press("right", "right", "down", "right", "down", "right")
+        await pilot.press("down", "right", "right")
         await pilot.press("down", "right", "down", "6", "enter")
         await pilot.pause()
 
@@ -147,10 +147,13 @@ async def test_questions_of_safety_are_pointed_at_before_the_plan_is_made(
     fresh: Store, clock: ManualClock
 ) -> None:
     """Enter leads to the open one; a pike is offered once nothing speaks against it."""
-    fresh.set_answer(READ_ANSWER, "2026-03-09")
+    fresh.set_answer(CAUTIONS_READ, "2026-03-09")
     app = made_app(fresh, clock)
     async with app.run_test(size=SIZE) as pilot:
         await pilot.press("enter")
+        await pilot.pause()
+        assert "▸ Do you have a shoulder" in frame(pilot)
+        await pilot.press("right", "enter")
         await pilot.pause()
         assert "▸ Do you have an eye" in frame(pilot)
         assert "A pike is head-down too" in frame(pilot)
@@ -566,7 +569,7 @@ async def test_the_places_felt_are_corrected_on_the_drawing(
     async with app.run_test(size=SIZE) as pilot:
         await pilot.pause()
         await app.push_screen(SummaryScreen(uid))
-        await pilot.press("e", *["down"] * 6, "w", "a", "6", "enter")
+        await pilot.press("e", *["down"] * 7, "w", "a", "6", "enter")
         await pilot.pause()
         assert "Felt ▸ armpit, 6" in frame(pilot)
         await pilot.press("enter")

@@ -94,19 +94,21 @@ def parse_felt(text: str) -> Felt:
 
 
 def parse_pain(text: str) -> Pain:
-    """Read ``SITE[=KIND]``, or a bare kind such as ``dizzy``."""
-    site_text, has_kind, kind_text = text.partition("=")
+    """Read ``SITE[:SIDE][=KIND]``, or a bare kind such as ``dizzy``."""
+    place, has_kind, kind_text = text.partition("=")
+    site_text, has_side, side_text = place.partition(":")
+    side = _word(side_text, Side, tuple(Side), "a side") if has_side else None
     kinds = tuple(PainKind)
     if not has_kind:
         word = site_text.strip().lower()
-        if word in kinds:
+        if word in kinds and not has_side:
             return Pain(PainKind(word))
         valid = (*PAIN_SITES, *kinds)
-        if word not in valid:
+        if word not in PAIN_SITES:
             raise _unknown(site_text, "a site or kind of pain", valid)
-        return Pain(PainKind.PAIN, Site(word))
+        return Pain(PainKind.PAIN, Site(word), side)
     kind = _word(kind_text, PainKind, kinds, "a kind of pain")
-    return Pain(kind, _word(site_text, Site, PAIN_SITES, "a site"))
+    return Pain(kind, _word(site_text, Site, PAIN_SITES, "a site"), side)
 
 
 def _word(text: str, kind: type[Word], valid: Iterable[Word], what: str) -> Word:

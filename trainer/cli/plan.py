@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime, timezone
+from datetime import date, datetime, timezone
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 from uuid import uuid4
@@ -17,14 +17,29 @@ from trainer.cli.context import (
     confirmed,
     db_option,
     pass_context,
+    stdin_is_terminal,
     want_subcommand,
 )
 from trainer.core import words
+from trainer.core.answers import (
+    ANSWER_WITH,
+    CLINICIAN_AGREED,
+    NO,
+    OPEN,
+    QUESTION_OF,
+    QUESTIONS,
+    WORDS,
+    YES,
+    agreed_on,
+    applies,
+    said,
+    still_open,
+)
 from trainer.core.cautions import one_line
 from trainer.core.cues.breathing import Pattern
+from trainer.core.exercises import BUILT_IN, Family
 from trainer.core.model import Author, EndOfHold, History, TargetSet
 from trainer.core.next_week.decide import NOT_ALONE
-from trainer.core.next_week.ladder import why_too_hard
 from trainer.core.plan.changes import keeping_own, plan_changes
 from trainer.core.plan.plan import (
     LARGEST_STEP_S,
@@ -35,6 +50,8 @@ from trainer.core.plan.plan import (
     PlanExercise,
     default_entry,
 )
+from trainer.core.safety import Finding, top
+from trainer.core.session.clearance import past_the_gate
 from trainer.core.text import clean
 from trainer.errors import ExitCode, UsageError
 
@@ -59,26 +76,31 @@ def want_planned(plan: Plan, ident: str, *, add: bool) -> None:
     )
 
 
-def warning_if_too_hard(
-    plan: Plan, ident: str, answers: Mapping[str, str], *, anyway: bool
-) -> str:
-    """Refuse what is harder than may be offered; with ANYWAY give the caution.
+def warning_past_gate(plan: Plan, findings: Sequence[Finding], *, anyway: bool) -> str:
+    """Refuse what the gate holds back or asks about; with ANYWAY give its reasons.
+
+    Either way the exercise's own caution goes with it.
 
     Raises:
-        UsageError: it is too hard, and nobody said ``--anyway``.
+        UsageError: something speaks against it, and nobody said ``--anyway``.
     """
-    why = why_too_hard(plan, ident, answers)
-    if why is None:
+    if not findings:
         return ""
-    caution = one_line(plan.exercise(ident))
-    if plan.exercise(ident).upside_down:
-        caution = f"{caution} {NOT_ALONE}"
-    if not anyway:
-        raise UsageError(
-            f"{ident} is harder than may be offered: {why}",
-            f"{caution.rstrip('.')}. To go on all the same, add --anyway",
-        )
-    return f"{ident} is harder than may be offered: {why}. {caution}"
+    said = [each.says for each in findings]
+    for ident in dict.fromkeys(each.exercise for each in findings):
+        exercise = plan.exercise(ident)
+        said.append(one_line(exercise))
+        if exercise.upside_down:
+            said.append(NOT_ALONE)
+    reasons = " ".join(dict.fromkeys(said))
+    if anyway:
+        return reasons.rstrip(".")
+    asks = any(each.question for each in findings)
+    answer = f"Answer the first day's questions: {ANSWER_WITH}. " if asks else ""
+    raise UsageError(
+        reasons.rstrip("."),
+        f"{answer}To go on all the same, at your own risk, add --anyway",
+    )
 
 
 def with_figures(plan: Plan, ident: str, figures: dict[str, Any]) -> Plan:
@@ -189,6 +211,7 @@ def show(context: CliContext, *, as_json: bool) -> int:
     with context.open_to_read() as store:
         plan = store.plan()
         targets = targets_in_force(store.history(), plan)
+        answers = store.answers()
     if as_json:
         from trainer.core.plan.codec import plan_to_dict
 
@@ -203,8 +226,9 @@ def show(context: CliContext, *, as_json: bool) -> int:
         for text in _entry_lines(plan, entry, targets[entry.exercise]):
             output.line(text)
     output.line()
-    hardest = ", ".join(f"{family} {plan.top[family]}" for family in plan.top)
-    output.line(f"The hardest that may be offered: {hardest}")
+    output.paragraph(
+        _hardest(answers, plan.top, on=context.clock.wall().date()), indent=""
+    )
     return ExitCode.DONE
 
 
@@ -300,14 +324,19 @@ def set_(
     with context.open_store() as store:
         old = store.plan()
         ident = options.known_exercise(exercise, old.known_ids())
-        warning = ""
         if remove:
             new = without(old, ident)
         else:
             want_planned(old, ident, add=add)
-            warning = warning_if_too_hard(old, ident, store.answers(), anyway=anyway)
             new = with_figures(old, ident, figures)
         new_targets = {} if target_s is None else {ident: target_s}
+        warning = warning_past_gate(
+            new,
+            past_the_gate(
+                old, new, store.answers(), new_targets, on=context.clock.wall().date()
+            ),
+            anyway=anyway,
+        )
         lines = plan_changes(
             old,
             new,
@@ -333,6 +362,11 @@ def set_(
     default="coach",
     help="Who sets the targets in it.",
 )
+@click.option(
+    "--anyway",
+    is_flag=True,
+    help="Also what is held back for you: at your own risk.",
+)
 @db_option
 @pass_context
 def use(
@@ -343,6 +377,7 @@ def use(
     dry_run: bool,
     as_json: bool,
     by: str,
+    anyway: bool,
 ) -> int:
     """Take the plan in a TOML file, once you have seen what it changes."""
     from trainer.plan_file import read_plan_file
@@ -360,16 +395,22 @@ def use(
             if before.get(exercise) != target_s
         }
         lines = plan_changes(old, new, old_targets=before, new_targets=targets)
+        past = past_the_gate(
+            old, new, store.answers(), targets, on=context.clock.wall().date()
+        )
         if as_json:
-            _show_change(lines, new, targets)
+            _show_change(lines, new, targets, past)
             return ExitCode.DONE
         if not lines:
             output.line("This plan changes nothing.")
             return ExitCode.DONE
         for text in lines:
             output.line(text)
+        for reason in dict.fromkeys(each.says for each in past):
+            output.line(f"Held back: {reason}")
         if dry_run:
             return ExitCode.DONE
+        warning_past_gate(new, past, anyway=anyway)
         if not confirmed(
             "Take this plan?", yes=yes, unasked="The plan was shown and not taken"
         ):
@@ -380,13 +421,132 @@ def use(
     return ExitCode.DONE
 
 
-def _show_change(lines: Sequence[str], new: Plan, targets: Mapping[str, float]) -> None:
+def _show_change(
+    lines: Sequence[str],
+    new: Plan,
+    targets: Mapping[str, float],
+    past: Sequence[Finding],
+) -> None:
     """Write what would change, and the plan that would come of it."""
     from trainer.core.plan.codec import plan_to_dict
 
     output.document(
-        {"changes": list(lines), "plan": plan_to_dict(new), "targets": dict(targets)}
+        {
+            "changes": list(lines),
+            "held_back": [
+                {"exercise": each.exercise, "reason": each.reason, "says": each.says}
+                for each in past
+            ],
+            "plan": plan_to_dict(new),
+            "targets": dict(targets),
+        }
     )
+
+
+def _answer(text: str) -> tuple[str, str]:
+    """Read ``KEY=yes|no|open``."""
+    key, _, word = text.partition("=")
+    key, word = key.strip().lower(), word.strip().lower()
+    if key not in QUESTION_OF:
+        raise UsageError(
+            f"There is no question {clean(key, limit=40)!r}",
+            f"The questions are: {', '.join(QUESTION_OF)}",
+        )
+    if word not in WORDS:
+        raise UsageError(
+            f"{clean(word, limit=40)!r} is no answer to {key}",
+            f"Say {key}=yes, {key}=no or {key}=open",
+        )
+    return key, word
+
+
+@plan_command.command("questions")
+@click.option(
+    "--answer",
+    "given",
+    multiple=True,
+    type=options.Parsed("answer", _answer),
+    metavar="KEY=yes|no|open",
+    help="An answer; may be given again for another question.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@db_option
+@pass_context
+def questions(
+    context: CliContext, *, given: tuple[tuple[str, str], ...], as_json: bool
+) -> int:
+    """Answer the first day's questions, which decide what may be offered to you.
+
+    Without --answer they are asked at a terminal, one key each; without a terminal
+    they are listed. What stays open counts as the careful answer.
+    """
+    on = context.clock.wall().date()
+    if not given and (as_json or not stdin_is_terminal()):
+        with context.open_to_read() as store:
+            _show_questions(store.answers(), on=on, as_json=as_json)
+        return ExitCode.DONE
+    from trainer.cli.plain.questions import ask_first_day
+    from trainer.cli.plain.terminal import open_keys
+    from trainer.training.answers import keep_answers
+
+    with context.open_store() as store:
+        said_now = dict(given)
+        if not given:
+            with open_keys() as keys:
+                said_now = ask_first_day(
+                    keys, store.answers(), on=on, planned=store.has_plan()
+                )
+            output.line()
+        changed = keep_answers(store, said_now, on=on)
+        _show_questions(store.answers(), on=on, as_json=as_json)
+    if not changed and not as_json:
+        output.line("Nothing changed.")
+    return ExitCode.DONE
+
+
+def _show_questions(answers: Mapping[str, str], *, on: date, as_json: bool) -> None:
+    if as_json:
+        agreed = agreed_on(answers)
+        output.document(
+            {
+                "questions": [
+                    {
+                        "key": each.key,
+                        "asks": each.asks,
+                        "answer": _word(answers, each.key),
+                        "applies": applies(each.key, answers),
+                    }
+                    for each in QUESTIONS
+                ],
+                "clinician_agreed_on": None if agreed is None else agreed.isoformat(),
+                "top": {family.value: top(family, answers, on=on) for family in Family},
+            }
+        )
+        return
+    for each in QUESTIONS:
+        if applies(each.key, answers):
+            word = _word(answers, each.key)
+            since = agreed_on(answers) if each.key == CLINICIAN_AGREED else None
+            dated = "" if since is None else f", said on {words.day(since)}"
+            output.line(f"{each.key}: {word}{dated}")
+            output.line(f"  {each.asks}")
+    output.paragraph(_hardest(answers, {}, on=on), indent="")
+
+
+def _hardest(
+    answers: Mapping[str, str], plan: Mapping[Family, str], *, on: date
+) -> str:
+    """Say what is the hardest that may be offered, and what is still open."""
+    rungs = [top(family, answers, on=on, plan=plan) for family in Family]
+    names = words.listed([BUILT_IN[rung].name for rung in rungs])
+    said_so = f"The hardest that may be offered: {names}."
+    if still_open(answers):
+        said_so += f" Questions are open: {ANSWER_WITH}."
+    return said_so
+
+
+def _word(answers: Mapping[str, str], key: str) -> str:
+    return {True: YES, False: NO, None: OPEN}[said(answers, key)]
 
 
 @plan_command.command("save")

@@ -107,6 +107,11 @@ SPEED = Parsed("speed", lambda text: parse_number(text, "a speed", 1, FASTEST))
     type=seconds_between(0, LONGEST_REST_S),
     help="Its rest in seconds; at least twice the target is taken.",
 )
+@click.option(
+    "--anyway",
+    is_flag=True,
+    help="Past what is held back for you: at your own risk, and kept.",
+)
 @db_option
 @pass_context
 def session_command(
@@ -119,6 +124,7 @@ def session_command(
     sets: int | None,
     target_s: float | None,
     rest_s: float | None,
+    anyway: bool,
 ) -> int:
     """Train now, on the full screen or line by line.
 
@@ -142,6 +148,7 @@ def session_command(
         sets=sets,
         target_s=target_s,
         rest_s=rest_s,
+        anyway=anyway,
         rehearse=rehearse,
         speed=speed or 1.0,
     )

@@ -80,12 +80,6 @@ CAUTIONS = (
 )
 """All of them, in the order in which they are shown."""
 
-READ_ANSWER = "cautions-read"
-"""The answer that says on which day they were read."""
-
-CLINICIAN_FIRST = "Eye disease, high blood pressure, heart disease or after a stroke"
-"""The caution that keeps the head up: asked on the first day."""
-
 BEFORE_A_HANG = "Check the bar and the floor under it; step down, don't drop."
 BEFORE_GOING_UPSIDE_DOWN = (
     "Upside down: come down while you still can; the first time with somebody by."

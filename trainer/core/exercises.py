@@ -53,8 +53,9 @@ _SHOULDER = frozenset(
         Site.BETWEEN_BLADES,
     }
 )
-HANG_LOADS = _SHOULDER | {Site.HAND, Site.FOREARM, Site.ELBOW}
-PRESS_LOADS = _SHOULDER | {Site.WRIST, Site.ELBOW, Site.NECK}
+_ARM_AND_NECK = frozenset({Site.HAND, Site.WRIST, Site.FOREARM, Site.ELBOW, Site.NECK})
+HANG_LOADS = _SHOULDER | _ARM_AND_NECK
+PRESS_LOADS = HANG_LOADS | {Site.LOW_BACK}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,6 +17,8 @@ from trainer.core.model import (
 from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, PlanExercise, default_entry
+from trainer.core.safety import Person, person_of
+from trainer.core.session.clearance import Asked, ask_gate
 from trainer.core.session.program import (
     Block,
     ProgramSet,
@@ -77,6 +79,12 @@ class TodayView:
     due: tuple[Due, ...]
     program: SessionProgram | None
     """None where nothing is to be led: a rest week, an empty plan."""
+    person: Person
+    """What the gate knows of the person today."""
+
+    def ask_gate(self, program: SessionProgram) -> Asked:
+        """Ask the gate about a program that this person is to be led through today."""
+        return ask_gate(program, self.person, on=self.today)
 
 
 def today_view(
@@ -113,6 +121,7 @@ def today_view(
         done_today=tuple(s for s in history.sessions if s.local_date == today),
         due=due,
         program=program_for(plan, due),
+        person=person_of(answers, plan.top, history, on=today),
     )
 
 

@@ -20,6 +20,8 @@ class SessionRequest:
     sets: int | None = None
     target_s: float | None = None
     rest_s: float | None = None
+    anyway: bool = False
+    """Past the gate too: what it says is kept with the session."""
     rehearse: bool = False
     """Nothing is logged."""
     speed: float = 1.0

@@ -20,6 +20,7 @@ from trainer.core.clock import Clock, PacedClock
 from trainer.core.cues.cues import TimedCue
 from trainer.core.cues.timeline import paced
 from trainer.core.model import Hold, Session
+from trainer.core.session.clearance import Cleared, put_back
 from trainer.core.session.cue_sheet import cue_sheet
 from trainer.core.session.document import session_document
 from trainer.core.session.events import (
@@ -37,7 +38,6 @@ from trainer.core.session.events import (
     Tick,
 )
 from trainer.core.session.machine import begin, step
-from trainer.core.session.program import SessionProgram
 from trainer.core.session.state import HoldDraft, Phase
 from trainer.errors import DataError, DataGoneError
 from trainer.settings.zone import zone_name
@@ -109,7 +109,7 @@ class SessionRunner:
     """One session, under way.
 
     Args:
-        program: what it leads.
+        cleared: what it leads, past the gate.
         clock: the real clock; a rehearsal's pace is made here.
         player: the sound, opened and closed by whoever made it.
         log: the data file, or None for a rehearsal: then nothing is written.
@@ -120,7 +120,7 @@ class SessionRunner:
 
     def __init__(
         self,
-        program: SessionProgram,
+        cleared: Cleared,
         *,
         clock: Clock,
         player: Player,
@@ -129,6 +129,9 @@ class SessionRunner:
         pace: float = 1.0,
         new_uid: Callable[[], str] = lambda: str(uuid.uuid4()),
     ) -> None:
+        if cleared.rehearsal and log is not None:
+            raise ValueError("a rehearsal is not logged")
+        program = cleared.program
         self._paced = PacedClock(clock, pace, clock.now_s()) if pace != 1 else None
         self.clock: Clock = self._paced or clock
         # Nobody need be there for a rehearsal.
@@ -137,6 +140,8 @@ class SessionRunner:
         self.session_uid = new_uid()
         self.rehearsal = log is None
         self._player, self._log, self._unsaved_in = player, log, unsaved_in
+        self._overrides = cleared.overrides
+        self._overrides_kept = cleared.overrides
         self._due: list[Effect] = []
         self._under_way: HoldDraft | None = None
         self._kept_in: Path | None = None
@@ -292,6 +297,7 @@ class SessionRunner:
         self._due.extend(effects)
         self.state = after
         self._stepped_s = now_s
+        self._keep_overrides()
         self._carry_out_due()
         for effect in effects:
             for watcher in self._watchers:
@@ -350,6 +356,19 @@ class SessionRunner:
         session = self._session(())
         self._write(lambda log: log.begin_session(session))
 
+    def _keep_overrides(self) -> None:
+        """Write the session anew where sets came back after pain, or went again."""
+        back = put_back(
+            self.state.program, self.state.kept_holds, on=self._started_wall.date()
+        )
+        overrides = (*self._overrides, *back)
+        if overrides == self._overrides_kept:
+            return
+        self._overrides_kept = overrides
+        if self._begun:
+            session = self._session(())
+            self._write(lambda log: log.begin_session(session))
+
     def _session(self, holds: tuple[Hold, ...]) -> Session:
         wall = self._started_wall
         offset = wall.utcoffset() or timedelta()
@@ -362,6 +381,7 @@ class SessionRunner:
             zone=zone_name(wall),
             planned=self.state.program.planned,
             holds=holds,
+            overrides=self._overrides_kept,
         )
 
     def _end_session(self, at_s: float) -> None:

@@ -19,14 +19,24 @@ from trainer.store import Store
 from trainer.training.request import SessionRequest
 
 
-def take_suggestions(store: Store, view: TodayView, *, now: datetime) -> None:
+def take_suggestions(
+    store: Store,
+    view: TodayView,
+    *,
+    now: datetime,
+    led: SessionProgram | None = None,
+) -> None:
     """Put the suggestions that a session starts with in force.
+
+    What isn't LED after all (left out for pain) takes nothing.
 
     Only what changes something is written: a target that stays needs no new entry.
     """
     for due in view.due:
         one = due.suggestion
         if due.declined or one.target_s is None:
+            continue
+        if led is not None and one.exercise not in {p.exercise for p in led.planned}:
             continue
         unchanged = one.change is Change.SAME and one.target_s == one.current_s
         if not unchanged:

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 
 from textual.binding import Binding
 
-from trainer.core.model import FELT_SITES, StoppedBy
+from trainer.core.model import FELT_SITES, PAIN_SITES, StoppedBy
 from trainer.core.text import nearest
 from trainer.errors import ConfigError
 
@@ -196,6 +196,16 @@ SESSION_KEYS: tuple[Row, ...] = (
     ("drawing.again", "u", "As last time", "Choose last time's places again.", True),
     ("drawing.close", "enter,escape", "Done", "Back to the log; all is kept.", True),
     ("hurt.note", "enter,space", "Note it", "Note it, at the marked place.", True),
+    (
+        "hurt.place",
+        ",".join(site.letter for site in PAIN_SITES),
+        "Place",
+        "The place with that letter.",
+        False,
+    ),
+    ("hurt.left-side", "l", "Left", "It is on the left.", True),
+    ("hurt.right-side", "r", "Right", "It is on the right.", True),
+    ("hurt.both", "b", "Both", "It is on both sides.", False),
     ("hurt.pain", "p", "Pain", "It is a pain.", True),
     ("hurt.numb", "n", "Numb", "It is numb or tingles.", True),
     ("hurt.dizzy", "d", "Dizzy", "Dizzy: ends the session.", True),
@@ -393,6 +403,10 @@ _KEYS = (
     _key("checks.compare", "c", "Then and now", "Put two checks beside each other."),
     _key("checks.how", "h", "How to", "Read how to take the photo."),
     _key("today.test", "t", "Test", "Find the start by a first-day test.", show=False),
+    _key("gate.gone", "g", "Gone", "Note that the pain asked about is gone."),
+    _key("gate.leave-out", "l", "Leave out", "Leave out what the question is about."),
+    _key("gate.questions", "f", "First day", "Answer the first questions."),
+    _key("gate.anyway", "y", "Anyway", "Go on at your own risk; it is kept."),
     _key("today.leave", "q", "Leave", "Leave the program.", show=False),
     _key("cautions.read", "enter,space", "Read", "I have read this; go on."),
     _key("sounds.go-on", "enter,space", "Go on", "Enough: go on without the rest."),

@@ -10,6 +10,7 @@ import pytest
 from tests.core.session.sessions import Led, program, program_set
 from trainer.cli.options import parse_felt, parse_pain
 from trainer.cli.plain.keys import (
+    ASKED_AGAIN,
     CONTROL,
     ENTER,
     ESCAPE,
@@ -36,6 +37,7 @@ from trainer.core.session.events import (
     Event,
     FalseStart,
     Gap,
+    OverridePain,
     Resolve,
     Resume,
     Skip,
@@ -88,7 +90,15 @@ def typed(state: SessionState, keys: list[str]) -> tuple[Line, list[Event]]:
         ("l2\n", AnswerKept(1, lost_on_breath=2)),
         ("t17.5\n", AnswerHeld(1, held_s=17.5)),
         ("phand=numb\n", AnswerPain(1, pain=Pain(PainKind.NUMB, Site.HAND))),
+        ("phand:left=numb\n", AnswerPain(1, Pain(PainKind.NUMB, Site.HAND, Side.LEFT))),
         ("pdizzy\n", AnswerPain(1, pain=Pain(PainKind.DIZZY))),
+        ("p1101", AnswerPain(1, Pain(PainKind.PAIN, Site.WRIST, Side.LEFT))),
+        ("p214\n", AnswerPain(1, Pain(PainKind.NUMB, Site.HAND))),
+        ("p21\n2", AnswerPain(1, Pain(PainKind.NUMB, Site.PECS, Side.RIGHT))),
+        ("p1\n", AnswerPain(1, Pain(PainKind.PAIN))),
+        ("p3", AnswerPain(1, Pain(PainKind.DIZZY))),
+        ("f312", AnswerFelt(1, (Felt(Site.LATS, Side.LEFT, Moment.EXHALE),))),
+        ("f4\n\n", AnswerFelt(1, (Felt(Site.RIBS),))),
         ("nmore to the left [/]\n", AnswerNote(1, note="more to the left [/]")),
         (
             "flats:left@exhale=4,ribs\n",
@@ -169,6 +179,41 @@ def test_what_is_half_typed_is_kept_when_the_set_up_begins() -> None:
     assert (Line(), ()) == finish(Line(Typing.HELD, "3"), PARSERS)
 
 
+@pytest.mark.parametrize("site", list(Site))
+@pytest.mark.parametrize("side", ["1", "2", "3"])
+def test_pain_with_its_side_takes_five_keys_at_most(site: Site, side: str) -> None:
+    """Its own key, the kind, the place's number and the side; none needs an Enter
+    but the place numbered 1, which others begin like."""
+    number = str(list(Site).index(site) + 1)
+    keys = ["p", "1", *number, *([ENTER] if number == "1" else []), side]
+    line, (event,) = typed(resting(), keys)
+
+    assert len(keys) <= 5
+    assert line == Line()
+    assert isinstance(event, AnswerPain)
+    assert event.pain is not None
+    assert site is event.pain.site
+    assert event.pain.side is list(Side)[int(side) - 1]
+
+
+def test_every_key_of_a_list_is_answered() -> None:
+    """A wrong number, a letter, and each choice lead to lines; Enter goes on."""
+    state, line = resting(), Line()
+    for key in ("f", "0", "7", "x", "1", ENTER):
+        pressed = press(key, state, line, PARSERS)
+        line = pressed.line
+        assert pressed.say or pressed.events, key
+
+
+def test_a_pain_that_is_half_chosen_is_kept() -> None:
+    """The set-up begins in the middle of the lists: what was said of it stays."""
+    line, _ = typed(resting(), ["p", "2", "1", "0"])
+
+    _, events = finish(line, PARSERS)
+
+    assert (AnswerPain(1, Pain(PainKind.NUMB, Site.WRIST)),) == events
+
+
 def test_an_arrow_leaves_what_is_typed() -> None:
     """A key without a character adds none."""
     line, _ = typed(resting(), [*"nleft", OTHER, "s"])
@@ -216,8 +261,9 @@ def test_the_letters_are_those_of_the_full_screen() -> None:
         "TakeBack": screen["undo"],
         "Skip": screen["skip"],
         "PauseSession": screen["pause"],
-        "OverridePain": screen["anyway"],
     }
+    (anyway,) = [key for key, event in ASKED_AGAIN.values() if event == OverridePain()]
+    assert screen["anyway"] == anyway
     others = {
         "out": "x",
         "all-kept": "k",

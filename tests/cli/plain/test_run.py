@@ -48,6 +48,7 @@ def db(tmp_path: Path) -> Path:
         store.save_plan(plan, valid_from=date(2026, 1, 1))
         store.set_answer("cautions-read", "2026-01-01")
         store.set_answer("sounds-heard", "2026-01-01")
+        store.set_answer("shoulder", "no")
     return path
 
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime, time, timedelta, timezone
 from typing import Any
 
+from trainer.core.answers import HEAD_UP, NO, SHOULDER
 from trainer.core.model import (
     Author,
     EndedBy,
@@ -26,12 +27,14 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
-from trainer.core.next_week.decide import NO_ANSWERS, next_week
+from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Suggestion
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
 
 MONDAY = date(2026, 3, 2)
+WELL = {SHOULDER: NO, HEAD_UP: NO}
+"""The answers of somebody whom nothing but the wall's own question holds back."""
 
 
 def day(number: int) -> date:
@@ -185,7 +188,7 @@ def ask(
     today: int,
     plan: Plan | None = None,
     week: IsoWeek | None = None,
-    answers: Mapping[str, str] = NO_ANSWERS,
+    answers: Mapping[str, str] = WELL,
 ) -> Suggestion:
     """Give the suggestion for the plan's first line, asked on that day."""
     return next_week(
@@ -197,4 +200,4 @@ def next_all(
     history: History, today: int, plan: Plan | None = None
 ) -> tuple[Suggestion, ...]:
     """Give all suggestions, asked on that day."""
-    return next_week(history, plan or plan_of(), today=day(today))
+    return next_week(history, plan or plan_of(), today=day(today), answers=WELL)

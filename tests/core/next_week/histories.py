@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from tests.core.next_week.cases import day, hurts, log, plan_of, target, trained
+from tests.core.next_week.cases import WELL, day, hurts, log, plan_of, target, trained
 from trainer.core.model import Author, Feet, Felt, History, SessionKind, Site, StoppedBy
 from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Suggestion, suggestion_as_dict
@@ -187,7 +187,11 @@ def text_of(story: Story) -> str:
         "",
     ]
     asked = next_week(
-        story.history, story.plan, today=day(story.today), week=story.week
+        story.history,
+        story.plan,
+        today=day(story.today),
+        week=story.week,
+        answers=WELL,
     )
     for suggestion in asked:
         lines.extend(_lines(suggestion))

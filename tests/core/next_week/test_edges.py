@@ -7,6 +7,7 @@ from dataclasses import replace
 import pytest
 
 from tests.core.next_week.cases import (
+    WELL,
     ask,
     day,
     hurts,
@@ -55,7 +56,11 @@ def _at_the_cap(exercise: str) -> History:
 
 @pytest.mark.parametrize(
     ("answers", "offered"),
-    [({}, "press-pike"), ({"wall-unhurried": "no"}, "press-pike")],
+    [
+        ({}, "press-pushup"),
+        (WELL, "press-pike"),
+        (WELL | {"wall-unhurried": "no"}, "press-pike"),
+    ],
 )
 def test_the_wall_in_a_plan_file_answers_nothing_for_the_person(
     answers: dict[str, str], offered: str
@@ -73,7 +78,7 @@ def test_the_wall_in_a_plan_file_answers_nothing_for_the_person(
 def test_the_wall_is_offered_after_the_persons_own_yes() -> None:
     """With the answer, the plan's wall is on offer."""
     plan = replace(plan_of("press-pike"), top=WALL)
-    yes = {"wall-unhurried": "yes"}
+    yes = WELL | {"wall-unhurried": "yes"}
 
     assert "press-wall" == ask(_at_the_cap("press-pike"), 3, plan, answers=yes).exercise
 
@@ -354,7 +359,7 @@ def test_a_coachs_target_stays_theirs_after_it_was_taken() -> None:
     assert (35.0, True) == (got.target_s, "your coach set" in " ".join(got.reasons))
 
 
-UP = {"head-up": "yes"}
+UP = WELL | {"head-up": "yes"}
 """The answer of somebody with an eye or blood-pressure caution."""
 
 

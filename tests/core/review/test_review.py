@@ -16,6 +16,7 @@ from trainer.core.model import (
     Felt,
     History,
     Hold,
+    Override,
     Pain,
     PainKind,
     Session,
@@ -308,6 +309,18 @@ class TestSections:
 
 
 class TestForecasts:
+    def test_what_was_done_anyway_stands_near_the_top(self) -> None:
+        """With the reason as it was read; without any there is no such section."""
+        went = replace(
+            visit(1, hold("press-wall")),
+            overrides=(Override("press-wall", "wall", "It turns you upside down."),),
+        )
+        first, second, *_ = sections(look(visit(0, hold()), went))
+
+        assert ["weeks", "anyway"] == [first.id, second.id]
+        assert "It turns you upside down." == second.table.rows[0][2]
+        assert "anyway" not in [part.id for part in sections(look(visit(0, hold())))]
+
     def test_each_planned_exercise_says_when_its_cap_is_reached(self) -> None:
         """The table has the median and the ends of the 80 % range as ISO weeks."""
         climb = (visit(n, *(hold(target_s=20 + 5 * n),) * 3) for n in range(7))

@@ -12,10 +12,12 @@ from textual import events
 from textual.pilot import Pilot
 from textual.widgets import Input
 
+from tests.cleared import through
 from tests.tui.desk import clock_at, frame, made_store
 from trainer.core.clock import Clock, ManualClock
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import EndOfHold, Felt, Hold, SessionKind
+from trainer.core.session.clearance import rehearsed
 from trainer.core.session.program import ProgramSet, SessionProgram
 from trainer.core.session.state import HoldDraft, Phase, SessionState
 from trainer.settings.paths import Paths
@@ -195,8 +197,9 @@ async def rig(
     clock, player = clock_at(), RecordingPlayer()
     with made_store(folder, clock) as store:
         app = alone(store, clock, settings=settings, no_color=no_color)
+        program = SessionProgram(kind=SessionKind.PLAN, sets=tuple(sets))
         runner = SessionRunner(
-            SessionProgram(kind=SessionKind.PLAN, sets=tuple(sets)),
+            rehearsed(program) if rehearsal else through(program),
             clock=clock,
             player=player,
             log=None if rehearsal else store,

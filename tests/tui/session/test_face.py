@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from tests.tui.session.session_rig import one_set
 from trainer.core.exercises import BUILT_IN
-from trainer.core.model import Felt, Moment, Pain, PainKind, SessionKind, Side, Site
+from trainer.core.model import Felt, Moment, SessionKind, Side, Site
 from trainer.core.session.events import AnswerHeld, AnyKey, Start, Tick
 from trainer.core.session.machine import begin, step
 from trainer.core.session.program import SessionProgram
@@ -16,7 +16,7 @@ from trainer.core.session.state import Phase, SessionState
 from trainer.tui.keymap import KEYS, SESSION_KEYS, shown
 from trainer.tui.session.drawing import felt_words
 from trainer.tui.session.face import face, instruction, left, past
-from trainer.tui.session.log_lines import log_lines, pain_words
+from trainer.tui.session.log_lines import log_lines
 
 
 def at(seconds: float, *, key_at: float | None = None) -> SessionState:
@@ -115,8 +115,6 @@ def test_places_in_words() -> None:
     assert "lats" == felt_words(Felt(Site.LATS))
     assert "between the blades" == felt_words(Felt(Site.BETWEEN_BLADES))
     assert not [site for site in Site if "-" in site.words]
-    assert "numb, hand" == pain_words(Pain(PainKind.NUMB, Site.HAND))
-    assert "dizzy" == pain_words(Pain(PainKind.DIZZY))
 
 
 def test_no_key_of_the_session_means_two_things() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from textual import events
 
 from tests.tui.session.session_rig import Rig, one_set, rig, running
@@ -361,13 +362,36 @@ async def test_another_window_closes_no_line(tmp_path: Path) -> None:
         assert session.logged()[0].rpe is None
 
 
+@pytest.mark.parametrize(
+    ("keys", "pain"),
+    [
+        (("p", "w", "l", "enter"), Pain(PainKind.PAIN, Site.WRIST, Side.LEFT)),
+        (("p", "n", "h", "r", "enter"), Pain(PainKind.NUMB, Site.HAND, Side.RIGHT)),
+        (("p", "v", "enter"), Pain(PainKind.PAIN, Site.BETWEEN_BLADES)),
+        (("p", "l", "enter"), Pain(PainKind.PAIN)),
+        (("p", "w", "l", "l", "enter"), Pain(PainKind.PAIN, Site.WRIST)),
+    ],
+)
+async def test_pain_has_its_place_and_side_in_five_keys(
+    tmp_path: Path, keys: tuple[str, ...], pain: Pain
+) -> None:
+    """A letter for the place, one for the side; a side without a place says nothing."""
+    async with rig(tmp_path, HANG_AND_WALL) as session:
+        await at_the_log(session)
+        await session.press(*keys)
+
+        assert len(keys) <= 5
+        assert (pain,) == session.logged()[0].pain
+
+
 async def test_what_is_half_said_reaches_no_other_hold(tmp_path: Path) -> None:
-    """x while the pain is open takes the hold out; the one before it has no pain."""
+    """A hold taken out while its pain is open; the one before it has no pain."""
     async with rig(tmp_path, running("hang", 30, 3)) as session:
         await session.wait_for(Phase.LOG_AND_REST)
         await session.wait_for(Phase.SET_UP)
         await session.wait_for(Phase.LOG_AND_REST)
-        await session.press("p", "x")
+        await session.press("p")
+        session.screen.action_out()
         await session.wait_for(Phase.SET_UP)
 
         assert [()] == [hold.pain for hold in session.logged()]
@@ -384,6 +408,9 @@ async def test_pain_leaves_out_what_loads_the_place(tmp_path: Path) -> None:
         assert frozenset({1}) == session.state.struck
         assert "1 set left out" in session.seen()
 
+        await session.press("a")
+        assert "There was pain in the armpit. Put back" in session.seen()
+        assert frozenset({1}) == session.state.struck
         await session.press("a")
         assert frozenset() == session.state.struck
         assert session.logged()[0].pain_overridden
@@ -427,7 +454,7 @@ async def test_dizzy_ends_the_session(tmp_path: Path) -> None:
         assert "Sit a moment" in session.seen()
         assert PainKind.DIZZY is session.logged()[0].pain[0].kind
 
-        await session.press("a")
+        await session.press("a", "a")
         assert session.is_in(Phase.LOG_AND_REST)
 
 

@@ -15,6 +15,7 @@ from tests.tui.session.session_rig import alone, one_set, rig, running
 from trainer.core.clock import SystemClock
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import EndedBy, SessionKind, StoppedBy
+from trainer.core.session.clearance import rehearsed
 from trainer.core.session.program import SessionProgram
 from trainer.core.session.state import Phase, SessionEnd
 from trainer.settings.settings import Settings, read_settings
@@ -697,8 +698,11 @@ async def test_the_screen_looks_by_itself(tmp_path: Path) -> None:
     clock = SystemClock()
     with open_store(tmp_path / "trainer.db", clock=clock) as store:
         app = alone(store, clock)
+        program = SessionProgram(
+            kind=SessionKind.PLAN, sets=(one_set("press-pushup", 4),)
+        )
         runner = SessionRunner(
-            SessionProgram(kind=SessionKind.PLAN, sets=(one_set("press-pushup", 4),)),
+            rehearsed(program),
             clock=clock,
             player=SilentPlayer(),
             log=None,

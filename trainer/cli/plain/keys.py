@@ -10,8 +10,20 @@ import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from typing import TypeVar
 
-from trainer.core.model import Feet, Felt, Pain, PainKind, StoppedBy
+from trainer.core.model import (
+    FELT_SITES,
+    PAIN_SITES,
+    Feet,
+    Felt,
+    Moment,
+    Pain,
+    PainKind,
+    Side,
+    Site,
+    StoppedBy,
+)
 from trainer.core.session.events import (
     AnswerFeet,
     AnswerFelt,
@@ -40,7 +52,6 @@ CONTROL: Mapping[str, type[Event]] = {
     "z": TakeBack,
     "j": Skip,
     "w": PauseSession,
-    "a": OverridePain,
 }
 MOST_BREATHS = 600
 """No hold has more: the longest, at the fastest pattern."""
@@ -52,19 +63,21 @@ class Typing(StrEnum):
     """What a line is being typed for."""
 
     NOTHING = ""
-    BREATH = "lost on breath"
-    HELD = "seconds held"
-    PAIN = "pain: site, or numb, or dizzy, or SITE=KIND"
-    FELT = "felt: SITE[:SIDE][@MOMENT][=STRENGTH], more after commas"
-    NOTE = "note"
+    BREATH = "Lost on breath"
+    HELD = "Seconds held"
+    PAIN = "Pain: a number, or written as SITE:SIDE=KIND"
+    FELT = "Felt: a number, or written as SITE:SIDE@MOMENT=STRENGTH, more after commas"
+    NOTE = "Note"
     SURE = "q again ends the session"
     SKIP = "j again leaves this set out"
+    ANYWAY = "there was pain: a again puts back the sets that it took out; it is kept"
     HAPPENED = "seconds held, enter for those noted, x if it didn't happen"
 
 
-_ASKED_AGAIN: Mapping[Typing, tuple[str, Event]] = {
+ASKED_AGAIN: Mapping[Typing, tuple[str, Event]] = {
     Typing.SURE: ("q", EndSession()),
     Typing.SKIP: ("j", Skip()),
+    Typing.ANYWAY: ("a", OverridePain()),
 }
 """What is asked once: the key that says yes, and what it then does."""
 _OPENS: Mapping[str, Typing] = {
@@ -77,6 +90,73 @@ _OPENS: Mapping[str, Typing] = {
 
 
 @dataclass(frozen=True, slots=True)
+class Pick:
+    """One choice out of a numbered list."""
+
+    asks: str
+    choices: tuple[tuple[StrEnum, str], ...]
+    """What is chosen, and how it reads; numbered from 1."""
+    left_open: str
+    """What Enter alone means."""
+
+    def lines(self) -> tuple[str, ...]:
+        """Give the question and its list, a line each."""
+        listed = (
+            f"  {n} {words}" for n, (_, words) in enumerate(self.choices, start=1)
+        )
+        return (f"{self.asks} Enter: {self.left_open}.", *listed)
+
+    def numbered(self, text: str) -> tuple[StrEnum | None, bool]:
+        """Give what a number chooses, and whether it may still become another one."""
+        labels = [str(n + 1) for n in range(len(self.choices))]
+        longer = any(each != text and each.startswith(text) for each in labels)
+        if text in labels:
+            return self.choices[labels.index(text)][0], longer
+        return None, longer
+
+
+_SIDES = Pick(
+    "On which side?",
+    ((Side.LEFT, "left"), (Side.RIGHT, "right"), (Side.BOTH, "both")),
+    "not said",
+)
+
+
+def _places(sites: Sequence[Site]) -> tuple[tuple[StrEnum, str], ...]:
+    return tuple((site, site.words) for site in sites)
+
+
+PICKS: Mapping[Typing, tuple[Pick, ...]] = {
+    Typing.PAIN: (
+        Pick(
+            "What is it?",
+            (
+                (PainKind.PAIN, "pain"),
+                (PainKind.NUMB, "numb, or it tingles"),
+                (PainKind.DIZZY, "dizzy, headache, changed sight: ends the session"),
+            ),
+            "nothing noted",
+        ),
+        Pick("Where does it hurt?", _places(PAIN_SITES), "in no one place"),
+        _SIDES,
+    ),
+    Typing.FELT: (
+        Pick("Where was the stretch?", _places(FELT_SITES), "nothing noted"),
+        _SIDES,
+        Pick(
+            "When?",
+            (
+                (Moment.SETTLED, "all the time"),
+                (Moment.EXHALE, "only with the long exhale"),
+            ),
+            "not said",
+        ),
+    ),
+}
+"""What is asked one after the other, each out of a numbered list."""
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """What is being typed just now."""
 
@@ -84,6 +164,8 @@ class Line:
     text: str = ""
     serial: int | None = None
     """The hold that it is about, where the session may go on meanwhile."""
+    picked: tuple[StrEnum | None, ...] = ()
+    """What was chosen from the numbered lists so far; None: left open."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +174,8 @@ class Pressed:
 
     line: Line
     events: tuple[Event, ...] = ()
-    say: str = ""
-    """A line for the person."""
+    say: tuple[str, ...] = ()
+    """Lines for the person."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,10 +201,10 @@ def press(key: str, state: SessionState, line: Line, parsers: Parsers) -> Presse
     if state.phase is Phase.HOLD:
         event = FalseStart() if key == "x" else AnyKey()
         return Pressed(_NOT_TYPING, (event,))
-    if line.typing in _ASKED_AGAIN:
-        again, sure_event = _ASKED_AGAIN[line.typing]
+    if line.typing in ASKED_AGAIN:
+        again, sure_event = ASKED_AGAIN[line.typing]
         sure = (sure_event,) if key == again else ()
-        return Pressed(_NOT_TYPING, sure, "" if sure else "going on")
+        return Pressed(_NOT_TYPING, sure, () if sure else ("Going on.",))
     if state.phase is Phase.INTERRUPTED:
         line = Line(Typing.HAPPENED, line.text)
         if key == "x":
@@ -130,9 +212,11 @@ def press(key: str, state: SessionState, line: Line, parsers: Parsers) -> Presse
     if line.typing is not Typing.NOTHING:
         return _typed(key, state, line, parsers)
     if key == "q" and state.phase is not Phase.DONE:
-        return Pressed(Line(Typing.SURE), say=Typing.SURE.value)
+        return Pressed(Line(Typing.SURE), say=(f"{Typing.SURE.value}.",))
     if key == "j" and state.phase is Phase.SET_UP:
-        return Pressed(Line(Typing.SKIP), say=Typing.SKIP.value)
+        return Pressed(Line(Typing.SKIP), say=(f"{Typing.SKIP.value}.",))
+    if key == "a":
+        return Pressed(Line(Typing.ANYWAY), say=(f"{Typing.ANYWAY.value}.",))
     if key in CONTROL:
         return Pressed(line, (CONTROL[key](),))
     if state.phase is Phase.PAUSED and key in GO_ON:
@@ -169,14 +253,83 @@ def _answered(key: str, draft: HoldDraft) -> Pressed | None:
         return Pressed(_NOT_TYPING, (AnswerStoppedBy(why=STOPPED_BY[key]),))
     if key in _OPENS:
         opened = Line(_OPENS[key], serial=draft.serial)
-        return Pressed(opened, say=f"{opened.typing.value}?")
+        picks = PICKS.get(opened.typing)
+        return Pressed(opened, say=() if picks is None else picks[0].lines())
     return None
+
+
+def _picks(key: str, state: SessionState, line: Line) -> Pressed:
+    """Take a key into the numbered list that is being asked."""
+    picks = PICKS[line.typing]
+    pick = picks[len(line.picked)]
+    if key == ENTER and not line.text:
+        if not line.picked:
+            return Pressed(_NOT_TYPING, say=("Nothing noted.",))
+        return _picked(state, line, None, pick.left_open)
+    if key == BACKSPACE:
+        return Pressed(replace(line, text=line.text[:-1]))
+    if key != ENTER and not key.isdecimal():
+        return Pressed(line, say=("A number of the list, Enter or Escape.",))
+    text = line.text if key == ENTER else line.text + key
+    chosen, longer = pick.numbered(text)
+    if longer and key != ENTER:
+        return Pressed(replace(line, text=text))
+    if chosen is None:
+        again = replace(line, text="")
+        return Pressed(again, say=(f"There is no number {text} in the list.",))
+    return _picked(state, line, chosen, dict(pick.choices)[chosen])
+
+
+def _picked(
+    state: SessionState, line: Line, chosen: StrEnum | None, words: str
+) -> Pressed:
+    """Go on to the next list, or note what was chosen."""
+    picked = (*line.picked, chosen)
+    picks = PICKS[line.typing]
+    said = f"{words[:1].upper()}{words[1:]}."
+    placeless = len(picked) == 2 and chosen is None and line.typing is Typing.PAIN
+    over = placeless or PainKind.DIZZY in picked or len(picked) == len(picks)
+    if not over:
+        more = picks[len(picked)].lines()
+        return Pressed(replace(line, text="", picked=picked), say=(said, *more))
+    event: Event
+    if line.typing is Typing.PAIN:
+        event = AnswerPain(line.serial, pain_picked(picked))
+    else:
+        event = AnswerFelt(line.serial, _felt_picked(state, line.serial, picked))
+    return Pressed(_NOT_TYPING, (event,), (said,))
+
+
+def pain_picked(picked: Sequence[StrEnum | None]) -> Pain:
+    """Give the warning sign that was chosen so far; what wasn't asked is open."""
+    kind, site, side = (*picked, None, None)[:3]
+    return Pain(PainKind(kind or PainKind.PAIN), _as(Site, site), _as(Side, side))
+
+
+def _felt_picked(
+    state: SessionState, serial: int | None, picked: Sequence[StrEnum | None]
+) -> tuple[Felt, ...]:
+    """Give the places of a hold with the one that was chosen; the others stay."""
+    site, side, moment = picked
+    made = Felt(Site(site or ""), _as(Side, side), _as(Moment, moment))
+    drafts = [each for each in state.kept_holds if each.serial == serial]
+    before = drafts[0].felt if drafts else ()
+    return (*(each for each in before if each.site is not made.site), made)
+
+
+_Word = TypeVar("_Word", bound=StrEnum)
+
+
+def _as(kind: type[_Word], word: StrEnum | None) -> _Word | None:
+    return None if word is None else kind(word)
 
 
 def _typed(key: str, state: SessionState, line: Line, parsers: Parsers) -> Pressed:
     """Take a key into the line that is being typed, or finish it."""
     if key == ESCAPE:
-        return Pressed(_NOT_TYPING, say="nothing noted")
+        return Pressed(_NOT_TYPING, say=("Nothing noted.",))
+    if line.typing in PICKS and (line.picked or (line.text + key).isdecimal()):
+        return _picks(key, state, line)
     if key == BACKSPACE:
         return Pressed(replace(line, text=line.text[:-1]))
     if key != ENTER:
@@ -185,8 +338,10 @@ def _typed(key: str, state: SessionState, line: Line, parsers: Parsers) -> Press
     try:
         event = _meant(line, state, parsers)
     except ValueError as error:
-        return Pressed(_NOT_TYPING, say=str(error))
-    return Pressed(_NOT_TYPING, (event,) if event is not None else ())
+        return Pressed(_NOT_TYPING, say=(f"{error}.",))
+    if event is None:
+        return Pressed(_NOT_TYPING, say=("Nothing noted.",))
+    return Pressed(_NOT_TYPING, (event,))
 
 
 def _meant(line: Line, state: SessionState, parsers: Parsers) -> Event | None:
@@ -238,6 +393,8 @@ def finish(line: Line, parsers: Parsers) -> tuple[Line, tuple[Event, ...]]:
     if line.typing is Typing.NOTE and text:
         return _NOT_TYPING, (AnswerNote(line.serial, text),)
     if line.typing is Typing.PAIN:
+        if line.picked:
+            return _NOT_TYPING, (AnswerPain(line.serial, pain_picked(line.picked)),)
         try:
             pain = parsers.pain(text)
         except ValueError:

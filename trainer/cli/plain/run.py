@@ -12,12 +12,16 @@ from typing import TYPE_CHECKING
 
 from trainer.cli import diagnostics, output
 from trainer.cli.plain.keys import ENTER
+from trainer.cli.plain.questions import ask_first_day, one_of, pass_gate
 from trainer.cli.plain.session import PlainSession, keys_line
 from trainer.cli.plain.terminal import Keys, NoKeys, open_keys
-from trainer.core.cautions import READ_ANSWER, as_text, one_line
+from trainer.core.answers import CAUTIONS_READ
+from trainer.core.cautions import as_text, one_line
 from trainer.core.cues.introduction import HEARD_ANSWER, wants_introduction
 from trainer.core.cues.settings import Backend
-from trainer.errors import DataBusyError, DataError, DataWriteError
+from trainer.core.session.clearance import rehearsed
+from trainer.errors import DataBusyError, DataError, DataWriteError, ExitCode
+from trainer.training.answers import keep_answers
 from trainer.training.runner import SessionRunner
 
 if TYPE_CHECKING:
@@ -65,12 +69,23 @@ def _lead(context: CliContext, request: SessionRequest) -> int:
         if not rehearse:
             settle_unfinished(store, keys)
         read_cautions(store, keys, today=now.date().isoformat())
+        asks = not isinstance(keys, NoKeys)
+        if asks and not rehearse and not store.has_plan():
+            given = ask_first_day(keys, store.answers(), on=now.date(), planned=False)
+            keep_answers(store, given, on=now.date())
         plan, history = store.plan(now.date()), store.history()
         if not rehearse and wants_introduction(store.answers(), history):
             hear_sounds(context, store, keys)
         view = today_view(plan, history, today=now.date(), answers=store.answers())
-        asks = not isinstance(keys, NoKeys)
-        program = replace(requested_program(view, history, request), watches=asks)
+        wanted = replace(requested_program(view, history, request), watches=asks)
+        program = (
+            rehearsed(wanted)
+            if rehearse
+            else pass_gate(store, keys, wanted, on=now.date(), anyway=request.anyway)
+        )
+        if program is None:
+            output.line("Nothing was started.")
+            return ExitCode.DONE
         player = open_player(
             context.settings().sound,
             clock=context.clock,
@@ -89,7 +104,7 @@ def _lead(context: CliContext, request: SessionRequest) -> int:
             if not rehearse and request.exercise is None:
                 shown = [due.suggestion for due in view.due]
                 remember_shown(store, shown, now=now)
-                take_suggestions(store, view, now=now)
+                take_suggestions(store, view, now=now, led=program.program)
             return PlainSession(runner, keys, pace=request.speed).lead()
         except DataError as error:
             raise rescued(error, runner) from error
@@ -138,7 +153,7 @@ def settle_unfinished(store: Store, keys: Keys) -> None:
 
 def read_cautions(store: Store, keys: Keys, *, today: str) -> None:
     """Show the cautions before the first session."""
-    if store.answers().get(READ_ANSWER):
+    if store.answers().get(CAUTIONS_READ):
         return
     output.text(as_text())
     output.line()
@@ -147,7 +162,7 @@ def read_cautions(store: Store, keys: Keys, *, today: str) -> None:
     output.line("Enter: I have read this.")
     one_of(keys, (ENTER,))
     try:
-        store.set_answer(READ_ANSWER, today)
+        store.set_answer(CAUTIONS_READ, today)
     except DataError as fault:
         output.line(f"{fault.message}: the cautions will be shown again.")
 
@@ -182,15 +197,6 @@ def hear_sounds(context: CliContext, store: Store, keys: Keys) -> None:
         output.line(f"{fault.message}: the sounds will be played again.")
 
 
-def one_of(keys: Keys, wanted: tuple[str, ...]) -> str:
-    """Wait for one of these keys."""
-    output.flush()
-    while True:
-        for key in keys.wait(1.0):
-            if key in wanted:
-                return key
-
-
 def introduce(
     view: TodayView, runner: SessionRunner, request: SessionRequest, keys: Keys
 ) -> None:
@@ -202,15 +208,16 @@ def introduce(
     sets = runner.state.program.sets
     for exercise in {one.exercise.id: one.exercise for one in sets}.values():
         mine = [one for one in sets if one.exercise.id == exercise.id]
-        output.line(
+        output.paragraph(
             f"{exercise.name}: {len(mine)} × {mine[0].target_s:g} s,"
-            f" rest {mine[0].rest_s:g} s."
+            f" rest {mine[0].rest_s:g} s.",
+            indent="",
         )
         due = planned.get(exercise.id)
         if due is not None and request.exercise is None:
             for reason in due.suggestion.reasons:
-                output.line(f"  {reason}")
-        output.line(f"  {one_line(exercise)}")
+                output.paragraph(reason)
+        output.paragraph(one_line(exercise))
     if not isinstance(keys, NoKeys):
-        output.line(keys_line())
+        output.paragraph(keys_line(), indent="")
     output.flush()

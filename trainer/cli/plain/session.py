@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from types import FrameType
 from typing import TYPE_CHECKING, TypeVar
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 from trainer.cli import output
 from trainer.cli.options import parse_felt, parse_pain
 from trainer.cli.plain.keys import (
+    ASKED_AGAIN,
     BACKSPACE,
     ENTER,
     Line,
@@ -21,17 +22,32 @@ from trainer.cli.plain.keys import (
 )
 from trainer.cli.plain.terminal import Keys, NoKeys
 from trainer.core.cues.cues import CUES, TimedCue
+from trainer.core.safety import pain_words
 from trainer.core.session.answers import how_held, shown_s
 from trainer.core.session.cue_sheet import cue_sheet
 from trainer.core.session.events import (
+    Answer,
+    AnyKey,
+    DidNotHappen,
     Effect,
     EndSession,
     Entered,
+    Event,
+    FalseStart,
+    OverridePain,
     RecordHold,
     Resolve,
     Resume,
+    Skip,
+    TakeBack,
 )
-from trainer.core.session.state import HoldDraft, PauseReason, Phase, SessionState
+from trainer.core.session.state import (
+    NOT_YET_S,
+    HoldDraft,
+    PauseReason,
+    Phase,
+    SessionState,
+)
 from trainer.errors import DataError, ExitCode, UsageError
 from trainer.training.runner import SessionRunner
 
@@ -53,8 +69,8 @@ def keys_line() -> str:
         "Any key in set-up: 30 s more; in a hold: you came down. x false start or"
         " didn't happen, z undo, j skip, w wait, q end. After a hold: 1 to 9 and 0 for"
         " RPE, . a half, k all kept, l lost on a breath, p pain, + - or t held, f felt,"
-        " n note, e feet, stopped by g grip s shoulder i position b breath v nerve"
-        " o other."
+        " n note, e feet, a the sets that pain took out, stopped by g grip s shoulder"
+        " i position b breath v nerve o other."
     )
 
 
@@ -115,8 +131,8 @@ def draft_line(draft: HoldDraft) -> str:
         parts.append(f"RPE {draft.rpe:g}")
     if draft.stopped_by is not None:
         parts.append(f"stopped by {draft.stopped_by}")
-    parts += [f"{pain.kind} {pain.site or ''}".strip() for pain in draft.pain]
-    parts += [f"felt {felt.site}" for felt in draft.felt]
+    parts += [pain_words(pain) for pain in draft.pain]
+    parts += [f"felt {_felt_words(felt)}" for felt in draft.felt]
     if draft.feet is not None:
         parts.append(f"feet took {draft.feet}")
     if draft.note:
@@ -126,6 +142,24 @@ def draft_line(draft: HoldDraft) -> str:
 
 _Parsed = TypeVar("_Parsed")
 
+
+def _felt_words(felt: Felt) -> str:
+    """Say where a stretch was felt, with what else was said of it."""
+    strength = "" if felt.strength is None else f"{felt.strength:g}"
+    said = (felt.site.words, felt.side, felt.moment, strength)
+    return " ".join(each for each in said if each)
+
+
+_DONE: Mapping[type[Event], str] = {
+    TakeBack: "Taken back.",
+    OverridePain: "Put back; that is kept with the session.",
+    Skip: "Left out.",
+    DidNotHappen: "Taken out: it counts for nothing. z takes that back.",
+    FalseStart: "False start: it is set up again. z takes that back.",
+}
+"""What a key did, where no line of the session says it."""
+_SILENT = (Typing.NOTHING, *ASKED_AGAIN)
+"""Where nothing is being typed that would be shown."""
 TICK_S = 0.1
 AFTERWARDS_S = 3.0
 """How long the sound of the end may ring out where nobody is there (our choice)."""
@@ -157,6 +191,9 @@ class PlainSession:
         self._sheet: tuple[TimedCue, ...] = ()
         self._said: dict[int, str] = {}
         self._parsers = Parsers(_felt, _pain)
+        self._lines = 0
+        self._open_line = False
+        """Something stands on the last line, without its end."""
         runner.watch(self._effect)
 
     def lead(self) -> int:
@@ -225,6 +262,7 @@ class PlainSession:
         self._cues(self._runner.clock.now_s())
         self._sheet = cue_sheet(self._runner.state)
         self._notices()
+        self._prompt()
         if not self._asks:
             self._go_on_alone()
 
@@ -246,25 +284,61 @@ class PlainSession:
             self._left = key in LEAVES
             if self._left:
                 return
-        before = self._line
+        before, lines = self._line, self._lines
         pressed = press(key, state, before, self._parsers)
+        self._echo(key, before, pressed.line)
         self._line = pressed.line
-        self._echo(key, before)
-        if pressed.say:
-            output.line(pressed.say)
-        for event in pressed.events:
-            self._runner.send(event)
+        for words in pressed.say:
+            self._say(words)
+        taken = [self._runner.send(event) for event in pressed.events]
+        self._notices()
+        if pressed.events and self._lines == lines:
+            # No key goes unheard: where nothing else said what it did, this does.
+            self._say(self._answer(pressed.events[-1], taken=taken[-1]))
+        self._prompt()
 
-    def _echo(self, key: str, before: Line) -> None:
+    def _answer(self, event: Event, *, taken: bool) -> str:
+        """Say what a key did that led to no line of its own."""
+        state = self._runner.state
+        if not taken:
+            return "That key does nothing just now."
+        if isinstance(event, AnyKey) and state.phase is Phase.SET_UP:
+            left_s = (state.ends_at_s or 0.0) - self._runner.clock.now_s()
+            return f"Not yet: {NOT_YET_S:.0f} s more, {max(0.0, left_s):.0f} s to go."
+        if isinstance(event, Answer):
+            draft = state.open_hold
+            return "As it was." if draft is None else draft_line(draft).strip()
+        return _DONE.get(type(event), "Done.")
+
+    def _say(self, words: str) -> None:
+        """Write a line, apart from what is just being typed."""
+        if self._open_line:
+            output.line()
+            self._open_line = False
+        indent = words[: len(words) - len(words.lstrip(" "))]
+        output.paragraph(words.lstrip(" "), indent=indent)
+        self._lines += 1
+
+    def _prompt(self) -> None:
+        """Say again what is being typed where a line came between."""
+        if self._line.typing in _SILENT or self._open_line:
+            return
+        asks = "" if self._line.picked else f"{self._line.typing.value}: "
+        output.part(f"{asks or 'Number: '}{self._line.text}")
+        self._open_line = True
+
+    def _echo(self, key: str, before: Line, after: Line) -> None:
         """Show what is typed; a terminal that gives single keys doesn't."""
-        typing = before.typing not in (Typing.NOTHING, Typing.SURE, Typing.SKIP)
-        if typing and key == BACKSPACE:
+        if before.typing in _SILENT:
+            return
+        if key == BACKSPACE:
             output.line()
-            output.part(self._line.text)
-        elif typing and self._line.text != before.text and self._line.text:
+            self._open_line = False
+        elif len(key) == 1 and key.isprintable():
             output.part(key)
-        elif typing and self._line.typing is Typing.NOTHING:
+        if after.typing is Typing.NOTHING and self._open_line:
             output.line()
+            self._open_line = False
 
     def _effect(self, effect: Effect) -> None:
         match effect:
@@ -275,12 +349,12 @@ class PlainSession:
                     self._fold()
                 words = phase_line(phase, self._runner.state, asks=self._asks)
                 if words:
-                    output.line(words)
+                    self._say(words)
             case RecordHold(draft=draft) if not draft.taken_out:
                 words = draft_line(draft)
                 if self._said.get(draft.serial) != words:
                     self._said[draft.serial] = words
-                    output.line(words)
+                    self._say(words)
 
     def _fold(self) -> None:
         """Save what is half typed, and give up the keys."""
@@ -293,12 +367,12 @@ class PlainSession:
         for cue in self._sheet:
             words = cue_line(cue)
             if words and self._shown_s < cue.at_s <= until_s:
-                output.line(words)
+                self._say(words)
         self._shown_s = max(self._shown_s, until_s)
 
     def _notices(self) -> None:
         for notice in self._runner.take_notices():
-            output.line(notice)
+            self._say(notice)
 
     def _sum_up(self) -> None:
         self._notices()

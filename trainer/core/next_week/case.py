@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 
-from trainer.core import words
+from trainer.core import safety, words
 from trainer.core.capacity.filter import Belief, estimate, looks_back_to
 from trainer.core.capacity.rpe import evidence_of
 from trainer.core.exercises import Exercise
@@ -23,7 +23,7 @@ from trainer.core.next_week.days import (
     trained,
     ups,
 )
-from trainer.core.next_week.ladder import Slot, hardest
+from trainer.core.next_week.ladder import Slot
 from trainer.core.next_week.suggestion import Change, Rule
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
@@ -147,7 +147,7 @@ class Case:
         family = self.exercise.family
         if family is None:
             return None
-        return hardest(self.plan, family, self.answers)
+        return safety.top(family, self.answers, on=self.first_day, plan=self.plan.top)
 
     @cached_property
     def belief(self) -> Belief | None:

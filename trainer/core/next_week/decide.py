@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from types import MappingProxyType
 
 from trainer.core import words
+from trainer.core.answers import HEAD_UP, said
 from trainer.core.capacity.filter import Belief
 from trainer.core.exercises import PRESS_PUSHUP, Family
 from trainer.core.model import History
@@ -31,8 +32,8 @@ from trainer.core.next_week.suggestion import (
     suggestion_as_dict,
     taken,
 )
-from trainer.core.plan.first_day import HEAD_UP, YES
 from trainer.core.plan.plan import Order, Plan, rest_after
+from trainer.core.safety import gate, person_of
 from trainer.core.weeks import IsoWeek
 
 # What is said beside the rule: what the figures rest on, offers, cautions.
@@ -150,6 +151,18 @@ def lighter_offer(case: Case, outcome: Outcome) -> tuple[int | None, tuple[str, 
     )
 
 
+def past_the_gate(case: Case, exercise_id: str, outcome: Outcome) -> tuple[str, ...]:
+    """Say what Start will ask about, where an exercise stands past the gate."""
+    on = case.first_day
+    exercise = case.plan.exercise(exercise_id)
+    person = person_of(case.answers, case.plan.top, case.history, on=case.today)
+    found = gate(person, exercise, outcome.target_s, on=on).findings
+    # The rule's own reasons speak of pain as long as it holds the target down.
+    spoken_of = pain_of(case) is not None
+    says = [each.says for each in found if each.pain is None or not spoken_of]
+    return (f"{' '.join(says)} Start asks about it.",) if says else ()
+
+
 def cautions(case: Case, exercise_id: str) -> tuple[str, ...]:
     """Give the cautions that go with the exercise that is suggested."""
     exercise = case.plan.exercise(exercise_id)
@@ -211,7 +224,7 @@ def next_week(
         plan: the plan as it is now.
         today: the local date.
         week: the week to suggest for.
-        answers: what was answered on the first day (``core.first_day``).
+        answers: what was answered on the first day (``core.answers``).
     """
     coming = IsoWeek.of(today).plus(1)
     asked = week or coming
@@ -219,7 +232,7 @@ def next_week(
         history = _before(history, asked.monday)
     if asked.sunday < today or asked > coming:
         today = asked.monday - timedelta(days=1)
-    head_up = answers.get(HEAD_UP) == YES
+    head_up = said(answers, HEAD_UP) is True
     slots = slots_of(history, plan, asked, head_up=head_up)
     standing = frozenset(slot.entry.exercise for slot in slots)
     return tuple(
@@ -346,7 +359,9 @@ def _suggest(case: Case) -> Suggestion:
         ),
         would_change=(*outcome.would_change, *head_up_would),
         chance=None if belief is None else belief.chance(target_s, outcome.sets),
-        cautions=() if rest else cautions(case, exercise),
+        cautions=()
+        if rest
+        else (*past_the_gate(case, exercise, outcome), *cautions(case, exercise)),
         from_exercise=case.exercise.id if outcome.exercise else "",
         first_set_only=outcome.first_set_only or (case.slot.trial and not rest),
         find_out_limit_s=outcome.find_out_limit_s,

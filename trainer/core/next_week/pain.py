@@ -12,6 +12,7 @@ from trainer.core.next_week.case import Case, Outcome
 from trainer.core.next_week.days import Day, last_running
 from trainer.core.next_week.rules import free_rung_below, one_rung_down
 from trainer.core.next_week.suggestion import Change, Rule
+from trainer.core.safety import loads
 
 PAIN_DAYS = 7
 """Pain on any exercise that loads the site counts for so long (our choice); so long is
@@ -48,7 +49,7 @@ def pain_of(case: Case) -> PainFound | None:
         if days > PAIN_DAYS:
             continue
         for hold in session.holds:
-            loaded = [sign for sign in hold.pain if _loads(case, sign)]
+            loaded = [sign for sign in hold.pain if loads(case.exercise, sign)]
             if loaded:
                 return PainFound(
                     f"There was {_named(tuple(loaded))} on"
@@ -62,11 +63,6 @@ def pain_of(case: Case) -> PainFound | None:
 def _days_with_any(case: Case) -> tuple[Day, ...]:
     """Give the days that were sessions: trained or hurt."""
     return tuple(day for day in case.days if day.holds or day.pain)
-
-
-def _loads(case: Case, sign: Pain) -> bool:
-    """Tell whether this exercise loads the site; with no site noted it may."""
-    return sign.site is None or sign.site in case.exercise.loads
 
 
 def _named(signs: tuple[Pain, ...]) -> str:

@@ -10,7 +10,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime
 
-from trainer.core.exercises import PRESS_WALL, Family
+from trainer.core import safety
+from trainer.core.answers import DAYS, HANG_WAS_EASY, PRESS, said
+from trainer.core.exercises import (
+    HANG,
+    PRESS_PIKE,
+    PRESS_PUSHUP,
+    PRESS_WALL,
+    Family,
+)
 from trainer.core.model import EndedBy, History, SessionKind
 from trainer.core.plan.plan import Plan, default_plan
 
@@ -76,40 +84,12 @@ def last_test(history: History, exercise: str) -> TestResult | None:
     return None
 
 
-HANG_WAS_EASY = "hang-was-easy"
-WALL_UNHURRIED = "wall-unhurried"
-HEAD_UP = "head-up"
-"""An eye or blood-pressure caution: the head stays up, a pike is head-down too."""
-PRESS = "press"
-DAYS = "days"
-YES, NO = "yes", "no"
-
 DEFAULT_DAYS = (1, 3, 5)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FirstAnswers:
-    """What was answered; None where nothing was."""
-
-    hang_was_easy: bool | None = None
-    """20 s of hanging with straight arms was easy."""
-    wall_unhurried: bool | None = None
-    """Can walk up and down the wall unhurried, and has done so with somebody by."""
-    head_up: bool | None = None
-    """Has an eye or blood-pressure caution."""
-    press: str = "press-pushup"
-    days: tuple[int, ...] = DEFAULT_DAYS
-
-    @classmethod
-    def of(cls, answers: Mapping[str, str]) -> FirstAnswers:
-        """Read them from the answers that the store keeps."""
-        return cls(
-            hang_was_easy=_yes_or_no(answers.get(HANG_WAS_EASY, "")),
-            wall_unhurried=_yes_or_no(answers.get(WALL_UNHURRIED, "")),
-            head_up=_yes_or_no(answers.get(HEAD_UP, "")),
-            press=answers.get(PRESS) or "press-pushup",
-            days=parse_days(answers.get(DAYS, "")) or DEFAULT_DAYS,
-        )
+def days_in(answers: Mapping[str, str]) -> tuple[int, ...]:
+    """Give the days that were answered, or three of the week."""
+    return parse_days(answers.get(DAYS, "")) or DEFAULT_DAYS
 
 
 def parse_days(text: str) -> tuple[int, ...]:
@@ -117,41 +97,37 @@ def parse_days(text: str) -> tuple[int, ...]:
     return tuple(sorted({int(each) for each in text.split() if each in "1234567"}))
 
 
-def _yes_or_no(text: str) -> bool | None:
-    return {YES: True, NO: False}.get(text)
-
-
-def hardest_press(answers: FirstAnswers) -> str:
-    """Give the hardest press that may be offered after these answers.
-
-    Somebody who didn't answer the caution isn't turned upside down by us.
-    """
-    if answers.head_up is not False:
-        return "press-pushup"
-    return "press-wall" if answers.wall_unhurried else "press-pike"
-
-
-def possible_presses(answers: FirstAnswers) -> tuple[str, ...]:
+def possible_presses(answers: Mapping[str, str], *, on: date) -> tuple[str, ...]:
     """Give the presses that a first plan may begin with after these answers."""
-    if hardest_press(answers) == "press-pushup":
-        return ("press-pushup",)
-    return ("press-pushup", "press-pike")
+    if safety.top(Family.PRESS, answers, on=on) == PRESS_PUSHUP.id:
+        return (PRESS_PUSHUP.id,)
+    return (PRESS_PUSHUP.id, PRESS_PIKE.id)
 
 
-def still_open(answers: Mapping[str, str]) -> tuple[str, ...]:
-    """Give the questions of safety that nobody answered, in the order asked.
+def press_in(answers: Mapping[str, str], *, on: date) -> str:
+    """Give the press that was answered, where it is possible; else the first one."""
+    possible = possible_presses(answers, on=on)
+    press = answers.get(PRESS, "")
+    return press if press in possible else possible[0]
 
-    With a caution answered yes the wall is out of the question: it isn't asked for.
+
+def plan_from(
+    answers: Mapping[str, str], *, on: date, before: Plan | None = None
+) -> Plan:
+    """Make the plan; one that there was before keeps all but days and rungs' tops.
+
+    Args:
+        answers: what was answered, by key.
+        on: the local date.
+        before: the plan that there was; its days stay where none were answered.
     """
-    asked = (HEAD_UP,) if answers.get(HEAD_UP) == YES else (HEAD_UP, WALL_UNHURRIED)
-    return tuple(key for key in asked if answers.get(key) not in (YES, NO))
-
-
-def plan_from(answers: FirstAnswers, *, before: Plan | None = None) -> Plan:
-    """Make the plan; one that there was before keeps all but days and rungs' tops."""
-    top = {Family.HANG: "hang", Family.PRESS: hardest_press(answers)}
+    top = {family: safety.top(family, answers, on=on) for family in Family}
     if before is not None:
-        return replace(before, days=answers.days, top=top)
-    press = "press-pushup" if top[Family.PRESS] == "press-pushup" else answers.press
-    made = default_plan(hang_was_easy=bool(answers.hang_was_easy), press=press)
-    return replace(made, days=answers.days, top=top)
+        days = parse_days(answers.get(DAYS, "")) or before.days
+        return replace(before, days=days, top=top)
+    hang_was_easy = said(answers, HANG_WAS_EASY) is True
+    made = default_plan(
+        hang_was_easy=hang_was_easy and top[Family.HANG] == HANG.id,
+        press=press_in(answers, on=on),
+    )
+    return replace(made, days=days_in(answers), top=top)

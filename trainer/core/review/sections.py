@@ -30,9 +30,15 @@ from trainer.core.review.felt import (
     turning_up_in_short,
     with_enough,
 )
-from trainer.core.review.review import ExerciseReview, Review
+from trainer.core.review.review import ExerciseReview, Review, name_of
 from trainer.core.weeks import IsoWeek
-from trainer.core.words import minutes_and_seconds, number, short_date, whole_seconds
+from trainer.core.words import (
+    count,
+    minutes_and_seconds,
+    number,
+    short_date,
+    whole_seconds,
+)
 
 # What a section of a review is made of, and a table drawn as text.
 
@@ -90,6 +96,24 @@ def with_forecasts(found: Review) -> Review:
         for entry in found.plan.exercises
     )
     return replace(found, forecasts=tuple(one for one in forecasts if one is not None))
+
+
+def anyway(found: Review) -> Section:
+    """Give what was done although the gate had said why not; a coach reads it first."""
+    rows = tuple(
+        (short_date(session.local_date), name_of(found.plan, each.exercise), each.says)
+        for session in reversed(found.sessions)
+        for each in session.overrides
+    )
+    times = count(len({row[0] for row in rows}), "day")
+    table = Table(("day", "exercise", "what was said against it"), rows)
+    return Section(
+        id="anyway",
+        title="Gone on anyway",
+        sentences=(f"On {times} something was held that the program had held back.",),
+        draw=partial(_table_drawn, table),
+        table=table,
+    )
 
 
 def bests(found: Review) -> Section:
@@ -186,8 +210,10 @@ def sections(found: Review) -> tuple[Section, ...]:
     """Give every section that the period has something to say in."""
     if not found.sessions:
         return ()
+    overridden = any(session.overrides for session in found.sessions)
     return (
         _weeks(found),
+        *((anyway(found),) if overridden else ()),
         *(_kept(found, one) for one in found.exercises),
         _overhead(found),
         _felt(found),

@@ -9,7 +9,8 @@ import math
 from dataclasses import replace
 
 from trainer.core.cues.breathing import lay
-from trainer.core.model import LONGEST_HOLD_S, EndedBy, Pain, PainKind, Site, valid_rpe
+from trainer.core.model import LONGEST_HOLD_S, EndedBy, Pain, PainKind, Side, valid_rpe
+from trainer.core.safety import loads
 from trainer.core.session.events import (
     Answer,
     AnswerFeet,
@@ -57,9 +58,15 @@ def _changed(draft: HoldDraft, answer: Answer, planned: ProgramSet) -> HoldDraft
         case AnswerPain(pain=pain):
             if pain is None:
                 return replace(draft, pain=())
-            others = tuple(p for p in draft.pain if p.site != pain.site)
+            others = tuple(p for p in draft.pain if _elsewhere(p, pain))
             return replace(draft, pain=(*others, pain))
     raise ValueError(f"nothing to do with {answer!r}")
+
+
+def _elsewhere(known: Pain, pain: Pain) -> bool:
+    """Tell whether two signs are of two places: two sites, or left and right of one."""
+    sides = {known.side, pain.side}
+    return known.site != pain.site or sides == {Side.LEFT, Side.RIGHT}
 
 
 def with_held(draft: HoldDraft, held_s: float, planned: ProgramSet) -> HoldDraft:
@@ -128,12 +135,13 @@ def struck_by(state: SessionState, draft: HoldDraft, pain: Pain) -> frozenset[in
         for index in (*under_way, *state.to_come)
         if pain.kind is PainKind.DIZZY
         or state.program.sets[index].exercise.id == draft.exercise
-        or _loads(state.program.sets[index], pain.site)
+        or _loads(state.program.sets[index], pain)
     )
 
 
-def _loads(planned: ProgramSet, site: Site | None) -> bool:
-    return site is not None and site in planned.exercise.loads
+def _loads(planned: ProgramSet, pain: Pain) -> bool:
+    """Tell whether a set loads a named place; pain without one strikes its exercise."""
+    return pain.site is not None and loads(planned.exercise, pain)
 
 
 def how_held(draft: HoldDraft) -> str:

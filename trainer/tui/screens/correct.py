@@ -21,6 +21,7 @@ from trainer.core.model import (
     Hold,
     Pain,
     PainKind,
+    Side,
     Site,
     StoppedBy,
 )
@@ -74,6 +75,12 @@ def hold_fields(hold: Hold) -> list[Field]:
             label="Pain where",
             value=pain.site.value if pain and pain.site else "",
             choices=_choices(Site),
+        ),
+        Field(
+            key="pain_side",
+            label="Pain on which side",
+            value=pain.side.value if pain and pain.side else "",
+            choices=_choices(Side),
         ),
         Field(key="felt", label="Felt", value=felt_line(hold.felt), text=True),
         Field(key="note", label="Note", value=hold.note, text=True),
@@ -132,7 +139,7 @@ def corrected(
     if "stopped" in touched:
         why = StoppedBy(touched["stopped"]) if touched["stopped"] else None
         better = replace(better, stopped_by=why)
-    if "pain" in touched or "site" in touched:
+    if touched.keys() & {"pain", "site", "pain_side"}:
         better = replace(better, pain=_pain(hold, values))
     if "felt" in touched and felt is not None:
         better = replace(better, felt=felt)
@@ -142,11 +149,14 @@ def corrected(
 
 
 def _pain(hold: Hold, values: dict[str, str]) -> tuple[Pain, ...]:
+    """Give the hold's signs, the first one corrected; gone stays gone."""
     others = hold.pain[1:]
     if not values["pain"]:
         return others
     site = Site(values["site"]) if values["site"] else None
-    return (Pain(PainKind(values["pain"]), site), *others)
+    side = Side(values["pain_side"]) if values["pain_side"] and site else None
+    gone_on = hold.pain[0].gone_on if hold.pain else None
+    return (Pain(PainKind(values["pain"]), site, side, gone_on), *others)
 
 
 class FeltSlip(Slip[tuple[Felt, ...] | None]):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from datetime import date
 from enum import StrEnum
 from typing import ClassVar
 
@@ -12,19 +13,24 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.core import words
-from trainer.core.exercises import BUILT_IN, Family
-from trainer.core.plan.first_day import (
+from trainer.core.answers import (
     DAYS,
-    HANG_WAS_EASY,
-    HEAD_UP,
     NO,
     PRESS,
-    WALL_UNHURRIED,
+    QUESTION_OF,
+    QUESTIONS,
     YES,
-    FirstAnswers,
+    applies,
+    as_kept,
+    said,
+    still_open,
+)
+from trainer.core.exercises import BUILT_IN, Family
+from trainer.core.plan.first_day import (
+    days_in,
     plan_from,
     possible_presses,
-    still_open,
+    press_in,
 )
 from trainer.core.plan.plan import Plan
 from trainer.errors import TrainerError
@@ -49,64 +55,56 @@ _PRESSES = {
     "press-pushup": "push-up position",
     "press-pike": "pike, feet on bench",
 }
-_CAREFUL = {
-    HEAD_UP: "no press with the head down is offered",
-    WALL_UNHURRIED: "the wall isn't offered",
-}
-"""What the careful way is where a question of safety is left open."""
 ANSWERS_WIDTH = 24
 
 
-def questions(answers: Mapping[str, str], *, planned: bool = False) -> list[Field]:
-    """Give the questions with what was answered before.
+def questions(
+    answers: Mapping[str, str], *, on: date, planned: bool = False
+) -> list[Field]:
+    """Give the questions with what was answered before; those that apply.
 
     With a plan there already (PLANNED), its exercises stay; that is said.
     """
-    given = FirstAnswers.of(answers)
     return [
-        Field(
-            key=HANG_WAS_EASY,
-            label="Can you hang from a bar for 20 s with straight arms, easily?",
-            value=answers.get(HANG_WAS_EASY, ""),
-            choices=_YES_NO,
+        *(
+            Field(
+                key=each.key,
+                label=each.asks,
+                value=_word(answers, each.key),
+                choices=_YES_NO,
+            )
+            for each in QUESTIONS
+            if applies(each.key, answers)
         ),
-        Field(
-            key=HEAD_UP,
-            label="Do you have an eye or blood-pressure caution, such as glaucoma?",
-            value=answers.get(HEAD_UP, ""),
-            choices=_YES_NO,
-        ),
-        Field(
-            key=WALL_UNHURRIED,
-            label="Can you walk your feet up and down a wall without hurry, and have"
-            " you done so with somebody by?",
-            value=answers.get(WALL_UNHURRIED, ""),
-            choices=_YES_NO,
-        ),
-        _press_field(given, planned=planned),
+        _press_field(answers, on=on, planned=planned),
         Field(
             key=DAYS,
             label="On which days? 1 to 7 put a day in or take it out.",
-            value=" ".join(str(day) for day in given.days),
+            value=" ".join(str(day) for day in days_in(answers)),
             days=True,
         ),
     ]
 
 
-def _press_field(given: FirstAnswers, *, planned: bool) -> Field:
+def _word(answers: Mapping[str, str], key: str) -> str:
+    return {True: YES, False: NO, None: ""}[said(answers, key)]
+
+
+def _press_field(answers: Mapping[str, str], *, on: date, planned: bool) -> Field:
     """Ask for the first press among those that the other answers leave possible."""
-    possible = possible_presses(given)
+    possible = possible_presses(answers, on=on)
     why_not = ""
     if "press-pike" not in possible:
         why_not = (
-            "A pike is head-down too: it needs a no to the eye and blood question."
+            "A pike is head-down too: it needs a no to the shoulder question and to the"
+            " eye and blood question."
         )
     if planned:
         why_not = "The plan that you have keeps its press."
     return Field(
         key=PRESS,
         label="In which position do you press first?",
-        value=given.press if given.press in possible else possible[0],
+        value=press_in(answers, on=on),
         choices=tuple((each, _PRESSES[each]) for each in possible),
         hint=why_not,
     )
@@ -114,11 +112,12 @@ def _press_field(given: FirstAnswers, *, planned: bool) -> Field:
 
 def open_note(key: str) -> Note:
     """Say that a question of safety is open, and what leaving it comes to."""
+    careful = QUESTION_OF[key].careful
     return note(
         "Still open",
         styled(
             "The marked question isn't answered. Answer it, or press the same key again"
-            f" to leave it open: then the careful way is taken, {_CAREFUL[key]}.",
+            f" to leave it open: then the careful way is taken, {careful}.",
             "bold $text-warning",
         ),
     )
@@ -131,12 +130,12 @@ def plan_note(plan: Plan) -> Note:
         f" {words.whole_seconds(each.start_s)}, rest {words.whole_seconds(each.rest_s)}"
         for each in plan.exercises
     ]
-    top = BUILT_IN[plan.top[Family.PRESS]].name
+    hang, press = (BUILT_IN[plan.top[family]].name for family in Family)
     return note(
         "Your plan",
         f"{words.sentence(words.days(plan.days))} One set of each in turn.",
         *rows,
-        f"The hardest press that will be offered: {top}.",
+        f"The hardest that will be offered: {hang} and {press}.",
     )
 
 
@@ -169,7 +168,7 @@ class FirstDayScreen(Page[FirstDayDone | None]):
         answers = store.answers()
         self._press = answers.get(PRESS, "")
         yield FieldList(
-            questions(answers, planned=store.has_plan()),
+            questions(answers, on=self._today, planned=store.has_plan()),
             id="questions",
             answers_width=ANSWERS_WIDTH,
         )
@@ -187,8 +186,9 @@ class FirstDayScreen(Page[FirstDayDone | None]):
             self._press = event.value
         self._asked = ""
         self._left.discard(event.key)
-        answers = event.fields.values() | {PRESS: self._press}
-        event.fields.show(questions(answers, planned=self.trainer.store.has_plan()))
+        planned = self.trainer.store.has_plan()
+        answers = self._answers() | {PRESS: self._press}
+        event.fields.show(questions(answers, on=self._today, planned=planned))
         await self._show_outcome()
 
     async def _show_outcome(self) -> None:
@@ -210,18 +210,32 @@ class FirstDayScreen(Page[FirstDayDone | None]):
             ]
         )
 
+    @property
+    def _today(self) -> date:
+        return self.trainer.clock.wall().date()
+
+    def _answers(self) -> dict[str, str]:
+        """Give what is answered here, as the store keeps it; what isn't asked stays."""
+        before = self.trainer.store.answers()
+        given = {
+            key: as_kept(key, value, on=self._today, before=before.get(key, ""))
+            for key, value in self.query_one(FieldList).values().items()
+        }
+        return before | given
+
     def _plan(self) -> Plan:
-        given = FirstAnswers.of(self.query_one(FieldList).values())
         store = self.trainer.store
-        return plan_from(given, before=store.plan() if store.has_plan() else None)
+        before = store.plan() if store.has_plan() else None
+        return plan_from(self._answers(), on=self._today, before=before)
 
     def _keep(self) -> bool:
         fields = self.query_one(FieldList)
         fields.commit()
         store = self.trainer.store
         try:
-            for key, value in fields.values().items():
-                if value or store.answers().get(key):
+            before = store.answers()
+            for key, value in self._answers().items():
+                if value != before.get(key, ""):
                     store.set_answer(key, value)
             store.save_plan(self._plan(), valid_from=self.trainer.clock.wall().date())
         except TrainerError as error:
@@ -239,7 +253,7 @@ class FirstDayScreen(Page[FirstDayDone | None]):
         if marked is not None and marked.key == self._asked:
             self._left.add(self._asked)
         self._asked = next(
-            (key for key in still_open(fields.values()) if key not in self._left), ""
+            (key for key in still_open(self._answers()) if key not in self._left), ""
         )
         if self._asked:
             fields.mark(self._asked)

@@ -21,6 +21,7 @@ from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Change, Suggestion, taken
 from trainer.core.plan.plan import Plan
 from trainer.core.review.load import Dose, dose
+from trainer.core.safety import loads, open_pain
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
 from trainer.training.shown import remember_shown
@@ -33,7 +34,7 @@ from trainer.tui.screens.next_week_text import (
     own_hint,
 )
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.today_text import short_name, unsettled
+from trainer.tui.screens.today_text import short_name
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Sheet, note
 from trainer.tui.widgets.slip import Slip
@@ -169,15 +170,14 @@ class NextWeekScreen(Page[None]):
                 [note("Nothing", "The plan has no exercise to suggest for.")]
             )
             return
-        planned = [each.exercise for each in self._plan.exercises]
-        pain = unsettled(self._history, planned)
+        pain = open_pain(self._history, on=self.trainer.clock.wall().date())
         exercise = self._plan.exercise(one.exercise)
         await sheet.show(
             detail_notes(
                 one,
                 name=exercise.name,
                 pain=pain,
-                loads_it=any(each.loaded_by(exercise) for each in pain),
+                loads_it=any(loads(exercise, each) for each in pain),
                 history=self._history,
                 forecast=self._forecasts.get(one.exercise, ""),
                 dose=self._dose(one),

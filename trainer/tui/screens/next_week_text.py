@@ -10,7 +10,8 @@ from trainer.core.capacity.calibration import ENOUGH, Score
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.review.load import VOLUME, VOLUME_WEEK_S, Dose
-from trainer.tui.screens.today_text import Unsettled, pain_notes
+from trainer.core.safety import OpenPain
+from trainer.tui.screens.today_text import pain_notes
 from trainer.tui.widgets.sheet import Note, note, styled
 
 CHANGE_WORDS = {
@@ -74,12 +75,12 @@ def detail_notes(
     forecast: str = "",
     dose: Dose | None = None,
     score: Score | None = None,
-    pain: Sequence[Unsettled] = (),
+    pain: Sequence[OpenPain] = (),
     loads_it: bool = False,
 ) -> list[Note]:
     """Give everything about one suggestion.
 
-    PAIN is what still stands; where the exercise LOADS_IT no chance is named, for a
+    PAIN is what is open; where the exercise LOADS_IT no chance is named, for a
     figure would invite somebody to try.
     """
     notes = [

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from typing import ClassVar
 
@@ -18,7 +18,6 @@ from trainer.core.exercises import LADDERS, Exercise, Family
 from trainer.core.model import LONGEST_HOLD_S, EndOfHold
 from trainer.core.next_week.days import target_in_force
 from trainer.core.plan.changes import plan_changes
-from trainer.core.plan.first_day import FirstAnswers, hardest_press
 from trainer.core.plan.plan import (
     LARGEST_STEP_S,
     LONGEST_REST_S,
@@ -30,10 +29,13 @@ from trainer.core.plan.plan import (
     PlanExercise,
     default_entry,
 )
+from trainer.core.safety import top
+from trainer.core.session.clearance import past_the_gate
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
 from trainer.tui.door import open_screen
 from trainer.tui.keymap import bind
+from trainer.tui.screens.gate import GateSlip, Said
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, note, plain
@@ -49,14 +51,14 @@ LONGEST_WARM_UP_S = 1800.0
 def plan_lines(
     plan: Plan,
     *,
-    hardest_press: str,
+    hardest: Mapping[Family, str],
     in_force_s: Mapping[str, float] | None = None,
 ) -> list[Field]:
     """Give the plan's lines.
 
     Args:
         plan: the plan.
-        hardest_press: up to which rung a press may be offered at all.
+        hardest: up to which rung of each family may be offered at all.
         in_force_s: the target in force, by exercise, where there is one.
     """
     targets = in_force_s or {}
@@ -75,8 +77,7 @@ def plan_lines(
         lines += _entry_lines(entry, plan.exercise(entry.exercise), target_s)
     lines += [
         Field(key="ladders", label="", value="Moving on", heading=True),
-        _top_line(plan, Family.HANG, LADDERS[Family.HANG][-1]),
-        _top_line(plan, Family.PRESS, hardest_press),
+        *(_top_line(plan, family, hardest[family]) for family in Family),
     ]
     return lines
 
@@ -208,13 +209,21 @@ def _entry_of(entry: PlanExercise, values: Mapping[str, str]) -> PlanExercise:
         raise ValueError(f"{entry.exercise}: {error}") from None
 
 
-def ladder_lines(plan: Plan) -> list[str]:
-    """Draw both ladders: easier to harder, what is planned, what may be offered."""
+def ladder_lines(plan: Plan, hardest: Mapping[Family, str]) -> list[str]:
+    """Draw both ladders: easier to harder, what is planned, what may be offered.
+
+    Args:
+        plan: the plan.
+        hardest: up to which rung of each family may be offered to the person.
+    """
     planned = {entry.exercise for entry in plan.exercises}
     drawn = []
     for family, ladder in LADDERS.items():
-        top = plan.top.get(family, ladder[-1])
-        reach = ladder.index(top) if top in ladder else len(ladder) - 1
+        limits = (plan.top.get(family), hardest.get(family))
+        reach = min(
+            (ladder.index(limit) for limit in limits if limit in ladder),
+            default=len(ladder) - 1,
+        )
         rungs = []
         for at, rung in enumerate(ladder):
             word = rung.upper() if rung in planned else rung
@@ -239,6 +248,7 @@ class PlanScreen(Page[None]):
         super().__init__()
         self._plan = Plan()
         self._draft = Plan()
+        self._hardest: Mapping[Family, str] = {}
 
     def body(self) -> Iterator[Widget]:
         """Give what the draft changes, the ladders, then the lines."""
@@ -260,10 +270,11 @@ class PlanScreen(Page[None]):
         await self._show()
 
     async def _show(self) -> None:
-        given = FirstAnswers.of(self.trainer.store.answers())
-        lines = plan_lines(
-            self._draft, hardest_press=hardest_press(given), in_force_s=self._in_force()
-        )
+        today = self.trainer.clock.wall().date()
+        answers = self.trainer.store.answers()
+        hardest = {family: top(family, answers, on=today) for family in Family}
+        self._hardest = hardest
+        lines = plan_lines(self._draft, hardest=hardest, in_force_s=self._in_force())
         self.query_one(FieldList).show(lines)
         await self._show_beside()
 
@@ -295,7 +306,7 @@ class PlanScreen(Page[None]):
             note("Changes", *(changes or ("None.",))),
             note(
                 "Ladders",
-                *ladder_lines(self._draft),
+                *ladder_lines(self._draft, self._hardest),
                 "CAPITALS: in the plan. In brackets: not offered yet.",
             ),
             note(
@@ -335,6 +346,22 @@ class PlanScreen(Page[None]):
             self.say(words.sentence(str(error)))
         return plan_changes(self._plan, self._draft)
 
+    def _take_through_gate(self, then: Callable[[], object]) -> None:
+        """Save the draft and go on, after a question where it is past the gate."""
+        store, today = self.trainer.store, self.trainer.clock.wall().date()
+        past = past_the_gate(self._plan, self._draft, store.answers(), {}, on=today)
+        if not past:
+            if self._save():
+                then()
+            return
+
+        def answered(said: Said | None) -> None:
+            if said is Said.ANYWAY and self._save():
+                then()
+
+        reasons = tuple(dict.fromkeys(each.says for each in past))
+        self.app.push_screen(GateSlip("Before this plan is taken", reasons), answered)
+
     def _save(self) -> bool:
         today = self.trainer.clock.wall().date()
         try:
@@ -353,8 +380,10 @@ class PlanScreen(Page[None]):
             return
 
         def answered(answer: str | None) -> None:
-            if answer == "drop" or (answer == "take" and self._save()):
+            if answer == "drop":
                 self.dismiss()
+            elif answer == "take":
+                self._take_through_gate(self.dismiss)
 
         question = (
             f"{words.count(len(changes), 'change')} not taken: {'; '.join(changes)}."
@@ -373,9 +402,9 @@ class PlanScreen(Page[None]):
             return
         question = "Take this plan? " + "; ".join(changes) + "."
 
-        async def answered(answer: str | None) -> None:
-            if answer == "take" and self._save():
-                await self._read()
+        def answered(answer: str | None) -> None:
+            if answer == "take":
+                self._take_through_gate(lambda: self.call_later(self._read))
 
         choices = [("take", "Take it, from today"), ("keep", "Not yet")]
         self.ask(question, choices, answered)

@@ -95,6 +95,12 @@ def outcome(session: Session) -> str:
     return f"{done}{of}, {words.whole_seconds(kept_s)} kept in all.{pain}"
 
 
+def anyway_notes(session: Session) -> list[Note]:
+    """Say what was gone on with although the gate had said why not; else nothing."""
+    said = dict.fromkeys(each.says for each in session.overrides)
+    return [note("Anyway", *said)] if said else []
+
+
 def test_notes(session: Session, history: History, plan: Plan) -> list[Note]:
     """Say what a first-day test found, and the start that follows; else nothing."""
     if session.kind is not SessionKind.TEST:
@@ -194,7 +200,11 @@ class SummaryScreen(Page[None]):
         self.query_one(FieldList).show([head, *lines])
         history = store.history()
         await self.query_one("#outcome", Sheet).show(
-            [note("Done", outcome(session)), *test_notes(session, history, plan)]
+            [
+                note("Done", outcome(session)),
+                *anyway_notes(session),
+                *test_notes(session, history, plan),
+            ]
         )
         week = IsoWeek.of(today).plus(1)
         suggestions = next_week(

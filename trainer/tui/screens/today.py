@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import ClassVar
 
 from textual.binding import BindingType
@@ -13,6 +13,7 @@ from textual.widgets import Static
 from trainer.core import words
 from trainer.core.angle.due import DECLINED_KEY, check_due
 from trainer.core.next_week.suggestion import Change
+from trainer.core.session.clearance import Cleared, rehearsed
 from trainer.core.session.program import SessionProgram
 from trainer.core.today import Due, TodayView, first_day_test, today_view
 from trainer.core.weeks import IsoWeek
@@ -31,7 +32,6 @@ from trainer.tui.screens.today_text import (
     streak_sentence,
     today_notes,
     turn_words,
-    unsettled,
 )
 from trainer.tui.session.lead import PACES, after_cautions, hear_sounds, lead
 from trainer.tui.widgets.keyline import keys_by_id
@@ -109,7 +109,7 @@ class TodayScreen(Page[None]):
         if view is None:
             return
         if request.exercise is None and not request.rehearse:
-            self.action_start()
+            after_cautions(self.trainer, lambda: self._start(anyway=request.anyway))
             return
         try:
             program = requested_program(view, self.trainer.store.history(), request)
@@ -117,9 +117,9 @@ class TodayScreen(Page[None]):
             self.complain(error)
             return
         if request.rehearse:
-            lead(self.trainer, program, pace=request.speed)
+            lead(self.trainer, rehearsed(program), pace=request.speed)
         else:
-            self._lead_logged(program)
+            self._lead_logged(program, anyway=request.anyway)
 
     async def _show(self) -> None:
         """Work the day out and write it down; the log is read once for all of it."""
@@ -146,7 +146,7 @@ class TodayScreen(Page[None]):
             view,
             streak=streak,
             made_up=self.trainer.made_up,
-            pain=unsettled(history, [each.exercise for each in plan.exercises]),
+            pain=view.person.open_pain,
             second_copy=self._second_copy,
             first_steps=first_steps(history, keys_by_id(self)),
             check=check_line(keys_by_id(self)) if self._check_due else "",
@@ -178,7 +178,7 @@ class TodayScreen(Page[None]):
         """Start the session shown, once the cautions were read."""
         after_cautions(self.trainer, self._start)
 
-    def _start(self) -> None:
+    def _start(self, *, anyway: bool = False) -> None:
         view = self._view
         if view is None:
             return
@@ -189,15 +189,34 @@ class TodayScreen(Page[None]):
             self.say("It is another day by now. This is what it asks for.")
             self.call_later(self._show)
             return
-        # Only now: who starts nothing must keep nobody else from starting.
-        if not self._may_log():
-            return
-        try:
-            take_suggestions(self.trainer.store, view, now=self.trainer.clock.wall())
-        except TrainerError as error:
-            self.complain(error)
-            return
-        lead(self.trainer, view.program)
+
+        def go(program: Cleared) -> None:
+            # Only now: who starts nothing must keep nobody else from starting.
+            if not self._may_log():
+                return
+            try:
+                now = self.trainer.clock.wall()
+                take_suggestions(self.trainer.store, view, now=now, led=program.program)
+            except TrainerError as error:
+                self.complain(error)
+                return
+            lead(self.trainer, program)
+
+        self._pass_gate(view.program, go, anyway=anyway)
+
+    def _pass_gate(
+        self,
+        program: SessionProgram,
+        go: Callable[[Cleared], None],
+        *,
+        anyway: bool = False,
+    ) -> None:
+        """Ask the gate; every start of a hold from here goes through this."""
+        from trainer.tui.screens.gate import pass_gate
+
+        pass_gate(
+            self.trainer, program, go, anyway=anyway, questions=self.action_questions
+        )
 
     def _may_log(self) -> bool:
         """Take the lock; where another copy has it, the page says so."""
@@ -212,14 +231,16 @@ class TodayScreen(Page[None]):
             self.call_later(self._show)
         return not refused
 
-    def _lead_logged(self, program: SessionProgram) -> None:
+    def _lead_logged(self, program: SessionProgram, *, anyway: bool = False) -> None:
         """Lead PROGRAM into the log, once the cautions were read."""
 
-        def ready() -> None:
+        def go(through: Cleared) -> None:
             if self._may_log():
-                lead(self.trainer, program)
+                lead(self.trainer, through)
 
-        after_cautions(self.trainer, ready)
+        after_cautions(
+            self.trainer, lambda: self._pass_gate(program, go, anyway=anyway)
+        )
 
     async def action_decline(self) -> None:
         """Say no to a suggestion, or yes to a move; or take that back."""
@@ -280,7 +301,7 @@ class TodayScreen(Page[None]):
 
         def chosen(pace: str | None) -> None:
             if pace is not None:
-                lead(self.trainer, program, pace=float(pace))
+                lead(self.trainer, rehearsed(program), pace=float(pace))
 
         self.ask("A rehearsal logs nothing. How fast?", list(PACES), chosen)
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from textual.content import Content
@@ -11,72 +10,28 @@ from textual.content import Content
 from trainer.core import words
 from trainer.core.answers import MADE_UP
 from trainer.core.exercises import Exercise
-from trainer.core.model import History, Hold, Pain, PainKind
+from trainer.core.model import History, PainKind
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, rest_after
 from trainer.core.review.streaks import PlannedDays, streaks
+from trainer.core.safety import OpenPain, pain_words
 from trainer.core.session.program import ProgramSet, SessionProgram
 from trainer.core.today import Due, LastTime, TodayView
 from trainer.tui.session.lead import SECOND_COPY
 from trainer.tui.widgets.sheet import Note, Text, columns, note, styled
 
-KIND_WORDS = {
-    PainKind.PAIN: "Pain",
-    PainKind.NUMB: "Numbness",
-    PainKind.DIZZY: "Dizziness",
-}
+# What the pages say first while pain is open: pure.
 
 
-@dataclass(frozen=True, slots=True)
-class Unsettled:
-    """A sign of pain that no session without pain has followed yet."""
-
-    sign: Pain
-    on: date
-
-    def sentence(self) -> str:
-        """Say what it was, when and where, and what to do about it."""
-        at = f" ({self.sign.site})" if self.sign.site is not None else ""
-        whole_body = self.sign.kind is PainKind.DIZZY
-        hold_off = "Don't train" if whole_body else "Don't load it"
-        return (
-            f"{KIND_WORDS[self.sign.kind]} on {words.near_date(self.on)}{at}."
-            f" {hold_off} before it is gone; where it stays or comes back, see a"
-            " clinician."
-        )
-
-    def loaded_by(self, exercise: Exercise) -> bool:
-        """Tell whether EXERCISE loads the place; with no place noted it may."""
-        return self.sign.site is None or self.sign.site in exercise.loads
-
-
-def unsettled(history: History, planned: Collection[str]) -> tuple[Unsettled, ...]:
-    """Give the pain that still stands, newest first, each sign once.
-
-    It stands until a later day on which the exercise that hurt was held without pain;
-    for an exercise that is no longer PLANNED, until any later day without pain.
-    """
-    found: dict[Pain, Unsettled] = {}
-    settled: set[str] = set()
-    for day, holds in _days_newest_first(history):
-        hurt = {hold.exercise for hold in holds if hold.pain}
-        for hold in holds:
-            out_of_the_plan = hold.exercise not in planned and "" in settled
-            if hold.exercise in settled or out_of_the_plan:
-                continue
-            for sign in hold.pain:
-                found.setdefault(sign, Unsettled(sign, day))
-        settled |= {hold.exercise for hold in holds} - hurt
-        if not hurt and holds:
-            settled.add("")
-    return tuple(found.values())
-
-
-def _days_newest_first(history: History) -> list[tuple[date, list[Hold]]]:
-    by_day: dict[date, list[Hold]] = {}
-    for session in history.sessions:
-        by_day.setdefault(session.local_date, []).extend(session.holds)
-    return sorted(by_day.items(), key=lambda each: each[0], reverse=True)
+def pain_sentence(pain: OpenPain) -> str:
+    """Say what it is, since when and where, and what to do about it."""
+    said = pain_words(pain)
+    whole_body = pain.kind is PainKind.DIZZY
+    hold_off = "Don't train" if whole_body else "Don't load it"
+    return (
+        f"{said[:1].upper()}{said[1:]} since {words.near_date(pain.since)}. {hold_off}"
+        " before it is gone: Start asks. Where it stays or comes back, see a clinician."
+    )
 
 
 MOST_RECENT = 6
@@ -121,12 +76,12 @@ def today_notes(
     *,
     streak: str,
     made_up: bool = False,
-    pain: Iterable[Unsettled] = (),
+    pain: Iterable[OpenPain] = (),
     second_copy: bool = False,
     first_steps: str = "",
     check: str = "",
 ) -> list[Note]:
-    """Give the entries of the page; pain that still stands comes before all else."""
+    """Give the entries of the page; open pain comes before all else."""
     notes = pain_notes(pain)
     if made_up:
         notes.append(note("", MADE_UP))
@@ -154,9 +109,9 @@ def today_notes(
     return notes
 
 
-def pain_notes(pain: Iterable[Unsettled]) -> list[Note]:
-    """Say which pain still stands, or nothing."""
-    said = [styled(each.sentence(), "bold $text-warning") for each in pain]
+def pain_notes(pain: Iterable[OpenPain]) -> list[Note]:
+    """Say which pain is open, or nothing."""
+    said = [styled(pain_sentence(each), "bold $text-warning") for each in pain]
     return [note("Pain", *said)] if said else []
 
 

@@ -28,6 +28,7 @@ from trainer.core.model import (
     Side,
     Site,
 )
+from trainer.core.safety import pain_words
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.sheet import styled
 
@@ -292,12 +293,29 @@ class FeltDrawing(Drawing):
         self.post_message(self.Changed(tuple(self._felt.values())))
 
 
+_COLUMN = 22
+"""Columns of one of the two lists of places beside the drawing."""
+
+
+def _in_columns(sites: Sequence[Site]) -> list[str]:
+    """Name the places with their letters in two columns, read downwards."""
+    named = [f"{site.letter} {site.words}" for site in sites]
+    half = (len(named) + 1) // 2
+    lefts, rights = named[:half], [*named[half:], ""]
+    pairs = zip(lefts, rights, strict=False)
+    return [f"{left:<{_COLUMN}}{right}".rstrip() for left, right in pairs]
+
+
 class HurtDrawing(Drawing):
     """What hurts, and where: noted with one more key, or when the log folds."""
 
     SITES = PAIN_SITES
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("hurt.note", "note"),
+        bind("hurt.place", "place"),
+        bind("hurt.left-side", "side('left')"),
+        bind("hurt.right-side", "side('right')"),
+        bind("hurt.both", "side('both')"),
         bind("hurt.pain", "kind('pain')"),
         bind("hurt.numb", "kind('numb')"),
         bind("hurt.dizzy", "dizzy"),
@@ -313,31 +331,49 @@ class HurtDrawing(Drawing):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - Textual's name
         super().__init__(id=id)
         self._kind = PainKind.PAIN
+        self._side: Side | None = None
+        self._letter = ""
 
     @property
     def pain(self) -> Pain:
-        """Give the warning sign as it stands."""
-        return Pain(self._kind, self.site)
+        """Give the warning sign as it stands; a side goes with a place alone."""
+        side = None if self.site is None else self._side
+        return Pain(self._kind, self.site, side)
 
     def open(self) -> None:
         """Begin with a pain in no one place."""
-        self._kind, self.site = PainKind.PAIN, None
+        self._kind, self.site, self._side = PainKind.PAIN, None, None
         self.refresh()
 
+    def chosen(self) -> Mapping[Site, Side]:
+        """Give the place, on its side."""
+        return {} if self.site is None else {self.site: self._side or Side.BOTH}
+
     def words(self) -> Sequence[Content]:
-        """Say what would be noted."""
-        place = "in no one place" if self.site is None else self.site.words
+        """Say what would be noted, and the letter of each place."""
+        nowhere = ", in no one place" if self.site is None else ""
+        said = pain_words(self.pain)
         return [
-            styled(f"{self._kind}: {place}", "reverse bold"),
-            Content(""),
-            styled("Arrows move to the place.", "$text-muted"),
-            Content(""),
-            styled(
-                "A stretch is fine; this is not one. Sets that load the place are"
-                " left out.",
-                "$text-muted",
-            ),
+            styled(f"{said[:1].upper()}{said[1:]}{nowhere}", "reverse bold"),
+            *(Content(line) for line in _in_columns(self.SITES)),
+            styled("A letter or the arrows: where. l left, r right.", "$text-muted"),
+            styled("What loads the place is left out.", "$text-muted"),
         ]
+
+    def on_key(self, event: events.Key) -> None:
+        """Remember which key it is; the binding says what kind it is of."""
+        self._letter = event.character or ""
+
+    def action_place(self) -> None:
+        """Go to the place with that letter."""
+        places = {site.letter: site for site in self.SITES}
+        self.site = places.get(self._letter, self.site)
+        self.refresh()
+
+    def action_side(self, side: str) -> None:
+        """Say on which side it is; the same key again takes it back."""
+        self._side = None if self._side == side else Side(side)
+        self.refresh()
 
     def action_kind(self, kind: str) -> None:
         """Say what it is."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from trainer.core.cautions import READ_ANSWER
+from trainer.core.answers import CAUTIONS_READ
 from trainer.core.cues.introduction import HEARD_ANSWER, wants_introduction
 from trainer.core.cues.settings import Backend
 from trainer.core.model import Felt, History
-from trainer.core.session.program import SessionProgram
+from trainer.core.session.clearance import Cleared
 from trainer.errors import TrainerError
 from trainer.tui.door import open_screen
 
@@ -29,9 +29,7 @@ PACES = (
 """How fast a rehearsal may go, as the pages offer it."""
 
 
-def lead(
-    app: TrainerApp, program: SessionProgram, *, pace: float | None = None
-) -> None:
+def lead(app: TrainerApp, program: Cleared, *, pace: float | None = None) -> None:
     """Lead PROGRAM; with a PACE it is a rehearsal, and nothing is logged.
 
     Before the very first session the sounds of a hold are heard.
@@ -45,7 +43,7 @@ def lead(
         _lead(app, program, pace)
 
 
-def _lead(app: TrainerApp, program: SessionProgram, pace: float | None) -> None:
+def _lead(app: TrainerApp, program: Cleared, pace: float | None) -> None:
     from trainer.training.runner import SessionRunner
     from trainer.training.unsaved import UnsavedFolder
 
@@ -117,14 +115,14 @@ def hear_sounds(app: TrainerApp, then: Callable[[], None]) -> None:
 
 def after_cautions(app: TrainerApp, then: Callable[[], None]) -> None:
     """Go on to THEN, the first time by way of the cautions, read to their end."""
-    if app.store.answers().get(READ_ANSWER):
+    if app.store.answers().get(CAUTIONS_READ):
         then()
         return
 
     def read(done: bool | None) -> None:
         if done:
             today = app.clock.wall().date().isoformat()
-            app.store.set_answer(READ_ANSWER, today)
+            app.store.set_answer(CAUTIONS_READ, today)
             then()
 
     open_screen(app, "cautions", first=True, then=read)

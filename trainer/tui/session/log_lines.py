@@ -17,7 +17,8 @@ from textual.widget import Widget
 
 from trainer.core import words
 from trainer.core.exercises import HANG_SUPPORTED, stop_reasons
-from trainer.core.model import CLEAN_SLACK_S, EndedBy, Feet, Felt, Pain
+from trainer.core.model import CLEAN_SLACK_S, EndedBy, Feet, Felt
+from trainer.core.safety import pain_words
 from trainer.core.session.answers import how_held, shown_s
 from trainer.core.session.program import ProgramSet
 from trainer.core.session.state import HoldDraft, SessionState
@@ -189,11 +190,6 @@ def _feet(draft: HoldDraft, key_of: KeyOf) -> LogLine:
         answer=draft.feet or "",
         offers=(Offer(key_of("session.feet"), ", ".join(Feet), action="feet"),),
     )
-
-
-def pain_words(pain: Pain) -> str:
-    """Say one warning sign: ``numb, hand``."""
-    return str(pain.kind) if pain.site is None else f"{pain.kind}, {pain.site.words}"
 
 
 def _pain(state: SessionState, draft: HoldDraft, key_of: KeyOf) -> LogLine:

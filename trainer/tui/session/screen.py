@@ -21,6 +21,7 @@ from textual.widget import Widget
 from trainer.core import words
 from trainer.core.clock import PacedClock
 from trainer.core.model import Felt
+from trainer.core.safety import pain_words
 from trainer.core.session.answers import shown_s
 from trainer.core.session.events import (
     AnyKey,
@@ -68,6 +69,10 @@ HIGH_ROWS = 28
 TALL_ROWS = 45
 """Heights of the window from which the page is set closer or wider (our choice)."""
 
+ASKED_TWICE = frozenset(
+    {"session.end", "session.skip", "session.anyway", "everywhere.leave"}
+)
+"""What is asked about once: the same key again says yes, any other says no."""
 HANDS_TAKEN = frozenset({Phase.SET_UP, Phase.HOLD})
 """Keys mean little, and nothing may cover the page."""
 AT_THE_DESK = frozenset(
@@ -352,7 +357,7 @@ class SessionScreen(Page[SessionState]):
         """A key that is given to nothing here ends a hold, or means not yet."""
         bound = self.active_bindings.get(event.key)
         key_id = "" if bound is None or not bound.enabled else bound.binding.id or ""
-        answers = key_id in ("session.end", "session.skip", "everywhere.leave")
+        answers = key_id in ASKED_TWICE
         if self.asking and not answers:
             self.asking = ""
             if self.phase is not Phase.HOLD:
@@ -523,8 +528,11 @@ class SessionScreen(Page[SessionState]):
         self.tell(Resume() if self.phase is Phase.PAUSED else PauseSession())
 
     def action_anyway(self) -> None:
-        """Do what pain left out after all."""
-        self.tell(OverridePain())
+        """Do what pain left out after all; asked once, with the reason."""
+        signs = [sign for hold in self.state.kept_holds for sign in hold.pain]
+        noted = f"There was {pain_words(signs[-1])}. " if signs else ""
+        if self._confirmed(f"{noted}Put back what it left out, and keep that?"):
+            self.tell(OverridePain())
 
     def action_end(self) -> None:
         """End the session; asked once."""
