@@ -1,0 +1,805 @@
+"""Make faults on purpose, by the hundred, and look after each what was lost.
+
+    faults.py                      each fault a few times, both front ends: one table
+    faults.py --kills 500 --log F  a campaign that goes on where F says it stopped
+    faults.py --only SIGKILL,moved --runs 1 --front plain
+
+Each run is a real session of two short holds on a real (pseudo-)terminal, with a data
+file of its own. Something is done to it at a random moment; then the file, and what is
+kept beside it, is compared with what the session had said. The example is SQLite's own
+testing: https://sqlite.org/testing.html. POSIX only; what needs root, a tmpfs, a sound
+server or libfaketime (``pip install libfaketime``) is left out where that isn't, and
+said. Ends with 1 if anything was lost.
+"""
+
+from __future__ import annotations
+
+import argparse
+import contextlib
+import fcntl
+import json
+import os
+import pty
+import random
+import re
+import select
+import shutil
+import signal
+import sqlite3
+import struct
+import subprocess
+import sys
+import tempfile
+import termios
+import time
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass, field
+from datetime import date, datetime, timezone
+from pathlib import Path
+from typing import Any
+
+import _loopback
+
+from trainer.core.clock import SystemClock
+from trainer.core.exercises import Exercise, Family
+from trainer.core.model import EndedBy, Hold
+from trainer.core.plan.plan import Plan, PlanExercise
+from trainer.errors import TrainerError
+from trainer.store import open_store
+
+SETS, TARGET_S = 2, 2.0
+SETUP_S, COME_OUT_S = 1.0, 1.0
+REST_S = 2 * TARGET_S
+"""A rest is at least twice the target, whatever the plan says."""
+CYCLE_S = SETUP_S + TARGET_S + COME_OUT_S + REST_S
+LENGTH_S = SETS * CYCLE_S - REST_S
+GIVES_UP_S = 60.0
+"""How long a session may take beyond its length before it is called stuck."""
+SLACK_S = 0.5
+"""What the driver may be late in seeing a line (our choice; more on a busy machine)."""
+QUICK = Exercise(
+    id="quick",
+    name="Quick hang",
+    family=Family.HANG,
+    setup_s=SETUP_S,
+    go_up_lead_s=SETUP_S,
+    allowance_s=0.5,
+    come_out_s=COME_OUT_S,
+)
+LONG_AGO = datetime(2026, 1, 5, 18, tzinfo=timezone.utc)
+PROGRAM = (sys.executable, "-m", "trainer")
+ESCAPES = re.compile(rb"\x1b\[[0-9;?<>=]*[a-zA-Z]|\x1b[()][A-Z0-9]|\x1b[=>78]")
+
+
+@dataclass
+class Outcome:
+    """What one run came to."""
+
+    fault: str
+    front: str
+    seed: int
+    at_s: float = 0.0
+    """When the fault was made, from the session's start."""
+    finished: int = 0
+    """Holds that the session had said were done."""
+    lost: int = 0
+    """Of those, how many are neither in the file nor kept beside it."""
+    under_way_lost_s: float = 0.0
+    """Of a hold under way, the seconds that nothing knows of."""
+    orphans: int = 0
+    exit: str = ""
+    integrity: str = "ok"
+    said: str = ""
+    """What shows that it wasn't passed over in silence, where it shouldn't be."""
+
+
+@dataclass
+class Place:
+    """The folders of one run."""
+
+    root: Path
+    marker: str = field(default_factory=lambda: uuid.uuid4().hex)
+    extra: dict[str, str] = field(default_factory=dict)
+    data: Path | None = None
+
+    @property
+    def db(self) -> Path:
+        """The data file."""
+        return (self.data or self.root / "data") / "log.db"
+
+    @property
+    def state(self) -> Path:
+        """Where the program keeps what the data file doesn't take."""
+        return self.root / "state" / "overhead-hold-trainer"
+
+    @property
+    def env(self) -> dict[str, str]:
+        """The environment of its processes, by whose marker they are known."""
+        named = {
+            f"XDG_{name.upper()}_HOME": str(self.root / name)
+            for name in ("data", "config", "state")
+        }
+        return {
+            **{key: value for key, value in os.environ.items() if key != "TRAINER_DB"},
+            "ALSA_CONFIG_PATH": os.devnull,
+            "HOME": str(self.root),
+            "TERM": "xterm-256color",
+            "PYTHONPATH": os.pathsep.join(filter(None, sys.path)),
+            "FAULTS_MARKER": self.marker,
+            **named,
+            **self.extra,
+        }
+
+    def prepare(self, holds: int = 3) -> None:
+        """Make a data file with a plan, its cautions read, and some holds in it."""
+        entry = PlanExercise(
+            exercise="quick", sets=SETS, start_s=TARGET_S, floor_s=1, rest_s=0
+        )
+        plan = Plan(exercises=(entry,), own=(QUICK,), warm_up_s=0)
+        with open_store(self.db, clock=SystemClock()) as store:
+            store.save_plan(plan, valid_from=date(2026, 1, 1))
+            store.set_answer("cautions-read", "2026-01-01")
+            for number in range(holds):
+                hold = Hold(
+                    uid=str(uuid.uuid4()),
+                    exercise="hang",
+                    set_number=1,
+                    held_s=20.0 + number,
+                    ended_by=EndedBy.ADDED,
+                    started_at=LONG_AGO,
+                )
+                store.add_hold(hold, at=LONG_AGO, has_time=True)
+
+    def processes(self) -> list[int]:
+        """Give the processes of this run that are alive."""
+        found = []
+        for each in Path("/proc").glob("[0-9]*"):
+            with contextlib.suppress(OSError):
+                if self.marker.encode() in (each / "environ").read_bytes():
+                    found.append(int(each.name))
+        return found
+
+
+class Session:
+    """A session under way on a pseudo-terminal, and what it has said when."""
+
+    def __init__(self, place: Place, front: str) -> None:
+        self.place, self.front = place, front
+        self.master, slave = pty.openpty()
+        self.resize(100, 30)
+        plain = ["--plain"] if front == "plain" else []
+        self.process = subprocess.Popen(
+            [
+                *(*PROGRAM, "--db", str(place.db), "session", *plain),
+                *("--exercise", "quick", "--sets", str(SETS)),
+                *("--target", f"{TARGET_S:g}"),
+            ],
+            stdin=slave,
+            stdout=slave,
+            stderr=slave,
+            env=place.env,
+            start_new_session=True,
+        )
+        os.close(slave)
+        self.raw = b""
+        self.began_s: float | None = None
+        self.closed = False
+
+    @property
+    def text(self) -> str:
+        """All that was said, without what moves a cursor."""
+        return ESCAPES.sub(b" ", self.raw).decode("utf-8", errors="replace")
+
+    def resize(self, columns: int, rows: int) -> None:
+        """Make the terminal another size."""
+        size = struct.pack("HHHH", rows, columns, 0, 0)
+        fcntl.ioctl(self.master, termios.TIOCSWINSZ, size)
+
+    def read(self, wait_s: float) -> None:
+        """Take in what was said, and note when the session began."""
+        if self.closed:
+            time.sleep(wait_s)
+            return
+        ready, _, _ = select.select([self.master], [], [], wait_s)
+        if ready:
+            try:
+                self.raw += os.read(self.master, 65536)
+            except OSError:
+                time.sleep(wait_s)
+        if self.began_s is None and ("Set-up" in self.text or "SET-UP" in self.text):
+            self.began_s = time.monotonic()
+
+    def until(self, at_s: float) -> None:
+        """Read until AT_S of the session, or its end."""
+        while self.process.poll() is None and self.now_s() < at_s:
+            self.read(0.05)
+
+    def now_s(self) -> float:
+        """Seconds since the session began; less than 0 before."""
+        return -1.0 if self.began_s is None else time.monotonic() - self.began_s
+
+    def close_terminal(self) -> None:
+        """Let the terminal go away, as a closed window does."""
+        self.closed = True
+        os.close(self.master)
+
+    def wait(self) -> str:
+        """Wait for the end, leaving where it asks; give how it ended."""
+        give_up_s = time.monotonic() + LENGTH_S + GIVES_UP_S
+        asked_s = 0.0
+        while self.process.poll() is None:
+            self.read(0.1)
+            now_s = time.monotonic()
+            if now_s > give_up_s:
+                self.process.kill()
+                self.process.wait()
+                return "stuck"
+            if self.now_s() > LENGTH_S + 1 and now_s - asked_s > 2 and not self.closed:
+                asked_s = now_s
+                self.leave()
+        for _ in range(3):
+            self.read(0.05)
+        return str(self.process.returncode)
+
+    def leave(self) -> None:
+        """Press what leaves a session that is done, whatever it asks."""
+        keys = b"\r" if self.front == "plain" else b"\x11"
+        if self.front != "plain" and "Leave all the same" in self.text:
+            keys = b"\x1b[B\r"
+        with contextlib.suppress(OSError):
+            os.write(self.master, keys)
+
+    def finished(self, at_s: float) -> int:
+        """How many holds were surely done AT_S of the session."""
+        if self.front == "plain":
+            return len(set(re.findall(r"quick (\d+): held", self.text)))
+        ends = [SETUP_S + TARGET_S + number * CYCLE_S for number in range(SETS)]
+        return sum(end + SLACK_S < at_s for end in ends)
+
+    def under_way_s(self, at_s: float) -> float:
+        """How far the hold under way had surely come AT_S; 0 outside one."""
+        for number in range(SETS):
+            held_s = at_s - SETUP_S - number * CYCLE_S
+            if 0 < held_s < TARGET_S - SLACK_S:
+                return max(0.0, held_s - SLACK_S)
+        return 0.0
+
+
+# -- what is done to a session ------------------------------------------------------
+
+Fault = Callable[["Session", random.Random], None]
+
+
+def send(*signals: int, apart_s: float = 0.0) -> Fault:
+    """Make the fault that sends signals."""
+
+    def strike(session: Session, _: random.Random) -> None:
+        for number in signals:
+            with contextlib.suppress(ProcessLookupError):
+                session.process.send_signal(number)
+            time.sleep(apart_s)
+
+    return strike
+
+
+def stopped(session: Session, draw: random.Random) -> None:
+    """Stop the process for a while."""
+    session.process.send_signal(signal.SIGSTOP)
+    time.sleep(draw.uniform(0.5, 4))
+    session.process.send_signal(signal.SIGCONT)
+
+
+def terminal_closed(session: Session, _: random.Random) -> None:
+    """Close the window."""
+    session.close_terminal()
+
+
+def resized(session: Session, draw: random.Random) -> None:
+    """Drag the window about."""
+    for _ in range(30):
+        session.resize(draw.randint(20, 300), draw.randint(6, 100))
+        session.read(0.05)
+
+
+def sound_child(number: int) -> Fault:
+    """Make the fault that signals the sound's own process."""
+
+    def strike(session: Session, _: random.Random) -> None:
+        for pid in session.place.processes():
+            if pid != session.process.pid:
+                with contextlib.suppress(OSError):
+                    os.kill(pid, number)
+
+    return strike
+
+
+def locked(session: Session, _: random.Random) -> None:
+    """Hold the file so that nobody else can write it."""
+    other = sqlite3.connect(session.place.db, isolation_level=None, timeout=5)
+    try:
+        other.execute("BEGIN EXCLUSIVE")
+        session.until(session.now_s() + 10)
+        other.execute("ROLLBACK")
+    finally:
+        other.close()
+
+
+def moved(session: Session, _: random.Random) -> None:
+    """Move the file away."""
+    session.place.db.rename(session.place.root / "moved.db")
+
+
+def deleted(session: Session, _: random.Random) -> None:
+    """Delete the file."""
+    session.place.db.unlink()
+
+
+def replaced(session: Session, _: random.Random) -> None:
+    """Put another file in its place, as folder-syncing programs do."""
+    incoming = session.place.db.with_name("incoming")
+    shutil.copy(session.place.root / "stranger.db", incoming)
+    incoming.replace(session.place.db)
+
+
+def overwritten(session: Session, _: random.Random) -> None:
+    """Write another file over it."""
+    content = (session.place.root / "stranger.db").read_bytes()
+    with session.place.db.open("r+b") as file:
+        file.write(content)
+        file.truncate()
+
+
+def cut_off(session: Session, draw: random.Random) -> None:
+    """Cut its end off."""
+    size = session.place.db.stat().st_size
+    os.truncate(session.place.db, draw.randrange(0, size - 4096))
+
+
+def disk_full(session: Session, _: random.Random) -> None:
+    """Fill the file's disk."""
+    _fill(session.place.db.parent)
+
+
+def both_full(session: Session, _: random.Random) -> None:
+    """Fill the disk of the state folder too."""
+    _fill(session.place.db.parent)
+    _fill(session.place.state)
+
+
+def _fill(folder: Path) -> None:
+    with contextlib.suppress(OSError), (folder / "fill").open("wb") as file:
+        while True:
+            file.write(b"\0" * 512)
+            file.flush()
+
+
+def read_only(session: Session, _: random.Random) -> None:
+    """Let the file's disk take nothing more."""
+    _mount("-o", "remount,ro", str(session.place.db.parent))
+
+
+def clock_set(session: Session, draw: random.Random) -> None:
+    """Set the wall clock back and forth."""
+    file = session.place.root / "faketime"
+    for days in (-3, 400, 0):
+        shift = days * 86400 + draw.randint(-5000, 5000)
+        file.write_text(f"{shift:+d}\n")
+        session.until(session.now_s() + 1.5)
+
+
+@dataclass(frozen=True)
+class Kind:
+    """A fault, where it can be made, and what has to hold after it."""
+
+    strike: Fault
+    ends: bool = False
+    """It ends the session at once: what comes after it isn't expected."""
+    needs: str = ""
+    killed_after: bool = False
+    """The process is killed a little later: what is kept has to be kept at once."""
+    speaks: str = ""
+    """What the person is told; empty: nothing need be said."""
+
+
+BOTH = ("plain", "screen")
+KINDS: dict[str, Kind] = {
+    "SIGKILL": Kind(send(signal.SIGKILL), ends=True),
+    "SIGTERM": Kind(send(signal.SIGTERM), ends=True),
+    "SIGTERM twice": Kind(send(15, 15, 15, apart_s=0.003), ends=True),
+    "SIGHUP": Kind(send(signal.SIGHUP), ends=True),
+    "SIGINT": Kind(send(signal.SIGINT), ends=True),
+    "SIGSTOP, SIGCONT": Kind(stopped),
+    "terminal closed": Kind(terminal_closed, ends=True),
+    "resized 20x6..300x100": Kind(resized),
+    "sound child killed": Kind(sound_child(signal.SIGKILL), needs="sound"),
+    "sound child stopped": Kind(sound_child(signal.SIGSTOP), needs="sound"),
+    "file locked 10 s": Kind(locked),
+    "moved": Kind(moved, speaks="moved or deleted"),
+    "deleted": Kind(deleted, speaks="moved or deleted"),
+    "replaced": Kind(replaced, speaks="replaced by another"),
+    "overwritten in place": Kind(overwritten, speaks="while it was open"),
+    "cut off": Kind(cut_off, speaks="while it was open"),
+    "moved, then SIGKILL": Kind(moved, killed_after=True),
+    "disk full": Kind(disk_full, needs="tmpfs", speaks="can't grow"),
+    "disk full, then SIGKILL": Kind(disk_full, needs="tmpfs", killed_after=True),
+    "both disks full": Kind(both_full, needs="tmpfs both", speaks="memory"),
+    "read-only": Kind(read_only, needs="tmpfs", speaks="can't be"),
+    "clock set": Kind(clock_set, needs="faketime"),
+}
+
+
+def _mount(*arguments: str) -> None:
+    subprocess.run(["mount", *arguments], check=True, capture_output=True)
+
+
+def faketime_library() -> str:
+    """Find libfaketime: the package of the registry, or the system's; empty: none."""
+    with contextlib.suppress(ImportError):
+        import libfaketime  # type: ignore[import-not-found,import-untyped,unused-ignore]
+
+        found = libfaketime.get_vars().get("LD_PRELOAD", "")
+        if found:
+            return str(found)
+    for each in Path("/usr/lib").glob("*/faketime/libfaketime.so.1"):
+        return str(each)
+    return ""
+
+
+def why_not(kind: Kind) -> str:
+    """Say why a fault can't be made here; empty if it can."""
+    if "tmpfs" in kind.needs and (os.geteuid() != 0 or shutil.which("mount") is None):
+        return "needs root, to mount a small disk"
+    if kind.needs == "faketime" and not faketime_library():
+        return "needs libfaketime"
+    if kind.needs == "sound":
+        return _loopback.missing()
+    return ""
+
+
+@contextlib.contextmanager
+def place_for(kind: Kind) -> Iterator[Place]:
+    """Make the folders of a run, with what the fault needs."""
+    with contextlib.ExitStack() as stack:
+        place = Place(Path(stack.enter_context(tempfile.TemporaryDirectory())))
+        if "tmpfs" in kind.needs:
+            place.data = place.root / "disk"
+            _small_disk(stack, place.data, "700k")
+        if "both" in kind.needs:
+            _small_disk(stack, place.state, "200k")
+        if kind.needs == "faketime":
+            clock = place.root / "faketime"
+            clock.write_text("+0\n")
+            place.extra = {
+                "LD_PRELOAD": faketime_library(),
+                "FAKETIME_TIMESTAMP_FILE": str(clock),
+                "FAKETIME_NO_CACHE": "1",
+                "FAKETIME_DONT_FAKE_MONOTONIC": "1",
+                "DONT_FAKE_MONOTONIC": "1",
+            }
+        if kind.needs == "sound":
+            home = Path(stack.enter_context(tempfile.TemporaryDirectory()))
+            loop = _loopback.Loopback(home)
+            stack.callback(loop.server.kill)
+            place.extra = {
+                key: loop.env[key]
+                for key in ("PULSE_SERVER", "PULSE_COOKIE", "ALSA_CONFIG_PATH")
+            }
+        yield place
+
+
+def _small_disk(stack: contextlib.ExitStack, folder: Path, size: str) -> None:
+    folder.mkdir(parents=True)
+    _mount("-t", "tmpfs", "-o", f"size={size},mode=700", "tmpfs", str(folder))
+    stack.callback(
+        subprocess.run, ["umount", "-l", str(folder)], capture_output=True, check=False
+    )
+
+
+# -- what is looked at afterwards ---------------------------------------------------
+
+
+def run(name: str, front: str, seed: int) -> Outcome:
+    """Make one fault in one session, and say what it came to."""
+    draw, kind = random.Random(f"{name} {front} {seed}"), KINDS[name]
+    outcome = Outcome(name, front, seed)
+    with place_for(kind) as place:
+        place.prepare()
+        _stranger(place)
+        session = Session(place, front)
+        session.until(draw.uniform(0.2, LENGTH_S))
+        outcome.at_s = round(session.now_s(), 2)
+        kind.strike(session, draw)
+        struck_s = session.now_s()
+        if kind.killed_after:
+            session.until(struck_s + draw.uniform(2, 8))
+            struck_s = session.now_s()
+            session.process.kill()
+        under_way_s = session.under_way_s(outcome.at_s)
+        outcome.exit = session.wait()
+        if not (kind.ends or kind.killed_after):
+            struck_s = session.now_s()
+        outcome.finished = session.finished(struck_s)
+        _look(outcome, place, session)
+        kept_s = _kept_of_the_one_under_way(place, session)
+        if kind.ends and under_way_s and not kept_s:
+            outcome.under_way_lost_s = round(under_way_s, 2)
+        elif kind.ends and under_way_s:
+            outcome.under_way_lost_s = round(max(0.0, under_way_s - kept_s), 2)
+        if not session.closed:
+            session.close_terminal()
+    return outcome
+
+
+def _stranger(place: Place) -> None:
+    """Lay another trainee's file ready, for what replaces files."""
+    other = Place(place.root / "other")
+    other.prepare(holds=1)
+    shutil.copy(other.db, place.root / "stranger.db")
+
+
+def _look(outcome: Outcome, place: Place, session: Session) -> None:
+    kind = KINDS[outcome.fault]
+    time.sleep(0.7)  # what ends with the session may take a moment
+    left = [pid for pid in place.processes() if pid != session.process.pid]
+    outcome.orphans = len(left)
+    for pid in left:
+        with contextlib.suppress(OSError):
+            os.kill(pid, signal.SIGKILL)
+    if "tmpfs" in kind.needs:
+        with contextlib.suppress(subprocess.CalledProcessError):
+            _mount("-o", "remount,rw,size=8m", str(place.db.parent))
+        (place.db.parent / "fill").unlink(missing_ok=True)
+    if kind.speaks:
+        found = kind.speaks in " ".join(session.text.split())
+        outcome.said = "said" if found else "NOT SAID"
+    if "our fault" in session.text or "Traceback" in session.text:
+        outcome.said = "OUR FAULT"
+    known, outcome.integrity = _holds_of(place)
+    outcome.lost = max(0, outcome.finished - known)
+    if outcome.fault == "both disks full":
+        # What nobody can promise; it was said, and the holds before it are there.
+        outcome.lost = 0
+
+
+def _holds_of(place: Place) -> tuple[int, str]:
+    """Count the session's holds in the file and beside it; tell how the file is."""
+    uids, integrity = set(), "ok"
+    for path in (place.db, place.root / "moved.db"):
+        if not path.exists():
+            continue
+        document, integrity = _read(path)
+        uids |= _uids(document)
+    for beside in place.state.glob("unsaved-*.json"):
+        uids |= _uids(json.loads(beside.read_text("utf-8")))
+    return len(uids), integrity
+
+
+def _read(path: Path) -> tuple[dict[str, Any], str]:
+    """Export a file, and tell how it is: damage that is said is no silent one."""
+    try:
+        with open_store(path, clock=SystemClock()) as store:
+            document = store.export()
+            return document, "ok" if not store.check() else "DAMAGED"
+    except TrainerError:
+        return {}, "said"
+
+
+def _uids(document: dict[str, Any], exercise: str = "quick") -> set[str]:
+    return {
+        hold["uid"]
+        for session in document.get("sessions", ())
+        for hold in session["holds"]
+        if hold["exercise"] == exercise or not exercise
+    }
+
+
+def _kept_of_the_one_under_way(place: Place, session: Session) -> float:
+    """Give the most seconds that anything knows of the hold that was under way."""
+    kept = [0.0]
+    with (
+        contextlib.suppress(sqlite3.Error),
+        contextlib.closing(sqlite3.connect(place.db)) as file,
+    ):
+        kept += [row[0] for row in file.execute("SELECT held_s FROM journal")]
+        kept += [
+            row[0]
+            for row in file.execute(
+                "SELECT held_s FROM holds WHERE exercise = 'quick'"
+                " ORDER BY started_at DESC LIMIT 1"
+            )
+        ]
+    return max(kept)
+
+
+# -- commands that are killed -------------------------------------------------------
+
+OLD_FILES = Path(__file__).parents[1] / "tests" / "data"
+
+
+def killed_command(name: str, seed: int) -> Outcome:
+    """Kill a command at a random moment: its work is done whole, or not at all."""
+    draw = random.Random(f"{name} {seed}")
+    outcome = Outcome(f"SIGKILL in {name}", "command", seed)
+    with place_for(Kind(moved)) as place:
+        place.db.parent.mkdir(parents=True)
+        before, after, arguments = _before_command(name, place, draw)
+        process = subprocess.Popen(
+            [*PROGRAM, "--db", str(place.db), *arguments],
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.DEVNULL,
+            stderr=subprocess.DEVNULL,
+            env=place.env,
+        )
+        # Most of a command's time is Python's start: aim at what comes after it.
+        outcome.at_s = round(draw.uniform(0.15, 0.9), 3)
+        time.sleep(outcome.at_s)
+        process.kill()
+        outcome.exit = str(process.wait())
+        document, outcome.integrity = _read(place.db)
+        found = _uids(document, "")
+        outcome.finished = len(before)
+        outcome.lost = 0 if found in (before, after) else max(1, len(before - found))
+        left = [*place.db.parent.rglob("*.part")]
+        outcome.orphans = len(left)
+    return outcome
+
+
+def _before_command(
+    name: str, place: Place, draw: random.Random
+) -> tuple[set[str], set[str], list[str]]:
+    """Lay out a file; give the holds before, those after, and what to run."""
+    if name.startswith("migration from"):
+        old = name.rpartition(" ")[2]
+        with contextlib.closing(sqlite3.connect(place.db)) as file:
+            file.executescript((OLD_FILES / f"{old}.sql").read_text("utf-8"))
+            file.execute(f"PRAGMA application_id = {0x4F485431}")
+        copy = place.root / "copy.db"
+        shutil.copy(place.db, copy)
+        holds = _uids(_read(copy)[0], "")
+        return holds, holds, ["data", "check"]
+    place.prepare()
+    here = _uids(_read(place.db)[0], "")
+    if name == "restore":
+        with open_store(place.db, clock=SystemClock()) as store:
+            copied = store.backup()
+            for session in store.history().sessions[:1]:
+                store.take_out_hold(session.holds[0].uid)
+            now = _uids(store.export(), "")
+        return now, here, ["data", "restore", str(copied), "--yes"]
+    document = _read(place.db)[0]
+    holds_here = document["sessions"][0]["holds"]
+    many = [
+        dict(holds_here[0], uid=str(uuid.UUID(int=draw.getrandbits(128), version=4)))
+        for _ in range(2000)
+    ]
+    document["sessions"][0]["holds"] = holds_here + many
+    file = place.root / "many.json"
+    file.write_text(json.dumps(document))
+    return here, here | {hold["uid"] for hold in many}, ["data", "import", str(file)]
+
+
+COMMANDS = (
+    "import",
+    "restore",
+    *(f"migration from {each.stem}" for each in sorted(OLD_FILES.glob("m*.sql"))[:-1]),
+)
+
+
+# -- the table ----------------------------------------------------------------------
+
+
+def table(outcomes: list[Outcome]) -> str:
+    """Draw the outcomes as one table, a line for each fault and front end."""
+    head = (
+        "fault",
+        "front end",
+        "runs",
+        "finished",
+        "lost",
+        "under way, worst s",
+        "orphans",
+        "exit",
+        "integrity",
+        "said",
+    )
+    rows = [head]
+    for key in dict.fromkeys((each.fault, each.front) for each in outcomes):
+        mine = [each for each in outcomes if (each.fault, each.front) == key]
+        rows.append(
+            (
+                *key,
+                str(len(mine)),
+                str(sum(each.finished for each in mine)),
+                str(sum(each.lost for each in mine)),
+                f"{max(each.under_way_lost_s for each in mine):.2f}",
+                str(sum(each.orphans for each in mine)),
+                _counted(each.exit for each in mine),
+                _counted(each.integrity for each in mine),
+                _counted(each.said for each in mine if each.said),
+            )
+        )
+    widths = [max(len(row[column]) for row in rows) for column in range(len(head))]
+    return "\n".join(
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True))
+        for row in rows
+    )
+
+
+def _counted(values: Iterator[str]) -> str:
+    counts: dict[str, int] = {}
+    for each in values:
+        counts[each] = counts.get(each, 0) + 1
+    if len(counts) == 1:
+        return next(iter(counts))
+    return ", ".join(f"{value} ({count})" for value, count in counts.items())
+
+
+def is_well(outcome: Outcome) -> bool:
+    """Tell whether a run kept every promise."""
+    return (
+        outcome.lost == 0
+        and outcome.orphans == 0
+        and outcome.integrity in ("ok", "said")
+        and outcome.exit not in ("stuck", "1")
+        and outcome.said in ("", "said")
+    )
+
+
+def wanted(arguments: argparse.Namespace) -> Iterator[tuple[str, str, int]]:
+    """Give the runs to make: fault, front end, seed."""
+    fronts = arguments.front.split(",") if arguments.front else BOTH
+    names = arguments.only.split(",") if arguments.only else [*KINDS, *COMMANDS]
+    for seed in range(arguments.seed, arguments.seed + arguments.runs):
+        for name in names:
+            if name in KINDS:
+                yield from ((name, front, seed) for front in fronts)
+            else:
+                yield name, "command", seed
+    for seed in range(arguments.kills):
+        yield "SIGKILL", fronts[seed % len(fronts)], 10_000 + seed
+
+
+def main() -> int:
+    """Make the faults, print the table; 1 if a promise was broken."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--only", help="faults, with commas between")
+    parser.add_argument("--front", help="plain or screen; both, without it")
+    parser.add_argument("--runs", type=int, default=3, help="of each fault")
+    parser.add_argument("--kills", type=int, default=0, help="more SIGKILLs than that")
+    parser.add_argument("--seed", type=int, default=1, help="the first of the seeds")
+    parser.add_argument("--log", type=Path, help="note runs here, and go on from it")
+    parser.add_argument("--minutes", type=float, default=1e9, help="stop after these")
+    arguments = parser.parse_args()
+    outcomes = []
+    if arguments.log and arguments.log.exists():
+        lines = arguments.log.read_text("utf-8").splitlines()
+        outcomes = [Outcome(**json.loads(line)) for line in lines]
+    done = {(each.fault, each.front, each.seed) for each in outcomes}
+    until_s = time.monotonic() + 60 * arguments.minutes
+    left_out: dict[str, str] = {}
+    for name, front, seed in wanted(arguments):
+        known = name if name in KINDS else f"SIGKILL in {name}"
+        if (known, front, seed) in done or time.monotonic() > until_s:
+            continue
+        reason = why_not(KINDS[name]) if name in KINDS else ""
+        if reason:
+            left_out[name] = reason
+            continue
+        outcome = (
+            run(name, front, seed) if name in KINDS else killed_command(name, seed)
+        )
+        outcomes.append(outcome)
+        if not is_well(outcome):
+            print(f"seed {seed}: {outcome}", file=sys.stderr, flush=True)
+        if arguments.log:
+            with arguments.log.open("a", encoding="utf-8") as log:
+                log.write(json.dumps(asdict(outcome)) + "\n")
+    print(table(outcomes))
+    for name, reason in left_out.items():
+        print(f"left out: {name} ({reason})")
+    return 0 if all(map(is_well, outcomes)) else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
