@@ -73,3 +73,7 @@ class DataWriteError(DataError):
 
 class DataGoneError(DataWriteError):
     """What lies on the path is no longer the file that was opened; it isn't touched."""
+
+
+class DataDamagedError(DataError):
+    """The content of the data file can't be trusted."""

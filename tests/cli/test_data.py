@@ -117,7 +117,7 @@ def test_two_machines_become_one_and_twice_is_once(cli: Cli, tmp_path: Path) -> 
         ("{", "line 1: no JSON"),
         ("[]", "can't be imported"),
         ('{"format": "other"}', "can't be imported"),
-        ("[" * 100_000, "no JSON that we read"),
+        ("[" * 100_000, "nests more than 32 deep"),
         ('{"a": NaN}', "no JSON that we read"),
         (b"\xff\xfe", "is no UTF-8 text"),
         (None, "can't be read: no such file"),

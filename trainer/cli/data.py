@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from trainer.cli import output
+from trainer.cli import diagnostics, output
 from trainer.cli.context import (
     CliContext,
     confirmed,
@@ -18,10 +19,11 @@ from trainer.cli.context import (
     want_subcommand,
     write_file,
 )
-from trainer.errors import ExitCode, UsageError
+from trainer.core.bounds import LARGEST_MB, why_not_parsed
+from trainer.errors import DataDamagedError, ExitCode, UsageError
 
-LARGEST_IMPORT_BYTES = 200_000_000
-"""An import above this is refused: a lifetime of holds is far smaller (our choice)."""
+if TYPE_CHECKING:
+    from trainer.store import Store
 
 
 @click.group("data", invoke_without_command=True)
@@ -47,7 +49,7 @@ def path_command(context: CliContext) -> int:
 @pass_context
 def check(context: CliContext, *, as_json: bool) -> int:
     """Look the data file over, and say what is wrong with it."""
-    with context.open_to_read() as store:
+    with _opened_however_it_is(context) as store:
         faults = store.check()
     if as_json:
         output.document({"path": str(context.db_path), "faults": faults})
@@ -57,6 +59,50 @@ def check(context: CliContext, *, as_json: bool) -> int:
     if faults:
         return ExitCode.DATA
     output.line(f"{context.db_path} is well.")
+    return ExitCode.DONE
+
+
+def _opened_however_it_is(context: CliContext) -> Store:
+    """Open the data file to look it over, a damaged one too."""
+    from trainer.store import open_store
+    from trainer.store.database import MayBe
+
+    try:
+        return context.open_to_read()
+    except DataDamagedError as damaged:
+        diagnostics.error(str(damaged))
+        either = MayBe.DAMAGED | MayBe.OLDER
+        return open_store(
+            context.db_path, clock=context.clock, read_only=True, may_be=either
+        )
+
+
+@data_command.command("salvage")
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@db_option
+@pass_context
+def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
+    """Read out of a damaged data file what can be read, into FILE (- for stdout).
+
+    The file is left as it is. What is read out is a document that import takes: into
+    a new file, or into the last good copy.
+    """
+    from trainer.store.salvage import salvage as read_out
+
+    to_stdout = str(file) == "-"
+    if not to_stdout:
+        may_write(file, replace=yes)
+    found = read_out(context.db_path, today=context.clock.wall().date())
+    if to_stdout:
+        output.document(found.document)
+    else:
+        text = json.dumps(found.document, ensure_ascii=False, indent=2) + "\n"
+        write_file(file, text, replace=yes)
+    diagnostics.say(
+        f"{found.sessions} sessions and {found.holds} holds could be read;"
+        f" {found.unread} rows could not. {context.db_path} is left as it is."
+    )
     return ExitCode.DONE
 
 
@@ -215,22 +261,23 @@ def import_(context: CliContext, *, file: Path, dry_run: bool) -> int:
 
 
 def _read_document(file: Path) -> object:
-    """Read a JSON file that isn't absurdly large.
+    """Read a JSON file that is within bounds.
 
     Raises:
         UsageError: it can't be read, or is no JSON.
     """
+    at_most = LARGEST_MB * 1_000_000 + 1
     try:
         if str(file) == "-":
-            raw = sys.stdin.buffer.read(LARGEST_IMPORT_BYTES + 1)
+            raw = sys.stdin.buffer.read(at_most)
         else:
             with file.open("rb") as handle:
-                raw = handle.read(LARGEST_IMPORT_BYTES + 1)
+                raw = handle.read(at_most)
     except OSError as error:
         reason = (error.strerror or str(error)).lower()
         raise UsageError(f"{file} can't be read: {reason}", "Check its name") from None
-    if len(raw) > LARGEST_IMPORT_BYTES:
-        raise UsageError(f"{file} is too large", "This can't be an export of ours")
+    if why_not := why_not_parsed(raw):
+        raise UsageError(f"{file} {why_not}", "This can't be an export of ours")
     try:
         return json.loads(raw.decode("utf-8-sig"), parse_constant=_no_constant)
     except UnicodeDecodeError:

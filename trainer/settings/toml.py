@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, ClassVar
 
+from trainer.core.bounds import DEEPEST
 from trainer.core.record import KeyPath, Problem, Record
 from trainer.core.text import clean
 from trainer.errors import ConfigError
@@ -125,10 +126,35 @@ def parse(text: str, *, name: str) -> TomlFile:
             f"{name}, line {line}: {what}", "The file is TOML: key = value"
         ) from None
     except RecursionError:
+        raise _too_deep(name) from None
+    except ValueError as error:  # a number of thousands of digits
         raise ConfigError(
-            f"{name} nests too deeply", "This doesn't look like the right file"
+            f"{name} has a number that can't be read: {clean(str(error), limit=100)}",
+            "This doesn't look like the right file",
         ) from None
+    if _nests_deeper_than(DEEPEST, values):
+        raise _too_deep(name)
     return TomlFile(name, values, find_lines(text))
+
+
+def _too_deep(name: str) -> ConfigError:
+    return ConfigError(
+        f"{name} nests more than {DEEPEST} deep",
+        "This doesn't look like the right file",
+    )
+
+
+def _nests_deeper_than(most: int, values: object) -> bool:
+    layer = [values]
+    for _ in range(most):
+        inner: list[object] = []
+        for value in layer:
+            if isinstance(value, dict):
+                inner += value.values()
+            elif isinstance(value, list):
+                inner += value
+        layer = inner
+    return bool(layer)
 
 
 def find_lines(text: str) -> dict[KeyPath, int]:

@@ -64,6 +64,29 @@ def list_backups(path: Path) -> list[Backup]:
     return sorted(found, key=lambda each: each.name.replace("-", ""), reverse=True)
 
 
+@dataclass(frozen=True, slots=True)
+class GoodCopy:
+    """A copy that SQLite finds whole, and what is in it."""
+
+    copy: Backup
+    holds: int
+    last_day: str
+    """The local date of its latest session; empty: it has none."""
+
+
+def last_good(path: Path) -> GoodCopy | None:
+    """Give the latest copy of the data file PATH that is whole, or None."""
+    for copy in list_backups(path):
+        address = copy.path.absolute().as_uri() + "?mode=ro&immutable=1"
+        with suppress(sqlite3.Error), closing(sqlite3.connect(address, uri=True)) as db:
+            if db.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
+                continue
+            holds = db.execute("SELECT count(*) FROM holds").fetchone()[0]
+            last = db.execute("SELECT max(local_date) FROM sessions").fetchone()[0]
+            return GoodCopy(copy, holds, last or "")
+    return None
+
+
 def daily_is_due(path: Path, now: datetime) -> bool:
     """Tell whether no copy of NOW's day has been made."""
     return not _named(path, BackupKind.DAILY, now).exists()

@@ -5,11 +5,12 @@ from __future__ import annotations
 import errno
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 from trainer.errors import (
     DataBusyError,
+    DataDamagedError,
     DataError,
     DataGoneError,
     DataWriteError,
@@ -17,9 +18,6 @@ from trainer.errors import (
 )
 
 _READ_ONLY = "Make the folder and the file writable, or choose another with --db FILE"
-_RESTORE = (
-    "Go back to a backup, with the damaged file kept beside it: trainer data restore"
-)
 
 
 @contextmanager
@@ -85,9 +83,42 @@ def _from_system(error: OSError, path: Path) -> TrainerError:
     )
 
 
-def damaged(path: Path, detail: str) -> DataError:
-    """Make the error for a file whose content can't be trusted."""
-    return DataError(f"The data file {path} is damaged ({detail})", _RESTORE)
+def damaged(path: Path, detail: str) -> DataDamagedError:
+    """Make the error for a file whose content can't be trusted.
+
+    It names the last good copy, with what that lacks.
+    """
+    return DataDamagedError(
+        f"The data file {path} is damaged ({detail}), and was left as it is",
+        f"{_last_good_copy(path)} Read out what can be read: trainer data salvage FILE",
+    )
+
+
+def _last_good_copy(path: Path) -> str:
+    from trainer.store.backups import last_good
+
+    found = last_good(path)
+    if found is None:
+        return "There is no good copy of it."
+    upto = f" up to {found.last_day}" if found.last_day else ""
+    holds = "1 hold" if found.holds == 1 else f"{found.holds} holds"
+    counted = _counted(path)
+    lacks = "" if counted is None else f"; {counted} were in the file when last written"
+    return (
+        f"The last good copy has {holds}{upto}{lacks}. Go back to it, with"
+        f" the damaged file kept beside it: trainer data restore {found.copy.name}."
+    )
+
+
+def _counted(path: Path) -> int | None:
+    """Give how many holds the damaged file had, if it still says so."""
+    address = path.absolute().as_uri() + "?mode=ro&immutable=1"
+    try:
+        with closing(sqlite3.connect(address, uri=True)) as file:
+            found = file.execute("SELECT holds FROM seal").fetchone()
+    except sqlite3.Error:
+        return None
+    return None if found is None else int(found[0])
 
 
 def other_rows(path: Path, then: int, now: int) -> str:
