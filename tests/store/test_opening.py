@@ -148,7 +148,7 @@ def test_a_file_with_a_damaged_schema_is_refused(path: Path, store: Store) -> No
     store.close()
     damage(path, 100)
 
-    with pytest.raises(DataError, match=r"is damaged.*data restore"):
+    with pytest.raises(DataError, match=r"is damaged.*data salvage"):
         opened(path)
 
 
