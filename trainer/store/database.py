@@ -8,6 +8,7 @@ timeout says.
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 import threading
@@ -258,7 +259,9 @@ def _prepare(path: Path, *, read_only: bool) -> None:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         with suppress(FileExistsError):
             os.close(os.open(path, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
-    if not (path.is_file() or path.is_dir()):
+    if path.is_dir():
+        raise IsADirectoryError(errno.EISDIR, "it is a folder", str(path))
+    if not path.is_file():
         # A device or a pipe: a read might wait for ever, and its mode is not ours.
         raise faults.not_a_database(path)
     if not read_only:
