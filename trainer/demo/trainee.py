@@ -15,7 +15,7 @@ from datetime import date, datetime, time, timedelta, timezone
 from pathlib import Path
 
 from trainer.core.angle.check import AngleCheck
-from trainer.core.answers import MADE_UP_KEY, is_made_up
+from trainer.core.answers import HEAD_UP, MADE_UP_KEY, NO, SHOULDER, YES, is_made_up
 from trainer.core.clock import Clock
 from trainer.core.model import (
     History,
@@ -82,7 +82,7 @@ def made_up(today: date, *, utc_offset_min: int = 0) -> MadeUp:
     return MadeUp(
         plans=plans,
         history=replace(history, shown=tuple(_shown(maker, history, plans, zone))),
-        answers={MADE_UP_KEY: "yes"},
+        answers={MADE_UP_KEY: YES, SHOULDER: NO, HEAD_UP: NO},
         angle_checks=tuple(
             check
             # A source of its own: the sessions stay what they are.

@@ -97,8 +97,9 @@ def typed(state: SessionState, keys: list[str]) -> tuple[Line, list[Event]]:
         ("p21\n2", AnswerPain(1, Pain(PainKind.NUMB, Site.PECS, Side.RIGHT))),
         ("p1\n", AnswerPain(1, Pain(PainKind.PAIN))),
         ("p3", AnswerPain(1, Pain(PainKind.DIZZY))),
-        ("f312", AnswerFelt(1, (Felt(Site.LATS, Side.LEFT, Moment.EXHALE),))),
-        ("f4\n\n", AnswerFelt(1, (Felt(Site.RIBS),))),
+        ("f3126", AnswerFelt(1, (Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 6),))),
+        ("f103110", AnswerFelt(1, (Felt(Site.WRIST, Side.BOTH, Moment.SETTLED, 10),))),
+        ("f4\n\n\n", AnswerFelt(1, (Felt(Site.RIBS),))),
         ("nmore to the left [/]\n", AnswerNote(1, note="more to the left [/]")),
         (
             "flats:left@exhale=4,ribs\n",
@@ -199,7 +200,7 @@ def test_pain_with_its_side_takes_five_keys_at_most(site: Site, side: str) -> No
 def test_every_key_of_a_list_is_answered() -> None:
     """A wrong number, a letter, and each choice lead to lines; Enter goes on."""
     state, line = resting(), Line()
-    for key in ("f", "0", "7", "x", "1", ENTER):
+    for key in ("f", "0", "7", "x", "1", ENTER, "5"):
         pressed = press(key, state, line, PARSERS)
         line = pressed.line
         assert pressed.say or pressed.events, key

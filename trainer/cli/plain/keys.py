@@ -53,6 +53,7 @@ CONTROL: Mapping[str, type[Event]] = {
     "j": Skip,
     "w": PauseSession,
 }
+MOST_STRENGTH = 10
 MOST_BREATHS = 600
 """No hold has more: the longest, at the fastest pattern."""
 ENTER, ESCAPE, BACKSPACE = "enter", "escape", "backspace"
@@ -94,19 +95,23 @@ class Pick:
     """One choice out of a numbered list."""
 
     asks: str
-    choices: tuple[tuple[StrEnum, str], ...]
+    choices: tuple[tuple[str, str], ...]
     """What is chosen, and how it reads; numbered from 1."""
     left_open: str
     """What Enter alone means."""
+    spelled_out: bool = True
+    """Whether the list needs to be read: figures speak for themselves."""
 
     def lines(self) -> tuple[str, ...]:
         """Give the question and its list, a line each."""
+        if not self.spelled_out:
+            return (f"{self.asks} Enter: {self.left_open}.",)
         listed = (
             f"  {n} {words}" for n, (_, words) in enumerate(self.choices, start=1)
         )
         return (f"{self.asks} Enter: {self.left_open}.", *listed)
 
-    def numbered(self, text: str) -> tuple[StrEnum | None, bool]:
+    def numbered(self, text: str) -> tuple[str | None, bool]:
         """Give what a number chooses, and whether it may still become another one."""
         labels = [str(n + 1) for n in range(len(self.choices))]
         longer = any(each != text and each.startswith(text) for each in labels)
@@ -122,7 +127,7 @@ _SIDES = Pick(
 )
 
 
-def _places(sites: Sequence[Site]) -> tuple[tuple[StrEnum, str], ...]:
+def _places(sites: Sequence[Site]) -> tuple[tuple[str, str], ...]:
     return tuple((site, site.words) for site in sites)
 
 
@@ -151,6 +156,12 @@ PICKS: Mapping[Typing, tuple[Pick, ...]] = {
             ),
             "not said",
         ),
+        Pick(
+            f"How strong was it, 1 to {MOST_STRENGTH}?",
+            tuple((str(n), f"strength {n}") for n in range(1, MOST_STRENGTH + 1)),
+            "not said",
+            spelled_out=False,
+        ),
     ),
 }
 """What is asked one after the other, each out of a numbered list."""
@@ -164,7 +175,7 @@ class Line:
     text: str = ""
     serial: int | None = None
     """The hold that it is about, where the session may go on meanwhile."""
-    picked: tuple[StrEnum | None, ...] = ()
+    picked: tuple[str | None, ...] = ()
     """What was chosen from the numbered lists so far; None: left open."""
 
 
@@ -280,9 +291,7 @@ def _picks(key: str, state: SessionState, line: Line) -> Pressed:
     return _picked(state, line, chosen, dict(pick.choices)[chosen])
 
 
-def _picked(
-    state: SessionState, line: Line, chosen: StrEnum | None, words: str
-) -> Pressed:
+def _picked(state: SessionState, line: Line, chosen: str | None, words: str) -> Pressed:
     """Go on to the next list, or note what was chosen."""
     picked = (*line.picked, chosen)
     picks = PICKS[line.typing]
@@ -300,18 +309,23 @@ def _picked(
     return Pressed(_NOT_TYPING, (event,), (said,))
 
 
-def pain_picked(picked: Sequence[StrEnum | None]) -> Pain:
+def pain_picked(picked: Sequence[str | None]) -> Pain:
     """Give the warning sign that was chosen so far; what wasn't asked is open."""
     kind, site, side = (*picked, None, None)[:3]
     return Pain(PainKind(kind or PainKind.PAIN), _as(Site, site), _as(Side, side))
 
 
 def _felt_picked(
-    state: SessionState, serial: int | None, picked: Sequence[StrEnum | None]
+    state: SessionState, serial: int | None, picked: Sequence[str | None]
 ) -> tuple[Felt, ...]:
     """Give the places of a hold with the one that was chosen; the others stay."""
-    site, side, moment = picked
-    made = Felt(Site(site or ""), _as(Side, side), _as(Moment, moment))
+    site, side, moment, strength = picked
+    made = Felt(
+        Site(site or ""),
+        _as(Side, side),
+        _as(Moment, moment),
+        None if strength is None else float(strength),
+    )
     drafts = [each for each in state.kept_holds if each.serial == serial]
     before = drafts[0].felt if drafts else ()
     return (*(each for each in before if each.site is not made.site), made)
@@ -320,7 +334,7 @@ def _felt_picked(
 _Word = TypeVar("_Word", bound=StrEnum)
 
 
-def _as(kind: type[_Word], word: StrEnum | None) -> _Word | None:
+def _as(kind: type[_Word], word: str | None) -> _Word | None:
     return None if word is None else kind(word)
 
 

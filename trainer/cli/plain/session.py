@@ -324,7 +324,10 @@ class PlainSession:
         if self._line.typing in _SILENT or self._open_line:
             return
         asks = "" if self._line.picked else f"{self._line.typing.value}: "
-        output.part(f"{asks or 'Number: '}{self._line.text}")
+        output.part((asks or "Number: ").rstrip())
+        output.part(" ")
+        if self._line.text:
+            output.part(self._line.text)
         self._open_line = True
 
     def _echo(self, key: str, before: Line, after: Line) -> None:
