@@ -183,15 +183,18 @@ def test_one_exercise_alone_has_no_warm_up_and_its_own_figures(store: Store) -> 
 
 
 def test_a_first_day_test_is_one_hold_of_45_seconds_at_most(store: Store) -> None:
-    """To RPE 7, stopped by the program at the latest."""
+    """Stopped by the program at the latest; several after one warm-up."""
     plan = Plan(exercises=(PlanExercise(exercise="hang", end_of_hold=EndOfHold.STAY),))
 
-    made = first_day_test(plan, "hang")
+    made = first_day_test(plan, ["hang"])
 
     assert (SessionKind.TEST, [(45, None)]) == (
         made.kind,
         [(s.target_s, s.limit_s) for s in made.sets],
     )
+    both = first_day_test(plan, ["hang", "press-pushup"])
+    assert ["hang", "press-pushup"] == [s.exercise.id for s in both.sets]
+    assert plan.warm_up_s == sum(move.length_s for move in both.warm_up)
 
 
 @pytest.mark.parametrize(

@@ -203,7 +203,7 @@ async def test_today_says_what_is_due_and_why(store: Store, clock: ManualClock) 
     assert "were clean" in said
     assert "Last Friday: kept 20, 20, 20 of 20 s, RPE 7, 7, 7." in said
     assert "Ribs down first [/] [b]" in said
-    assert "hang\u00a025" in said
+    assert "3 rounds: passive hang 25 s, then pike press-away 25 s" in said
 
 
 async def test_a_day_off_says_when_the_next_is(tmp_path: Path) -> None:
@@ -263,13 +263,13 @@ async def test_a_suggestion_can_be_declined_and_taken_after_all(
         await pilot.press("enter")
         await pilot.pause()
         assert "Declined: 25 s was suggested" in text_of(app.screen.query_one("#day"))
-        assert "hang\u00a020" in text_of(app.screen.query_one("#day"))
+        assert "passive hang 20 s" in text_of(app.screen.query_one("#day"))
         await pilot.press("d")
         await pilot.pause()
         await pilot.press("enter")
         await pilot.pause()
 
-        assert "hang\u00a025" in text_of(app.screen.query_one("#day"))
+        assert "passive hang 25 s" in text_of(app.screen.query_one("#day"))
 
 
 async def test_next_week_is_taken_and_taken_back_by_one_key_each(
@@ -341,7 +341,7 @@ async def test_a_target_for_the_coming_week_leaves_today_alone(
         await pilot.press("t", "4", "2", "enter")
         await pilot.pause()
         assert "3 × 42 s" in frame(pilot)
-        assert "42 s set by you for 2026-W12" in " ".join(frame(pilot).split())
+        assert "set by you for the week of 16 March" in " ".join(frame(pilot).split())
         await pilot.press("escape")
         await pilot.pause()
         after = text_of(app.screen.query_one("#day"))
@@ -528,15 +528,15 @@ def one_hold(store: Store, hold: Hold, kind: SessionKind) -> str:
     ("held_s", "expected"),
     [
         # Two thirds of 29 s are 19.3 s; rounded down to 5 s that is 15 s (by hand).
-        (29.0, "29 s at RPE 7. Two thirds, rounded down to 5 s, is 15 s: your start."),
-        (30.0, "30 s at RPE 7. Two thirds, rounded down to 5 s, is 20 s: your start."),
-        (12.0, "12 s at RPE 7. Under 15 s: the rung below fits better."),
+        (29.0, "Two thirds of 29 s, rounded down to 5 s, is 15 s: your start."),
+        (30.0, "Two thirds of 30 s, rounded down to 5 s, is 20 s: your start."),
+        (12.0, "Under 15 s: Supported hang fits better to start with."),
     ],
 )
 async def test_the_summary_of_a_test_says_the_start_that_follows(
     fresh: Store, clock: ManualClock, held_s: float, expected: str
 ) -> None:
-    """The seconds, the RPE, and the start by the first-day rule."""
+    """What was held, how hard it was, and the start by the first-day rule."""
     settle(fresh)
     hold = Hold(
         uid="5f0c8f5e-0000-4000-8000-000000000003",
@@ -558,6 +558,7 @@ async def test_the_summary_of_a_test_says_the_start_that_follows(
         said = text_of(app.screen.query_one("#outcome"))
 
     assert expected in said
+    assert f"Held {held_s:g} s, RPE 7: two breaths left." in said
 
 
 async def test_the_places_felt_are_corrected_on_the_drawing(

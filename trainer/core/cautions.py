@@ -1,8 +1,8 @@
 """The cautions, in our own words: read before the first session, one key away after.
 
 They are common practice, put together by us; they replace nobody's judgement. Where
-they and a clinician, a coach on the spot, the gym's rules or local codes differ, those
-win, and the first section says so.
+they and a clinician, a coach on the spot, the rules of the gym or the place or the law
+differ, those win, and the first section says so.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ CAUTIONS = (
         (
             "A training aid, not medical advice.",
             "Where it and a clinician, a coach on the spot, the gym's rules or local"
-            " codes differ, they win.",
+            " codes (the rules of the place and the law) differ, they win.",
         ),
     ),
     Caution(
@@ -62,7 +62,7 @@ CAUTIONS = (
     Caution(
         "Come down early",
         (
-            "Come down while you still can, at about RPE 8.",
+            "Come down while you still can, with about one breath left (RPE 8).",
             "Never to failure upside down alone.",
             "First time upside down: with somebody by.",
             "Afterwards sit a moment before standing up.",

@@ -138,7 +138,7 @@ HANG = Exercise(
 PRESS_PUSHUP = Exercise(
     id="press-pushup",
     name="Press-away, push-up position",
-    short_name="Press, push-up",
+    short_name="Push-up press-away",
     family=Family.PRESS,
     setup_s=8,
     go_up_lead_s=3,
@@ -160,7 +160,7 @@ PRESS_PUSHUP = Exercise(
 PRESS_PIKE = Exercise(
     id="press-pike",
     name="Press-away, pike with feet on a bench",
-    short_name="Press, pike",
+    short_name="Pike press-away",
     family=Family.PRESS,
     setup_s=12,
     go_up_lead_s=5,
@@ -182,7 +182,7 @@ PRESS_PIKE = Exercise(
 PRESS_WALL = Exercise(
     id="press-wall",
     name="Press-away, chest to the wall",
-    short_name="Press, wall",
+    short_name="Wall press-away",
     family=Family.PRESS,
     setup_s=20,
     go_up_lead_s=10,
@@ -212,6 +212,18 @@ LADDERS: Mapping[Family, tuple[str, ...]] = {
     family: tuple(each.id for each in _RUNGS if each.family is family)
     for family in Family
 }
+
+
+def brief_name(exercise_id: str) -> str:
+    """Return the short name of a rung; another exercise is called by its id."""
+    known = BUILT_IN.get(exercise_id)
+    return exercise_id if known is None else known.brief_name
+
+
+def said_name(exercise_id: str) -> str:
+    """Return what a rung is called inside a sentence: ``pike press-away``."""
+    name = brief_name(exercise_id)
+    return name[:1].lower() + name[1:] if exercise_id in BUILT_IN else name
 
 
 def stop_reasons(family: Family | None) -> tuple[StoppedBy, ...]:

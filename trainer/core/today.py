@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -16,6 +16,7 @@ from trainer.core.model import (
 )
 from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Change, Suggestion
+from trainer.core.plan.first_day import TEST_LIMIT_S
 from trainer.core.plan.plan import Plan, PlanExercise, default_entry
 from trainer.core.safety import Person, person_of
 from trainer.core.session.clearance import Asked, ask_gate
@@ -28,9 +29,6 @@ from trainer.core.session.program import (
     warm_up,
 )
 from trainer.core.weeks import IsoWeek
-
-TEST_LIMIT_S = 45.0
-"""A first-day test ends here at the latest (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -248,11 +246,19 @@ def one_exercise(
     return SessionProgram(kind=SessionKind.ONE_OFF, sets=block_sets(block))
 
 
-def first_day_test(plan: Plan, exercise_id: str) -> SessionProgram:
-    """Make a first-day test: one hold to RPE 7, ended at 45 s at the latest."""
-    entry = replace(entry_for(plan, exercise_id), sets=1, end_of_hold=EndOfHold.STOP)
-    block = Block(
-        exercise=plan.exercise(exercise_id), entry=entry, targets_s=(TEST_LIMIT_S,)
-    )
-    moves = warm_up(plan.warm_up_s, [block.exercise])
-    return SessionProgram(kind=SessionKind.TEST, sets=block_sets(block), warm_up=moves)
+def first_day_test(plan: Plan, exercise_ids: Sequence[str]) -> SessionProgram:
+    """Make a first-day test: one hold of each exercise, after one warm-up.
+
+    Each is ended at 45 s at the latest.
+    """
+    sets: tuple[ProgramSet, ...] = ()
+    for exercise_id in exercise_ids:
+        entry = entry_for(plan, exercise_id)
+        block = Block(
+            exercise=plan.exercise(exercise_id),
+            entry=replace(entry, sets=1, end_of_hold=EndOfHold.STOP),
+            targets_s=(TEST_LIMIT_S,),
+        )
+        sets += block_sets(block)
+    moves = warm_up(plan.warm_up_s, [each.exercise for each in sets])
+    return SessionProgram(kind=SessionKind.TEST, sets=sets, warm_up=moves)

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
+from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
 from trainer.core.answers import is_made_up
@@ -82,6 +83,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._request = session
         self._colourless = no_color
         self._clash_said = False
+        self._warned: tuple[str, float] | None = None
         self._stop_signals: list[int] = []
         self._players: list[Player] = []
         self.fault: Exception | None = None
@@ -194,6 +196,33 @@ class TrainerApp(App[int], inherit_bindings=False):
         """Leave no sound behind, however the program came to its end."""
         for player in self._players:
             player.close()
+
+    def notify(
+        self,
+        message: str,
+        *,
+        title: str = "",
+        severity: SeverityLevel = "information",
+        timeout: float | None = None,
+        markup: bool = True,
+    ) -> None:
+        """Show a message in the place of the one before: they don't pile up.
+
+        A warning that still stands is kept under the new message.
+        """
+        now_s = self.clock.now_s()
+        warned = self._warned
+        self.clear_notifications()
+        if warned is not None and warned[1] > now_s and warned[0] != message:
+            super().notify(
+                warned[0], severity="warning", timeout=warned[1] - now_s, markup=False
+            )
+        if severity != "information":
+            for_s = self.NOTIFICATION_TIMEOUT if timeout is None else timeout
+            self._warned = (message, now_s + for_s)
+        super().notify(
+            message, title=title, severity=severity, timeout=timeout, markup=markup
+        )
 
     def keep_settings(self, settings: Settings) -> None:
         """Use SETTINGS from now on, and write them down."""

@@ -125,7 +125,21 @@ SESSION_KEYS: tuple[Row, ...] = (
         "session.skip",
         "j",
         "Skip",
-        "Leave out this movement, this set (asked once), or the rest of the rest.",
+        "Leave out this movement, this set (asked once), or what is left of the rest.",
+        True,
+    ),
+    (
+        "warm-up.skip",
+        "o",
+        "To the holds",
+        "Leave out what is left of the warm-up.",
+        True,
+    ),
+    (
+        "set-up.ready",
+        "g",
+        "Ready",
+        "In place already: go to the go-up cue.",
         True,
     ),
     ("session.pause", "w", "Pause", "Wait: stand still until you go on.", True),
@@ -283,7 +297,7 @@ MARKING_KEYS: tuple[Row, ...] = (
 
 
 EVERYWHERE = "everywhere"
-IN_A_SESSION = frozenset({"session", "drawing"})
+IN_A_SESSION = frozenset({"session", "warm-up", "set-up", "drawing", "hurt"})
 """Places of the live session, which has keys of its own for everything."""
 WITH_LINES = frozenset(
     {"summary", "correct", "first-day", "next-week", "plan", "sound", "unfinished"}

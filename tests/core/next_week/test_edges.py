@@ -19,7 +19,7 @@ from tests.core.next_week.cases import (
 )
 from trainer.cli.next import suggestion_lines
 from trainer.core.capacity.calibration import Scored, scored
-from trainer.core.exercises import Exercise, Family
+from trainer.core.exercises import Exercise, Family, brief_name, said_name
 from trainer.core.model import Author, EndedBy, History, Pain, Session, SessionKind
 from trainer.core.next_week.decide import next_week, target_in_force
 from trainer.core.next_week.suggestion import suggestion_as_dict
@@ -251,7 +251,7 @@ def test_a_short_first_day_test_means_the_rung_below() -> None:
         "There is no session of it yet.",
         "The test on 2 March 2026 was held for 12 s, under 15 s: the rung below fits"
         " better.",
-        "One rung down: hang-supported at its start of 20 s.",
+        "One rung down: supported hang at its start of 20 s.",
     ) == got.reasons
 
 
@@ -387,12 +387,12 @@ def test_with_the_head_up_nothing_head_down_is_suggested(
     )
     assert (
         "You answered that there is an eye or blood-pressure caution: the head stays"
-        f" up. {exercise} is head-down, so it is left out, and press-pushup takes its"
-        " place."
+        f" up. {brief_name(exercise)} is head-down, so it is left out, and push-up"
+        " press-away takes its place."
     ) == got.reasons[0]
     assert (
         "A clinician who knows you may say otherwise: another answer on the first-day"
-        f" screen brings {exercise} back."
+        f" screen brings {said_name(exercise)} back."
     ) in got.would_change
 
 

@@ -100,8 +100,9 @@ class TestRestWeek:
             got.current_s,
             got.sets,
         )
-        assert "Without the rest week it would be hang at 35 s (rule step)." in (
-            got.would_change
+        assert (
+            "Without the rest week it would be passive hang at 35 s (rule step)."
+            in (got.would_change)
         )
 
 

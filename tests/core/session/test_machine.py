@@ -5,7 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.core.session.sessions import Led, program, program_set
+from trainer.core.cues.cues import Cue
 from trainer.core.model import EndedBy, Pain, PainKind, Site, StoppedBy
+from trainer.core.session.cue_sheet import cue_sheet
 from trainer.core.session.events import (
     AnswerHeld,
     AnswerKept,
@@ -24,16 +26,23 @@ from trainer.core.session.events import (
     Journal,
     OverridePain,
     PauseSession,
+    Ready,
     RecordHold,
     Resolve,
     Resume,
     Skip,
+    SkipWarmUp,
     TakeBack,
     TakeOutHold,
 )
 from trainer.core.session.machine import begin, step
 from trainer.core.session.program import SessionProgram, WarmUpMove
-from trainer.core.session.state import PauseReason, Phase, SessionEnd
+from trainer.core.session.state import (
+    HEARD_AFTER_S,
+    PauseReason,
+    Phase,
+    SessionEnd,
+)
 
 TWO_HANGS = program(program_set(), program_set(set_number=2))
 HANG_SETUP_S = 10
@@ -565,3 +574,52 @@ def test_press_wall_comes_out_longer() -> None:
     assert Phase.COME_OUT is led.wait(7.9).phase
     assert Phase.LOG_AND_REST is led.wait(0.1).phase
     assert 60 == led.state.remaining_s(led.now_s)
+
+
+def test_not_yet_is_counted_and_taken_back() -> None:
+    """Each gives 30 s more and is undone by itself; what going up needs stays."""
+    led = Led(program(program_set("hang")))
+    led.send(AnyKey())
+    led.send(AnyKey(), after_s=1)
+    assert (2, 10 + 60 - 1.0) == (led.state.not_yets, led.state.remaining_s(led.now_s))
+
+    led.send(TakeBack())
+    assert (1, 39.0) == (led.state.not_yets, led.state.remaining_s(led.now_s))
+    led.send(TakeBack(), after_s=35)
+    assert 0 == led.state.not_yets
+    assert 3 <= led.state.remaining_s(led.now_s) <= 4
+    with pytest.raises(IllegalEventError):
+        led.send(TakeBack())
+
+
+def test_ready_goes_to_the_go_up_cue() -> None:
+    """The go-up cue comes at once; once it has come, ready changes nothing."""
+    led = Led(program(program_set("press-wall")))
+    led.send(Ready(), after_s=2)
+    heard = [cue.at_s for cue in cue_sheet(led.state) if cue.cue is Cue.GO_UP]
+    assert [pytest.approx(led.now_s + HEARD_AFTER_S)] == heard
+
+    ends_at_s = led.state.ends_at_s
+    led.send(Ready(), after_s=3)
+    assert ends_at_s == led.state.ends_at_s
+
+
+def test_not_yet_is_heard() -> None:
+    """Its sound comes a moment after the key; taken back, it is gone."""
+    led = Led(program(program_set("hang")))
+    led.send(AnyKey(), after_s=2)
+    heard = [cue.at_s for cue in cue_sheet(led.state) if cue.cue is Cue.NOT_YET]
+    assert [pytest.approx(led.now_s + HEARD_AFTER_S)] == heard
+
+    led.send(TakeBack())
+    assert Cue.NOT_YET not in {cue.cue for cue in cue_sheet(led.state)}
+
+
+def test_the_warm_up_is_left_out_as_a_whole() -> None:
+    """One event leads from any movement to the first set-up."""
+    moves = tuple(WarmUpMove(name, "", 20) for name in ("one", "two", "three"))
+    led = Led(program(warm_up=moves))
+    led.send(Skip())
+    assert Phase.WARM_UP is led.state.phase
+
+    assert (Phase.SET_UP, 0) == (led.send(SkipWarmUp()).phase, led.state.index)

@@ -28,10 +28,12 @@ from trainer.core.session.events import (
     IllegalEventError,
     OverridePain,
     PauseSession,
+    Ready,
     RecordHold,
     Resolve,
     Resume,
     Skip,
+    SkipWarmUp,
     Start,
     TakeBack,
     Tick,
@@ -73,6 +75,8 @@ EVENTS: st.SearchStrategy[Event] = st.one_of(
             DidNotHappen(),
             TakeBack(),
             Skip(),
+            SkipWarmUp(),
+            Ready(),
             PauseSession(),
             Resume(),
             Resolve(held_s=3.0),
@@ -110,6 +114,29 @@ def lived(draw: st.DrawFn) -> tuple[SessionProgram, Timed]:
             continue
         timed.append((now_s, event))
     return made, timed
+
+
+@given(lived())
+def test_the_state_says_what_the_machine_then_does(
+    made: tuple[SessionProgram, Timed],
+) -> None:
+    """Whether undo, *didn't happen* or an override works is asked of the state."""
+    program_, timed = made
+    state = begin(program_)
+    for at_s, event in timed:
+        state, _ = step(state, event, at_s)
+    now_s = timed[-1][0]
+    for event, may in (
+        (TakeBack(), state.can_take_back(now_s)),
+        (OverridePain(), state.can_override_pain),
+        (DidNotHappen(), bool(state.holds_to_take_out)),
+    ):
+        try:
+            step(state, event, now_s)
+        except IllegalEventError:
+            assert not may, event
+        else:
+            assert may, event
 
 
 def with_ticks(timed: Timed, every_s: float) -> Timed:

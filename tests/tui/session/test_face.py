@@ -11,7 +11,7 @@ from trainer.core.exercises import BUILT_IN
 from trainer.core.model import Felt, Moment, SessionKind, Side, Site
 from trainer.core.session.events import AnswerHeld, AnyKey, Start, Tick
 from trainer.core.session.machine import begin, step
-from trainer.core.session.program import SessionProgram
+from trainer.core.session.program import ProgramSet, SessionProgram
 from trainer.core.session.state import Phase, SessionState
 from trainer.tui.keymap import KEYS, SESSION_KEYS, shown
 from trainer.tui.session.drawing import felt_words
@@ -19,9 +19,15 @@ from trainer.tui.session.face import face, instruction, left, past
 from trainer.tui.session.log_lines import log_lines
 
 
-def at(seconds: float, *, key_at: float | None = None) -> SessionState:
+def at(
+    seconds: float,
+    *,
+    key_at: float | None = None,
+    planned: ProgramSet | None = None,
+    kind: SessionKind = SessionKind.PLAN,
+) -> SessionState:
     """Give a session of one hang of 30 s (set-up 10 s), so many seconds after Start."""
-    program = SessionProgram(kind=SessionKind.PLAN, sets=(one_set("hang", 30),))
+    program = SessionProgram(kind=kind, sets=(planned or one_set("hang", 30),))
     state, _ = step(begin(program), Start(), 0.0)
     if key_at is not None:
         state, _ = step(state, AnyKey(), key_at)
@@ -134,3 +140,29 @@ def test_space_enter_arrows_and_page_keys_are_free_in_a_hold() -> None:
     taken = {shown(key) for id_ in in_a_hold for key in KEYS[id_].keys.split(",")}
 
     assert set() == free & taken
+
+
+def test_a_coachs_cue_comes_first() -> None:
+    """Before the exercise's own lines in the hold, and in the set-up already."""
+    planned = one_set("hang", 30, cue="Ribs down")
+    own = BUILT_IN["hang"].instructions
+
+    assert ["Ribs down", *own[:1]] == [instruction(planned, each) for each in (0, 20)]
+    assert "Cue: Ribs down" == face(at(2, planned=planned), 2).cue
+
+
+@pytest.mark.parametrize(
+    ("exercise", "left"), [("hang", "one breath"), ("press-pike", "two breaths")]
+)
+def test_a_test_says_that_it_is_one_and_when_to_come_down(
+    exercise: str, left: str
+) -> None:
+    """In the set-up and all through the hold, which counts up what is held."""
+    planned = one_set(exercise, 45)
+    says = f"TEST: come down with {left} left."
+    in_hold_s = planned.exercise.setup_s + 12
+    state = at(in_hold_s, planned=planned, kind=SessionKind.TEST)
+    hold = face(state, in_hold_s)
+
+    assert says == face(at(2, planned=planned, kind=SessionKind.TEST), 2).cue
+    assert (says, "12", "test") == (hold.line, hold.figure, hold.place)

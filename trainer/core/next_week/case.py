@@ -11,7 +11,7 @@ from functools import cached_property
 from trainer.core import safety, words
 from trainer.core.capacity.filter import Belief, estimate, looks_back_to
 from trainer.core.capacity.rpe import evidence_of
-from trainer.core.exercises import Exercise
+from trainer.core.exercises import Exercise, said_name
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.next_week.days import (
     Day,
@@ -81,6 +81,11 @@ class Case:
         """The exercise itself."""
         return self.plan.exercise(self.entry.exercise)
 
+    @property
+    def name(self) -> str:
+        """What the exercise is called inside a sentence."""
+        return said_name(self.entry.exercise)
+
     @cached_property
     def days(self) -> tuple[Day, ...]:
         """Every day on which it was trained or hurt, oldest first."""
@@ -148,6 +153,15 @@ class Case:
         if family is None:
             return None
         return safety.top(family, self.answers, on=self.first_day, plan=self.plan.top)
+
+    @property
+    def ever_held(self) -> bool:
+        """Whether any hold of it counts, in whatever session."""
+        return any(
+            hold.exercise == self.entry.exercise and hold.counts
+            for session in self.history.sessions
+            for hold in session.holds
+        )
 
     @cached_property
     def belief(self) -> Belief | None:

@@ -16,7 +16,7 @@ from types import MappingProxyType
 from trainer.core import words
 from trainer.core.answers import HEAD_UP, said
 from trainer.core.capacity.filter import Belief
-from trainer.core.exercises import PRESS_PUSHUP, Family
+from trainer.core.exercises import PRESS_PUSHUP, Family, brief_name, said_name
 from trainer.core.model import History
 from trainer.core.next_week import rules
 from trainer.core.next_week.case import Case, Outcome
@@ -65,13 +65,13 @@ def head_up(case: Case) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if case.slot.head_down is None:
         return (), ()
     down = case.slot.head_down.exercise
-    instead = "" if case.slot.gives_way else f", and {case.exercise.id} takes its place"
+    instead = "" if case.slot.gives_way else f", and {case.name} takes its place"
     return (
         "You answered that there is an eye or blood-pressure caution: the head stays"
-        f" up. {down} is head-down, so it is left out{instead}.",
+        f" up. {brief_name(down)} is head-down, so it is left out{instead}.",
     ), (
         "A clinician who knows you may say otherwise: another answer on the first-day"
-        f" screen brings {down} back.",
+        f" screen brings {said_name(down)} back.",
     )
 
 
@@ -97,8 +97,8 @@ def _kept_unsaid(case: Case) -> tuple[str, ...]:
         return ()
     which = "the last session" if len(days) == 1 else "the last two sessions"
     return (
-        f"In {unsaid} of {words.count(sets, 'set')} of {which} nobody said how much was"
-        " kept; there, held counts as kept.",
+        f"In {unsaid} of {words.count(sets, 'set')} of {which} kept was left empty;"
+        " there, held counts as kept.",
     )
 
 
@@ -285,17 +285,17 @@ def _rest_week(case: Case) -> Outcome:
         history=replace(case.history, rest_weeks=case.history.rest_weeks - {case.week}),
     )
     other = _decide(working)
-    otherwise = (
-        "a rest all the same"
-        if other.target_s is None
-        else f"{other.exercise or case.exercise.id} at {words.seconds(other.target_s)}"
-    )
+    otherwise = "a rest all the same"
+    if other.target_s is not None:
+        name = said_name(other.exercise or case.exercise.id)
+        otherwise = f"{name} at {words.seconds(other.target_s)}"
+    week = words.week(case.week)
     return Outcome(
         rule=Rule.REST_WEEK,
         target_s=None,
         sets=0,
         reasons=(
-            f"Week {case.week} is a rest week; it isn't counted as missed.",
+            words.sentence(f"{week} is a rest week; it isn't counted as missed"),
             f"The target of {kept} is kept.",
         ),
         would_change=(
@@ -326,7 +326,8 @@ def _gives_way(case: Case) -> Outcome:
         target_s=None,
         sets=0,
         reasons=(
-            f"{PRESS_PUSHUP.id} is asked for already, so nothing takes its place.",
+            f"{brief_name(PRESS_PUSHUP.id)} is asked for already, so nothing takes its"
+            " place.",
         ),
         would_change=(),
     )
@@ -402,8 +403,11 @@ def _foreseen(case: Case, outcome: Outcome) -> Belief | None:
     """Return the estimate where it says something of what is suggested.
 
     Not while pain stands: the estimate knows of strength alone, and a good chance
-    would read as leave to try.
+    would read as leave to try. Nor before anything was held of it: a figure from
+    nothing would be about nobody.
     """
+    if not case.ever_held:
+        return None
     if outcome.target_s is None or outcome.exercise or pain_of(case) is not None:
         return None
     return case.belief

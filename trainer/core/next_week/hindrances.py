@@ -42,9 +42,9 @@ def step_blocks(case: Case, *, for_rung: bool = False) -> tuple[Block, ...]:
     if case.trained_this_week:
         blocks.append(
             Block(
-                f"It was already trained in week {case.week}; a target doesn't rise"
-                " within a week.",
-                f"Week {case.week.plus(1)} can bring a step.",
+                f"It was already trained in {words.week(case.week)}; a target doesn't"
+                " rise within a week.",
+                words.sentence(f"{words.week(case.week.plus(1))} can bring a step"),
             )
         )
     blocks.extend(_session_blocks(case))
@@ -133,7 +133,7 @@ def position_blocks(case: Case) -> list[Block]:
             Block(
                 f"A stretch of 6 or more was felt at {named} in both of the last two"
                 " sessions: something else does the shoulder's work.",
-                "A session without that would let the sets decide.",
+                "After a session without it, what was held decides again.",
             )
         )
     if first.position_went and second.position_went:

@@ -54,7 +54,7 @@ def pain_of(case: Case) -> PainFound | None:
                 return PainFound(
                     f"There was {_named(tuple(loaded))} on"
                     f" {words.day(session.local_date)}, in {hold.exercise};"
-                    f" {case.exercise.id} loads that too.",
+                    f" {case.name} loads that too.",
                     session.local_date,
                 )
     return None

@@ -17,6 +17,7 @@ from trainer.core.exercises import (
     PRESS_WALL,
     rung_above,
     rung_below,
+    said_name,
 )
 from trainer.core.model import Author, Feet, TargetSet
 from trainer.core.next_week.case import Case, Outcome, half_step_s, whose_target
@@ -47,6 +48,7 @@ from trainer.core.weeks import IsoWeek
 
 # The rule ``start``: the plan's start, a test's, or a target that somebody set.
 
+PIKE = said_name(PRESS_PIKE.id)
 NOT_YET = "There is no session of it yet."
 
 
@@ -113,7 +115,7 @@ def _after_a_short_test(case: Case, test: TestResult) -> Outcome:
     )
     would = (
         f"A test of {words.seconds(TOO_SHORT_S)} or more would set a start on"
-        f" {case.exercise.id}."
+        f" {case.name}."
     )
     below = free_rung_below(case)
     if below is not None:
@@ -178,7 +180,7 @@ def away(case: Case) -> Outcome | None:
             target_s=None,
             sets=0,
             reasons=tuple(reasons),
-            would_change=(f"One session of {PRESS_PIKE.id} brings it back.",),
+            would_change=(f"One session of {PIKE} brings it back.",),
         )
     return Outcome(
         rule=Rule.AWAY,
@@ -271,14 +273,12 @@ def _instead_of_wall(case: Case, reasons: list[str]) -> str | None:
     if case.exercise.id != PRESS_WALL.id:
         return ""
     if _eased_back(case):
-        reasons.append(f"There was a session of {PRESS_PIKE.id} since; the wall is on.")
+        reasons.append(f"There was a session of {PIKE} since; the wall is on.")
         return ""
     if case.planned_already(PRESS_PIKE.id):
-        reasons.append(
-            f"The first session back is {PRESS_PIKE.id}, which the plan has anyway."
-        )
+        reasons.append(f"The first session back is {PIKE}, which the plan has anyway.")
         return None
-    reasons.append(f"It comes back as {PRESS_PIKE.id} for one session.")
+    reasons.append(f"It comes back as {PIKE} for one session.")
     return PRESS_PIKE.id
 
 
@@ -358,7 +358,7 @@ def hard(case: Case) -> Outcome | None:
             ),
             (
                 "A third session running with an RPE of 9 or more would take"
-                f" {HARD_DOWN_S:g} s off; a session under 9 would let the sets decide.",
+                f" {HARD_DOWN_S:g} s off; after one under 9, what was held decides.",
             ),
         )
     three = last_running(case.run, 3)
@@ -424,11 +424,12 @@ def one_rung_down(
         sets=case.entry.sets,
         reasons=(
             *reasons,
-            f"One rung down: {below} at its start of {words.seconds(start_s)}.",
+            f"One rung down: {said_name(below)} at its start of"
+            f" {words.seconds(start_s)}.",
         ),
         would_change=(
             *would,
-            f"A target set on {case.exercise.id} by you or a coach brings it back.",
+            f"A target set for {case.name} by you or a coach brings it back.",
         ),
         exercise=below,
     )
@@ -533,8 +534,8 @@ def move_on(case: Case) -> Outcome | None:
     if not clean_pair(case) or _move_hindrance(case) is not None:
         return None
     trial = (
-        f"{above} at {words.seconds(NEXT_RUNG_S)} in the first set only, for two"
-        f" sessions; {case.exercise.id} at {words.seconds(case.current_s)} in the"
+        f"{said_name(above)} at {words.seconds(NEXT_RUNG_S)} in the first set only,"
+        f" for two sessions; {case.name} at {words.seconds(case.current_s)} in the"
         " others."
     )
     return Outcome(
@@ -550,8 +551,8 @@ def move_on(case: Case) -> Outcome | None:
         would_change=(
             f"An RPE over {GOOD_RPE:g}, or a set short of"
             f" {words.seconds(case.current_s)}, in either of the two would have kept"
-            f" {case.exercise.id} alone.",
-            f"Declined, {case.exercise.id} stays at {words.seconds(case.current_s)}.",
+            f" {case.name} alone.",
+            f"Declined, {case.name} stays at {words.seconds(case.current_s)}.",
         ),
         change=Change.MOVE_ON,
         exercise=above,
@@ -608,11 +609,13 @@ def at_cap(case: Case) -> Outcome | None:
         needed = missing or "two clean sessions running, each to RPE 7 or less"
         reasons.extend(block.reason for block in blocks)
         reasons.append(
-            f"The next rung, {above}, waits for {missing}."
+            f"The next rung, {said_name(above)}, waits for {missing}."
             if missing
-            else f"To RPE {GOOD_RPE:g} first: the next rung, {above}, waits."
+            else f"To RPE {GOOD_RPE:g} first: the next rung, {said_name(above)}, waits."
         )
-        would = (f"{needed[0].upper()}{needed[1:]} would put {above} on offer.",)
+        would = (
+            f"{needed[0].upper()}{needed[1:]} would put {said_name(above)} on offer.",
+        )
     return case.same(Rule.AT_CAP, tuple(reasons), would)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from trainer.core.cues.cues import TimedCue
+from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.timeline import (
     BREATHS,
     come_out_cues,
@@ -22,7 +22,7 @@ from trainer.core.cues.timeline import (
 from trainer.core.exercises import Family
 from trainer.core.model import EndedBy
 from trainer.core.session.program import ProgramSet
-from trainer.core.session.state import Phase, SessionState
+from trainer.core.session.state import HEARD_AFTER_S, Phase, SessionState
 
 
 def cue_sheet(state: SessionState) -> tuple[TimedCue, ...]:
@@ -54,7 +54,10 @@ def _set_up(state: SessionState) -> list[TimedCue]:
     cues = setup_cues(
         setup_s=ends_s - began_s, go_up_lead_s=state.set.exercise.go_up_lead_s
     )
-    return _moved(cues, began_s)
+    heard = []
+    if state.not_yet_at_s is not None:
+        heard.append(TimedCue(state.not_yet_at_s + HEARD_AFTER_S, Cue.NOT_YET))
+    return [*_moved(cues, began_s), *heard]
 
 
 def _hold(planned: ProgramSet, hold_at_s: float) -> list[TimedCue]:

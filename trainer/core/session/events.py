@@ -50,7 +50,17 @@ class TakeBack(Event):
 
 @dataclass(frozen=True, slots=True)
 class Skip(Event):
-    """Leave out what is under way: this movement, this set, the rest of the rest."""
+    """Leave out what is under way: this movement, this set, this rest."""
+
+
+@dataclass(frozen=True, slots=True)
+class SkipWarmUp(Event):
+    """Leave out what is left of the warm-up."""
+
+
+@dataclass(frozen=True, slots=True)
+class Ready(Event):
+    """In place before the time: go to the go-up cue."""
 
 
 @dataclass(frozen=True, slots=True)

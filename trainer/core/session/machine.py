@@ -29,11 +29,13 @@ from trainer.core.session.events import (
     Journal,
     OverridePain,
     PauseSession,
+    Ready,
     RecordHold,
     Resolve,
     Resume,
     Said,
     Skip,
+    SkipWarmUp,
     Start,
     TakeBack,
     TakeOutHold,
@@ -41,6 +43,7 @@ from trainer.core.session.events import (
 )
 from trainer.core.session.program import SessionProgram
 from trainer.core.session.state import (
+    HEARD_AFTER_S,
     NOBODY_HOLDS,
     NOT_YET_S,
     HoldDraft,
@@ -70,6 +73,7 @@ TRANSITIONS: Mapping[Phase, Mapping[type[Event], frozenset[Phase]]] = {
     _P.WARM_UP: {
         Tick: frozenset({_P.WARM_UP, _P.SET_UP, _P.HOLD}),
         Skip: frozenset({_P.WARM_UP, _P.SET_UP}),
+        SkipWarmUp: frozenset({_P.SET_UP}),
         PauseSession: frozenset({_P.PAUSED}),
         Gap: frozenset({_P.PAUSED}),
         **_END,
@@ -77,6 +81,7 @@ TRANSITIONS: Mapping[Phase, Mapping[type[Event], frozenset[Phase]]] = {
     _P.SET_UP: {
         Tick: frozenset({_P.SET_UP, _P.HOLD}),
         AnyKey: frozenset({_P.SET_UP}),
+        Ready: frozenset({_P.SET_UP}),
         Skip: frozenset({_P.SET_UP, _P.DONE}),
         PauseSession: frozenset({_P.PAUSED}),
         Gap: frozenset({_P.PAUSED}),
@@ -211,8 +216,14 @@ class Step:
 
     def enter_set_up(self, index: int, at_s: float) -> Step:
         """Begin the set-up of a set."""
+        undo = self.state.undo
+        if undo is not None and undo.kind is UndoKind.NOT_YET:
+            undo = None
         state = replace(
             self.state,
+            undo=undo,
+            not_yets=0,
+            not_yet_at_s=None,
             index=index,
             setup_began_at_s=at_s,
             hold_began_at_s=None,
@@ -437,6 +448,8 @@ def take_back(now: Step, at_s: float) -> Step:
     match undo.kind:
         case UndoKind.COME_DOWN:
             return _hold_on(cleared, at_s)
+        case UndoKind.NOT_YET:
+            return _no_more_time(cleared, at_s)
         case UndoKind.FALSE_START:
             if now.state.phase is not Phase.SET_UP:
                 raise IllegalEventError("go on first, then take it back")
@@ -446,6 +459,25 @@ def take_back(now: Step, at_s: float) -> Step:
             for draft in undo.drafts:
                 back = back.record(draft)
             return leave_struck(_reopen(back, at_s), at_s)
+
+
+def _no_more_time(now: Step, at_s: float) -> Step:
+    """Take back the time that was given last; what is needed to go up stays."""
+    state = now.state
+    if state.phase is not Phase.SET_UP or state.ends_at_s is None:
+        raise IllegalEventError("that set-up is over")
+    left_s = state.ends_at_s - at_s
+    least_s = min(left_s, state.set.exercise.go_up_lead_s + HEARD_AFTER_S)
+    not_yets = state.not_yets - 1
+    return now.change(
+        replace(
+            state,
+            ends_at_s=at_s + max(least_s, left_s - NOT_YET_S),
+            not_yets=not_yets,
+            not_yet_at_s=None,
+            undo=Undo(UndoKind.NOT_YET, ()) if not_yets else None,
+        )
+    )
 
 
 def _hold_on(now: Step, at_s: float) -> Step:
@@ -597,6 +629,10 @@ def _happen(now: Step, event: Event, at_s: float) -> Step:
             return take_back(now, at_s)
         case Skip():
             return _skip(now, at_s)
+        case SkipWarmUp():
+            return _first(now, at_s)
+        case Ready():
+            return _ready(now, at_s)
         case EndSession():
             return _end_early(now, at_s)
         case PauseSession():
@@ -619,11 +655,31 @@ def _first(now: Step, at_s: float) -> Step:
 def _any_key(now: Step, at_s: float) -> Step:
     state = now.state
     if state.phase is Phase.SET_UP and state.ends_at_s is not None:
-        later_s = state.ends_at_s + NOT_YET_S
-        return now.change(replace(state, ends_at_s=later_s))
+        undo = state.undo
+        if undo is None or undo.kind is not UndoKind.FALSE_START:
+            undo = Undo(UndoKind.NOT_YET, ())
+        return now.change(
+            replace(
+                state,
+                ends_at_s=state.ends_at_s + NOT_YET_S,
+                not_yets=state.not_yets + 1,
+                not_yet_at_s=at_s,
+                undo=undo,
+            )
+        )
     if state.phase is Phase.HOLD:
         return now.come_down(at_s)
     return now.down_earlier(at_s)
+
+
+def _ready(now: Step, at_s: float) -> Step:
+    """Go to the go-up cue, unless it has come."""
+    state = now.state
+    ends_at_s = at_s + HEARD_AFTER_S + state.set.exercise.go_up_lead_s
+    if state.ends_at_s is None or state.ends_at_s <= ends_at_s:
+        return now
+    # The breath that leads to the hold begins now at the earliest.
+    return now.change(replace(state, ends_at_s=ends_at_s, setup_began_at_s=at_s))
 
 
 def _false_start(now: Step, at_s: float) -> Step:

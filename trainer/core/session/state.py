@@ -14,6 +14,9 @@ from trainer.core.session.program import ProgramSet, SessionProgram
 
 NOT_YET_S = 30.0
 """What a key in set-up adds (our choice)."""
+HEARD_AFTER_S = 0.2
+"""How long after its key a sound comes that answers it (our choice: the player needs
+a little more than a tenth of a second)."""
 FALSE_START_S = 5.0
 """How long after its start a hold can still be called a false start (our choice)."""
 ENTER_IS_HABIT_S = 1.0
@@ -101,6 +104,7 @@ class UndoKind(StrEnum):
 
     FALSE_START = "false start"
     COME_DOWN = "come-down"
+    NOT_YET = "not yet"
     LOG = "last answer"
     TAKEN_OUT = "didn't happen"
 
@@ -130,6 +134,10 @@ class SessionState:
     ends_at_s: float | None = None
     """When it ends by itself; None where it doesn't."""
     setup_began_at_s: float = 0.0
+    not_yets: int = 0
+    """How often this set-up was given more time."""
+    not_yet_at_s: float | None = None
+    """When that was last, to be heard; None where it was taken back."""
     hold_began_at_s: float | None = None
     hold_ended_at_s: float | None = None
     journaled_s: int = 0
@@ -231,7 +239,7 @@ class SessionState:
         """Tell whether there is a step that can be undone at NOW_S.
 
         A come-down only while the person comes out, and while the hold's time lasts;
-        a false start only in the set-up that it led back to.
+        a false start only in the set-up that it led back to, *not yet* only in its own.
         """
         if self.undo is None or self.phase is Phase.HOLD:
             return False
@@ -243,7 +251,7 @@ class SessionState:
                     and began_at_s is not None
                     and now_s < began_at_s + self.set.longest_s
                 )
-            case UndoKind.FALSE_START:
+            case UndoKind.FALSE_START | UndoKind.NOT_YET:
                 return self.phase is Phase.SET_UP
         return True
 

@@ -221,13 +221,14 @@ class CorrectSlip(Slip[Hold | None]):
 
     BINDINGS: ClassVar[list[BindingType]] = [bind("correct.keep", "keep")]
 
-    def __init__(self, hold: Hold) -> None:
+    def __init__(self, hold: Hold, name: str) -> None:
         super().__init__()
         self._hold = hold
+        self._exercise_name = name
 
     def question(self) -> str:
         """Say which hold it is."""
-        return f"Correct set {self._hold.set_number} of {self._hold.exercise}"
+        return f"Correct set {self._hold.set_number}: {self._exercise_name}"
 
     def body(self) -> Iterator[Widget]:
         """Give its lines."""

@@ -25,7 +25,7 @@ from trainer.core.answers import (
     said,
     still_open,
 )
-from trainer.core.exercises import BUILT_IN, Family
+from trainer.core.exercises import BUILT_IN, Family, brief_name
 from trainer.core.plan.first_day import (
     days_in,
     plan_from,
@@ -51,10 +51,6 @@ class FirstDayDone(StrEnum):
     """With a plan, and the wish to find the start by a test."""
 
 
-_PRESSES = {
-    "press-pushup": "push-up position",
-    "press-pike": "pike, feet on bench",
-}
 ANSWERS_WIDTH = 24
 
 
@@ -105,7 +101,7 @@ def _press_field(answers: Mapping[str, str], *, on: date, planned: bool) -> Fiel
         key=PRESS,
         label="In which position do you press first?",
         value=press_in(answers, on=on),
-        choices=tuple((each, _PRESSES[each]) for each in possible),
+        choices=tuple((each, brief_name(each)) for each in possible),
         hint=why_not,
     )
 
@@ -198,8 +194,9 @@ class FirstDayScreen(Page[FirstDayDone | None]):
         self.query_one("#corner", Static).update(plain(corner))
         about = note(
             "A test",
-            "Instead of starting there: hold each once, to RPE 7 or 45 s at most,"
-            " never upside down on the wall. Two thirds of it is where you start.",
+            "Instead of starting there: hold each once, until one breath is left (a"
+            " pike: two), 45 s at most, never upside down on the wall. Two thirds of it"
+            " is where you start.",
             quiet=True,
         )
         await self.query_one("#outcome", Sheet).show(

@@ -76,7 +76,7 @@ def help_notes(keys: Iterable[tuple[str, str]], heading: str) -> list[Note]:
             " on a held breath is not.",
         ),
         *(
-            note(each.brief_name, f"{each.name} ({each.id}).", *each.how)
+            note(each.brief_name, f"{each.name}.", *each.how)
             for each in BUILT_IN.values()
         ),
         note(

@@ -34,7 +34,6 @@ from trainer.tui.screens.next_week_text import (
     own_hint,
 )
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.today_text import short_name
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Sheet, note
 from trainer.tui.widgets.slip import Slip
@@ -53,7 +52,8 @@ class TargetSlip(Slip[tuple[float, Author] | None]):
 
     def question(self) -> str:
         """Say what is set."""
-        return f"Another target for {self._exercise_name}, from {self._week} on"
+        week = words.week(self._week)
+        return f"{self._exercise_name}: another target, from {week} on"
 
     def body(self) -> Iterator[Widget]:
         """Give the target and its author."""
@@ -159,7 +159,7 @@ class NextWeekScreen(Page[None]):
         remember_shown(store, self._suggestions, now=now)
 
     def _name_of(self, exercise: str) -> str:
-        return short_name(self._plan.exercise(exercise))
+        return self._plan.exercise(exercise).brief_name
 
     @on(FieldList.Marked)
     async def _show_detail(self) -> None:

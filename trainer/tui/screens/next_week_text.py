@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from trainer.core import words
 from trainer.core.capacity.calibration import ENOUGH, Score
+from trainer.core.exercises import brief_name
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.review.load import VOLUME, VOLUME_WEEK_S, Dose
@@ -45,7 +46,7 @@ def headline(one: Suggestion) -> str:
     if one.change is Change.START:
         step = ""
     elif one.from_exercise:
-        step = f"from {one.from_exercise}"
+        step = f"from {brief_name(one.from_exercise)}"
     else:
         step = words.step_words(one.target_s, one.current_s)
     return f"{word}: {target}" + (f", {step}" if step else "")
@@ -116,7 +117,7 @@ def detail_notes(
         notes.append(note("Dose", volume_words(dose)))
     target = in_force(history, one.exercise)
     if target is not None:
-        notes.append(note("Last set", set_words(target), quiet=True))
+        notes.append(note("Target set", set_words(target), quiet=True))
     if dose is not None:
         sources = [f"Larger gains from {VOLUME_WEEK_S:g} s a week: {VOLUME}."]
         sources += [
@@ -130,7 +131,7 @@ def detail_notes(
 
 def set_words(target: TargetSet) -> str:
     """Say who set a target, when, and from which week on it is meant."""
-    week = "" if target.week is None else f", from {target.week} on"
+    week = "" if target.week is None else f", from {words.week(target.week)} on"
     return (
         f"{words.whole_seconds(target.target_s)}, {AUTHOR_WORDS[target.author]} on"
         f" {words.near_date(target.local_date)}{week}."
@@ -169,7 +170,7 @@ def own_hint(one: Suggestion, history: History) -> str:
     target = in_force(history, one.exercise)
     if target is None or target.author not in (Author.PERSON, Author.COACH):
         return ""
-    week = "" if target.week is None else f" for {target.week}"
+    week = "" if target.week is None else f" for {words.week(target.week)}"
     return f"{words.whole_seconds(target.target_s)} {AUTHOR_WORDS[target.author]}{week}"
 
 

@@ -12,6 +12,7 @@ from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
+from textual.content import Content
 from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
@@ -90,14 +91,16 @@ class Page(Screen[Result], Generic[Result]):
         """Give what stands on the page."""
         yield from ()
 
+    def titled(self, heading: str) -> Content:
+        """Give a heading, with whether the file's trainee is made up."""
+        # A screen may also stand in an app of its own, which has no data file.
+        made_up = getattr(self.app, "made_up", False)
+        return plain(f"{heading}  ({MADE_UP_SHORT})" if made_up else heading)
+
     def compose(self) -> ComposeResult:
         """Lay the page out."""
         with Horizontal(id="heading"):
-            # A screen may also stand in an app of its own, which has no data file.
-            made_up = (
-                f"  ({MADE_UP_SHORT})" if getattr(self.app, "made_up", False) else ""
-            )
-            yield Static(plain(self.HEADING + made_up), id="title")
+            yield Static(self.titled(self.HEADING), id="title")
             yield Static(plain(self.corner()), id="corner")
         with VerticalScroll(id="page", can_focus=False):
             yield from self.body()

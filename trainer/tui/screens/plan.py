@@ -14,7 +14,7 @@ from textual.widgets import Static
 
 from trainer.core import words
 from trainer.core.cues.breathing import OFFERED, Pattern
-from trainer.core.exercises import LADDERS, Exercise, Family
+from trainer.core.exercises import BUILT_IN, LADDERS, Exercise, Family
 from trainer.core.model import LONGEST_HOLD_S, EndOfHold
 from trainer.core.next_week.days import target_in_force
 from trainer.core.plan.changes import plan_changes
@@ -28,6 +28,7 @@ from trainer.core.plan.plan import (
     Plan,
     PlanExercise,
     default_entry,
+    rest_after,
 )
 from trainer.core.safety import top
 from trainer.core.session.clearance import past_the_gate
@@ -91,8 +92,16 @@ def _top_line(plan: Plan, family: Family, hardest: str) -> Field:
         key=f"top:{family.value}",
         label=f"{family.value.capitalize()} up to",
         value=now,
-        choices=tuple((each, each) for each in choices),
+        choices=tuple((each, BUILT_IN[each].brief_name) for each in choices),
     )
+
+
+def _rest_used(entry: PlanExercise, target_s: float) -> str:
+    """Say which rest will run where the plan's is too short for the target."""
+    used_s = rest_after(entry.rest_s, target_s)
+    if used_s <= entry.rest_s:
+        return ""
+    return f"{words.whole_seconds(used_s)} will be used: at least twice the target"
 
 
 def _entry_lines(
@@ -116,7 +125,10 @@ def _entry_lines(
             if target_s is None
             else f"target now {words.whole_seconds(target_s)}",
         ),
-        _number(key("rest_s"), "Rest", entry.rest_s, 15, 0, LONGEST_REST_S),
+        replace(
+            _number(key("rest_s"), "Rest", entry.rest_s, 15, 0, LONGEST_REST_S),
+            hint=_rest_used(entry, target_s or entry.start_s),
+        ),
         _number(key("step_s"), "Step", entry.step_s, 1, 0.5, LARGEST_STEP_S),
         _number(key("cap_s"), "Cap", entry.cap_s, 5, SHORTEST_TARGET_S, LONGEST_HOLD_S),
         _number(key("floor_s"), "Floor", entry.floor_s, 1, 1, LONGEST_HOLD_S),
@@ -448,7 +460,8 @@ class PlanScreen(Page[None]):
         except TrainerError as error:
             self.complain(error)
             return
-        self.say(f"{week} is {'a rest week' if on else 'for training'}.")
+        what = "a rest week" if on else "for training"
+        self.say(words.sentence(f"{words.week(week)} is {what}"))
         await self._show_beside()
 
     def action_questions(self) -> None:

@@ -58,7 +58,8 @@ class SessionsScreen(Page[None]):
 
     def corner(self) -> str:
         """Say which weeks they are of."""
-        return f"{self._found.first} to {self._found.last}"
+        first, last = self._found.first.monday, self._found.last.sunday
+        return f"{words.short_date(first)} to {words.short_date(last)}"
 
     def body(self) -> Iterator[Widget]:
         """Give one line for each session."""
@@ -100,7 +101,7 @@ class SessionsScreen(Page[None]):
         """Open the marked session's holds."""
         marked = self.query_one(FieldList).marked
         if marked is not None:
-            open_screen(self.app, "summary", marked.key)
+            open_screen(self.app, "summary", marked.key, looked_up=True)
 
 
 def _line(session: Session) -> str:

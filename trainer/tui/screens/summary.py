@@ -9,13 +9,20 @@ from typing import ClassVar
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.widget import Widget
+from textual.widgets import Static
 
 from trainer.core import words
+from trainer.core.exercises import rung_below
 from trainer.core.model import EndedBy, History, Hold, Session, SessionKind
 from trainer.core.next_week.days import days_of, trained
 from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Suggestion
-from trainer.core.plan.first_day import ROUND_TO_S, TOO_SHORT_S, start_from_test
+from trainer.core.plan.first_day import (
+    LEAST_START_S,
+    ROUND_TO_S,
+    TOO_SHORT_S,
+    start_from_test,
+)
 from trainer.core.plan.plan import Plan
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
@@ -24,7 +31,7 @@ from trainer.tui.keymap import bind
 from trainer.tui.screens.correct import CorrectSlip
 from trainer.tui.screens.next_week_text import headline
 from trainer.tui.screens.page import Page
-from trainer.tui.screens.today_text import short_name, why
+from trainer.tui.screens.today_text import why
 from trainer.tui.widgets.fields import Field, FieldList
 from trainer.tui.widgets.sheet import Note, Sheet, columns, note
 
@@ -34,7 +41,7 @@ GONE = "didn't happen"
 def exercise_name(plan: Plan, exercise_id: str) -> str:
     """Give an exercise's short name; an exercise that is no more keeps its id."""
     try:
-        return short_name(plan.exercise(exercise_id))
+        return plan.exercise(exercise_id).brief_name
     except KeyError:
         return exercise_id
 
@@ -114,20 +121,28 @@ def test_notes(session: Session, history: History, plan: Plan) -> list[Note]:
 
 def test_words(hold: Hold, history: History, plan: Plan) -> str:
     """Say what one hold of a test comes to: ``20 s: your start``."""
-    held_s = hold.kept_or_held_s
-    rated = "" if hold.rpe is None else f" at RPE {words.rpe(hold.rpe)}"
-    found = f"{words.whole_seconds(held_s)}{rated}."
+    kept_s = hold.kept_or_held_s
+    found = f"Held {words.whole_seconds(hold.held_s)}"
+    if hold.kept_s is not None and hold.kept_s < hold.held_s:
+        found += f", kept {words.whole_seconds(hold.kept_s)}"
+    if hold.rpe is not None:
+        found += f", RPE {words.rpe(hold.rpe)}: {words.rpe_meaning(hold.rpe)}"
+    found += "."
     if not hold.counts:
         return f"{found} It was cut short, so it sets no start."
     if trained(days_of(history, plan, hold.exercise)):
         return f"{found} It has been trained before: the target stays."
-    start_s = start_from_test(held_s)
+    start_s = start_from_test(kept_s)
     if start_s is None:
-        short = words.whole_seconds(TOO_SHORT_S)
-        return f"{found} Under {short}: the rung below fits better."
+        short = f"{found} Under {words.whole_seconds(TOO_SHORT_S)}"
+        below = rung_below(hold.exercise)
+        if below is not None and plan.entry(below) is None:
+            return f"{short}: {exercise_name(plan, below)} fits better to start with."
+        least = words.whole_seconds(LEAST_START_S)
+        return f"{short}, and there is no easier rung: you start at {least}."
     share = (
-        f"{found} Two thirds, rounded down to {words.whole_seconds(ROUND_TO_S)}, is"
-        f" {words.whole_seconds(start_s)}"
+        f"{found} Two thirds of {words.whole_seconds(kept_s)}, rounded down to"
+        f" {words.whole_seconds(ROUND_TO_S)}, is {words.whole_seconds(start_s)}"
     )
     entry = plan.entry(hold.exercise)
     bound_s = (
@@ -161,9 +176,11 @@ class SummaryScreen(Page[None]):
         bind("everywhere.back", "back", show=False),
     ]
 
-    def __init__(self, session_uid: str) -> None:
+    def __init__(self, session_uid: str, *, looked_up: bool = False) -> None:
+        """LOOKED_UP: it is an old session, opened to be read or corrected."""
         super().__init__()
         self._uid = session_uid
+        self._looked_up = looked_up
         self._gone: dict[str, Hold] = {}
         self._session: Session | None = None
 
@@ -173,7 +190,8 @@ class SummaryScreen(Page[None]):
             with Container(classes="leaf"):
                 yield Sheet(id="outcome")
                 yield FieldList([], id="holds")
-            yield Sheet(id="coming", classes="leaf second")
+            if not self._looked_up:
+                yield Sheet(id="coming", classes="leaf second")
 
     async def on_mount(self) -> None:
         """Fill the page, and mark the first hold."""
@@ -189,6 +207,9 @@ class SummaryScreen(Page[None]):
         if session is None:
             return
         self._session = session
+        if self._looked_up:
+            date = words.long_date(session.local_date)
+            self.query_one("#title", Static).update(self.titled(date))
         plan, today = store.plan(), self.trainer.clock.wall().date()
         holds = self._holds(session)
         rows = table(plan, holds, frozenset(self._gone))
@@ -206,13 +227,15 @@ class SummaryScreen(Page[None]):
                 *test_notes(session, history, plan),
             ]
         )
-        week = IsoWeek.of(today).plus(1)
-        suggestions = next_week(
-            history, plan, today=today, week=week, answers=store.answers()
-        )
-        await self.query_one("#coming", Sheet).show(
-            [note("Next week", str(week)), *next_notes(suggestions, plan)]
-        )
+        if not self._looked_up:
+            week = IsoWeek.of(today).plus(1)
+            suggestions = next_week(
+                history, plan, today=today, week=week, answers=store.answers()
+            )
+            said = words.sentence(words.week(week))
+            await self.query_one("#coming", Sheet).show(
+                [note("Next week", said), *next_notes(suggestions, plan)]
+            )
         self.refresh_bindings()
 
     def _holds(self, session: Session) -> list[Hold]:
@@ -224,7 +247,9 @@ class SummaryScreen(Page[None]):
         return self.trainer.store.hold(field.key) if field is not None else None
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
-        """Correct only what is in the log."""
+        """Correct only what is in the log; an old session leads nowhere else."""
+        if action == "next":
+            return not self._looked_up
         if action in ("correct", "gone"):
             return bool(self.query(FieldList)) and bool(
                 self.query_one(FieldList).fields
@@ -255,7 +280,8 @@ class SummaryScreen(Page[None]):
                 self.complain(error)
             await self._show()
 
-        self.app.push_screen(CorrectSlip(hold), corrected)
+        name = exercise_name(self.trainer.store.plan(), hold.exercise)
+        self.app.push_screen(CorrectSlip(hold, name), corrected)
 
     async def action_gone(self) -> None:
         """Take the marked hold out of the log, or put it back."""

@@ -12,7 +12,9 @@ from textual.widgets import Static
 
 from trainer.core import words
 from trainer.core.angle.due import DECLINED_KEY, check_due
+from trainer.core.answers import TEST_DECLINED, YES
 from trainer.core.next_week.suggestion import Change
+from trainer.core.plan.first_day import may_test, to_test, when_to_come_down
 from trainer.core.session.clearance import Cleared, rehearsed
 from trainer.core.session.program import SessionProgram
 from trainer.core.today import Due, TodayView, first_day_test, today_view
@@ -29,6 +31,7 @@ from trainer.tui.screens.today_text import (
     card,
     check_line,
     first_steps,
+    other_keys,
     streak_sentence,
     today_notes,
     turn_words,
@@ -36,6 +39,9 @@ from trainer.tui.screens.today_text import (
 from trainer.tui.session.lead import PACES, after_cautions, hear_sounds, lead
 from trainer.tui.widgets.keyline import keys_by_id
 from trainer.tui.widgets.sheet import Sheet, SheetIfSeen, plain
+
+ALL, DECLINE = "all", "decline"
+"""What the test's slip offers beside the single exercises."""
 
 
 class TodayScreen(Page[None]):
@@ -85,8 +91,8 @@ class TodayScreen(Page[None]):
     def _open(self) -> None:
         """Lead through what comes before the first day, and what a crash left."""
         store = self.trainer.store
-        for notice in store.notices:
-            self.say(notice)
+        if store.notices:
+            self.say(" ".join(store.notices))
         if store.unfinished() is not None:
             open_screen(self.app, "unfinished", then=lambda _: self._first_pages())
         else:
@@ -140,6 +146,7 @@ class TodayScreen(Page[None]):
             self.complain(error)
             return
         self._check_due = check_due(checks, history.sessions, answers, today=now.date())
+        keys = keys_by_id(self)
         corner = plain(f"{words.long_date(view.today)} · {view.week}")
         self.query_one("#corner", Static).update(corner)
         notes = today_notes(
@@ -148,8 +155,11 @@ class TodayScreen(Page[None]):
             made_up=self.trainer.made_up,
             pain=view.person.open_pain,
             second_copy=self._second_copy,
-            first_steps=first_steps(history, keys_by_id(self)),
-            check=check_line(keys_by_id(self)) if self._check_due else "",
+            first_steps=first_steps(
+                history, keys, to_test=to_test(plan, history, answers)
+            ),
+            check=check_line(keys) if self._check_due else "",
+            other_keys=other_keys(keys),
         )
         await self.query_one("#day", Sheet).show(notes)
         await self.query_one("#card", SheetIfSeen).show(card(view, history))
@@ -343,13 +353,21 @@ class TodayScreen(Page[None]):
     def action_test(self) -> None:
         """Offer the first-day test of an exercise; never upside down on the wall."""
         plan = self.trainer.store.plan()
-        exercises = [plan.exercise(each.exercise) for each in plan.exercises]
+        ids = [each.exercise for each in plan.exercises if may_test(each.exercise)]
+        exercises = [plan.exercise(each) for each in ids]
         choices = [
-            (each.id, each.name) for each in exercises if each.id != "press-wall"
+            (each.id, f"{each.name}: {when_to_come_down(each)}") for each in exercises
         ]
+        if len(ids) > 1:
+            choices.insert(0, (ALL, "All of them, after one warm-up"))
+        choices.append((DECLINE, "No test: start at the plan's figures"))
 
-        def chosen(exercise: str | None) -> None:
-            if exercise is not None:
-                self._lead_logged(first_day_test(plan, exercise))
+        async def chosen(choice: str | None) -> None:
+            if choice == DECLINE:
+                self.trainer.store.set_answer(TEST_DECLINED, YES)
+                await self._show()
+            elif choice is not None:
+                tested = ids if choice == ALL else [choice]
+                self._lead_logged(first_day_test(plan, tested))
 
-        self.ask("A test: one hold, to RPE 7 or 45 s at most", choices, chosen)
+        self.ask("A test: one hold, 45 s at most", choices, chosen)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+import itertools
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 
 from textual.content import Content
 
 from trainer.core import words
 from trainer.core.answers import MADE_UP
-from trainer.core.exercises import Exercise
-from trainer.core.model import History, PainKind
+from trainer.core.exercises import brief_name, said_name
+from trainer.core.model import History, PainKind, SessionKind
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, rest_after
 from trainer.core.review.streaks import PlannedDays, streaks
@@ -36,11 +37,6 @@ def pain_sentence(pain: OpenPain) -> str:
 
 MOST_RECENT = 6
 """Sessions of an exercise that the card lists (our choice)."""
-
-
-def short_name(exercise: Exercise) -> str:
-    """Give the name up to its comma: what fits in the margin."""
-    return exercise.name.partition(",")[0]
 
 
 def state_sentence(view: TodayView) -> str:
@@ -80,6 +76,7 @@ def today_notes(
     second_copy: bool = False,
     first_steps: str = "",
     check: str = "",
+    other_keys: Iterable[Note] = (),
 ) -> list[Note]:
     """Give the entries of the page; open pain comes before all else."""
     notes = pain_notes(pain)
@@ -106,7 +103,7 @@ def today_notes(
         notes.append(note("Mind", *(words.sentence(each) for each in minded)))
     if streak:
         notes.append(note("Weeks", streak, quiet=True))
-    return notes
+    return [*notes, *other_keys]
 
 
 def pain_notes(pain: Iterable[OpenPain]) -> list[Note]:
@@ -115,18 +112,22 @@ def pain_notes(pain: Iterable[OpenPain]) -> list[Note]:
     return [note("Pain", *said)] if said else []
 
 
-def first_steps(history: History, key_of: Mapping[str, str]) -> str:
-    """Say what to do before the first session; KEY_OF gives each one's key.
+def first_steps(
+    history: History, key_of: Mapping[str, str], *, to_test: Collection[str]
+) -> str:
+    """Say what can be done before the first session; KEY_OF gives each one's key.
 
-    What has no live key at the moment is left out.
+    It stays until somebody has trained by the plan; the test until it is done or
+    declined. What has no live key at the moment is left out.
     """
-    if history.sessions:
-        return ""
-    steps = (
-        ("today.listen", "Hear the sounds of a hold: {}."),
-        ("today.rehearse", "Rehearse: {}."),
-        ("today.test", "Find your start by a test: {}."),
-    )
+    steps: list[tuple[str, str]] = []
+    if not any(each.kind is SessionKind.PLAN for each in history.sessions):
+        steps += [
+            ("today.listen", "Hear the sounds of a hold: {}."),
+            ("today.rehearse", "Rehearse: {}."),
+        ]
+    if to_test:
+        steps.append(("today.test", "Find your start by a test: {}."))
     return " ".join(say.format(key_of[id_]) for id_, say in steps if id_ in key_of)
 
 
@@ -134,6 +135,25 @@ def check_line(key_of: Mapping[str, str]) -> str:
     """Say that an angle check is due, and by which keys it is begun and declined."""
     begin, leave = key_of.get("today.angle", ""), key_of.get("today.no-angle", "")
     return f"Due before the warm-up. {begin}: begin, {leave}: not this time."
+
+
+OTHER_KEYS = (
+    ("today.exercise", "one exercise"),
+    ("today.rehearse", "rehearse"),
+    ("today.test", "test"),
+    ("today.listen", "hear a hold"),
+    ("today.sound", "sound settings"),
+    ("today.questions", "first questions"),
+)
+"""What Today can do that has no room at its foot."""
+
+
+def other_keys(key_of: Mapping[str, str]) -> list[Note]:
+    """Name the keys that have no room at the foot, where the window has some."""
+    said = [f"{key_of[id_]} {words}" for id_, words in OTHER_KEYS if id_ in key_of]
+    half = (len(said) + 1) // 2
+    rows = [" · ".join(row) for row in (said[:half], said[half:]) if row]
+    return [note("Also", *rows, quiet=True, classes="only-broad")] if rows else []
 
 
 def _due_lines(view: TodayView) -> list[Text]:
@@ -154,7 +174,7 @@ def due_note(view: TodayView, due: Due) -> Note:
         body.append(styled(last_sentence(due.last, view), "$text-muted"))
     if due.entry.cue:
         body.append(f"Cue: “{due.entry.cue}”")
-    return Note(due.exercise.name, tuple(body))
+    return Note(due.exercise.brief_name, tuple(body))
 
 
 def _headline(due: Due) -> Text:
@@ -178,7 +198,8 @@ def _why(due: Due) -> str:
     target = words.whole_seconds(one.target_s)
     if one.change is Change.MOVE_ON and due.declined:
         return (
-            f"Asked: go on to {one.exercise} at {target} in the first set?"
+            f"Asked: go on to {brief_name(one.exercise)} at {target} in the first"
+            " set?"
             f" {' '.join(one.reasons[:1])}"
         )
     if due.declined:
@@ -207,12 +228,17 @@ def last_sentence(last: LastTime, view: TodayView) -> str:
 
 
 def order_line(program: SessionProgram) -> str:
-    """Give the sets in their order on one line, no pair of word and figure parted."""
-    return " ".join(
-        f"{one.exercise.family or one.exercise.id}\u00a0{words.figure(one.target_s)}"
-        f"{'' if number == len(program.sets) else ' ·'}"
-        for number, one in enumerate(program.sets, start=1)
-    )
+    """Give the sets in their order: ``3 rounds: passive hang 20 s, then …``."""
+    named = [
+        f"{said_name(one.exercise.id)} {words.figure(one.target_s)} s"
+        for one in program.sets
+    ]
+    for length in range(2, len(named) // 2 + 1):
+        rounds, over = divmod(len(named), length)
+        if not over and named == named[:length] * rounds:
+            return f"{rounds} rounds: {', then '.join(named[:length])}"
+    runs = [(name, len(list(run))) for name, run in itertools.groupby(named)]
+    return ", then ".join(name if n == 1 else f"{n} × {name}" for name, n in runs)
 
 
 def card(view: TodayView, history: History) -> list[Note]:
@@ -231,7 +257,7 @@ def card(view: TodayView, history: History) -> list[Note]:
         rows = columns(recent_rows(history, due.exercise.id), right=[1])
         if rows:
             lines: list[Text] = [styled(rows[0], "$text-muted"), *rows[1:]]
-            notes.append(note(f"Lately: {short_name(due.exercise).lower()}", *lines))
+            notes.append(note(f"{due.exercise.brief_name}, lately", *lines))
     return notes
 
 
@@ -262,7 +288,7 @@ def set_rows(sets: Sequence[ProgramSet]) -> list[list[str]]:
             else f"stay, to {words.whole_seconds(one.limit_s)}"
         )
         rest = "" if number == len(sets) else words.whole_seconds(one.rest_s)
-        name = one.exercise.name
+        name = one.exercise.brief_name
         rows.append([str(number), name, words.whole_seconds(one.target_s), rest, ends])
     return rows
 
@@ -286,7 +312,7 @@ def turn_words(due: Due) -> str:
     name, target = due.exercise.name, words.whole_seconds(one.target_s)
     if one.change is Change.MOVE_ON:
         word = "go on to it" if due.declined else "stay where you are"
-        return f"{name}: {word} ({one.exercise}, {target})"
+        return f"{name}: {word} ({brief_name(one.exercise)}, {target})"
     if due.declined:
         return f"{name}: take {target} after all"
     return f"{name}: decline {target}, keep {words.whole_seconds(one.current_s)}"

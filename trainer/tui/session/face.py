@@ -11,7 +11,8 @@ from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 
 from trainer.core.cues.breathing import lay
-from trainer.core.model import EndedBy
+from trainer.core.model import EndedBy, SessionKind
+from trainer.core.plan.first_day import when_to_come_down
 from trainer.core.session.program import ProgramSet
 from trainer.core.session.state import (
     NOT_YET_S,
@@ -53,7 +54,7 @@ _ENDS = {
 _NO_HOLD = "No hold was done."
 _NONE_COUNTS = "No hold of this session counts."
 _PAUSES = {
-    PauseReason.ASKED: "Standing still.",
+    PauseReason.ASKED: "Paused until you go on.",
     PauseReason.GAP: "Nobody watched the time for a while, so the session waited.",
     PauseReason.NOBODY: "Three holds ended by themselves and nobody answered. If they"
     " didn't happen, say so.",
@@ -92,6 +93,8 @@ def set_of(planned: ProgramSet) -> str:
 def place_of(state: SessionState) -> str:
     """Say where in the session a set stands."""
     total = len(state.program.sets)
+    if state.program.kind is SessionKind.TEST:
+        return f"test {state.index + 1} of {total}" if total > 1 else "test"
     both = set_of(state.set)
     if total == state.set.sets:
         return both
@@ -116,25 +119,22 @@ def coming_after_rest(state: SessionState) -> str:
     planned = state.program.sets[index]
     return (
         f"rest {seconds_of(state.set.rest_s)}, then"
-        f" {planned.exercise.id} {seconds_of(planned.target_s)}"
+        f" {planned.exercise.brief_name}, {seconds_of(planned.target_s)}"
     )
 
 
 def instruction(planned: ProgramSet, elapsed_s: float) -> str:
     """Give the line that stands ELAPSED_S into a hold.
 
-    One line for a few breaths, then the next; a coach's cue comes second, once.
+    One line for a few breaths, then the next; a coach's cue comes first.
     """
-    lines = planned.exercise.instructions
+    cue = (planned.cue,) if planned.cue else ()
+    lines = (*cue, *planned.exercise.instructions)
     breaths = lay(planned.target_s, planned.pattern)
     if breaths is None:
         turn = int(elapsed_s // SECONDS_PER_INSTRUCTION)
     else:
         turn = (breaths.at(elapsed_s).number - 1) // BREATHS_PER_INSTRUCTION
-    if planned.cue:
-        if turn == 1 or not lines:
-            return planned.cue
-        turn = turn if turn == 0 else turn - 1
     return lines[turn % len(lines)] if lines else ""
 
 
@@ -158,6 +158,8 @@ class Face:
     """What to do now."""
     quiet: str = ""
     """What is good to know."""
+    cue: str = ""
+    """What the coach says, or that it is a test: before all else."""
     how: tuple[str, ...] = ()
     """How to do the exercise, before its first hold."""
     coming: str = ""
@@ -169,19 +171,26 @@ class Face:
     """How many figures the phase's largest number has."""
 
 
-def face(state: SessionState, now_s: float, turned: Collection[str] = ()) -> Face:
+def face(
+    state: SessionState,
+    now_s: float,
+    turned: Collection[str] = (),
+    *,
+    turned_at_once: bool = False,
+) -> Face:
     """Say what the stage shows of STATE at NOW_S.
 
     Args:
         state: the session.
         now_s: on the session's clock.
         turned: the ids of exercises whose figure is to stand upside down.
+        turned_at_once: a set-up shows it before anybody goes up.
     """
     match state.phase:
         case Phase.WARM_UP:
             return _warm_up(state, now_s)
         case Phase.SET_UP:
-            return _set_up(state, now_s, turned)
+            return _set_up(state, now_s, turned, turned_at_once=turned_at_once)
         case Phase.HOLD:
             return _hold(state, now_s, turned)
         case Phase.COME_OUT:
@@ -212,7 +221,13 @@ def _warm_up(state: SessionState, now_s: float) -> Face:
     )
 
 
-def _set_up(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
+def _set_up(
+    state: SessionState,
+    now_s: float,
+    turned: Collection[str],
+    *,
+    turned_at_once: bool = False,
+) -> Face:
     planned = state.set
     exercise = planned.exercise
     left_s = state.remaining_s(now_s)
@@ -229,14 +244,36 @@ def _set_up(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
         short_title=exercise.short_name,
         place=place_of(state),
         figure=left(left_s),
-        plain=f"{left(left_s)} s to the hold",
+        plain=f"{left(left_s)} s to the hold{_not_yet(state)}",
         line=line,
-        quiet=exercise.caution,
+        cue=_cue(state, planned),
+        quiet=f"{_no_warm_up(state)}{exercise.caution}",
         how=exercise.how if planned.set_number == 1 else (),
         coming=f"hold {seconds_of(planned.target_s)}{_staying(planned)}",
-        turned=up and exercise.id in turned,
+        turned=(up or turned_at_once) and exercise.id in turned,
         places=max(2, len(left(exercise.setup_s))),
     )
+
+
+def _not_yet(state: SessionState) -> str:
+    """Say how often the set-up was given more time."""
+    if not state.not_yets:
+        return ""
+    return f" · not yet × {state.not_yets}"
+
+
+def _no_warm_up(state: SessionState) -> str:
+    """Say before the first hold of one exercise alone that nothing warmed it up."""
+    if state.program.kind is not SessionKind.ONE_OFF or state.index:
+        return ""
+    return "" if state.program.warm_up else "No warm-up here: be warm already. "
+
+
+def _cue(state: SessionState, planned: ProgramSet) -> str:
+    """Say that it is a test and when to come down, else what the coach says."""
+    if state.program.kind is SessionKind.TEST:
+        return f"TEST: {when_to_come_down(planned.exercise)}."
+    return f"Cue: {planned.cue}" if planned.cue else ""
 
 
 def _staying(planned: ProgramSet) -> str:
@@ -250,7 +287,11 @@ def _hold(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
     held_s = state.held_so_far_s(now_s)
     breaths = lay(planned.target_s, planned.pattern)
     left_s = planned.target_s - held_s
-    if left_s > _TINY:
+    test = state.program.kind is SessionKind.TEST
+    if test:
+        figure = past(held_s)
+        plain = f"{figure} s held, {seconds_of(planned.target_s)} at most"
+    elif left_s > _TINY:
         figure = left(left_s)
         plain = f"{figure} s left of {seconds_of(planned.target_s)}"
     else:
@@ -264,7 +305,7 @@ def _hold(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
         place=place_of(state),
         figure=figure,
         plain=plain,
-        line=instruction(planned, held_s),
+        line=_cue(state, planned) if test else instruction(planned, held_s),
         coming=coming_after_rest(state),
         breath=None if breaths is None else view(breaths, held_s),
         turned=planned.exercise.id in turned,
@@ -376,7 +417,7 @@ def hint(state: SessionState, now_s: float, key_of: Callable[[str], str]) -> str
     """
     match state.phase:
         case Phase.SET_UP:
-            return f"any key: not yet, {NOT_YET_S:g} s more"
+            return f"any other key: not yet, {NOT_YET_S:g} s more"
         case Phase.HOLD:
             return "any key: down early"
         case Phase.COME_OUT | Phase.LOG_AND_REST | Phase.DONE if (

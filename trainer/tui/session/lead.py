@@ -61,8 +61,9 @@ def _lead(app: TrainerApp, program: Cleared, pace: float | None) -> None:
 
     def over(_: object) -> None:
         player.close()
-        for notice in runner.take_notices():
-            app.notify(notice, markup=False, timeout=10)
+        notices = " ".join(runner.take_notices())
+        if notices:
+            app.notify(notices, markup=False, timeout=10)
         if not runner.rehearsal and app.store.session(runner.session_uid):
             open_screen(app, "summary", runner.session_uid)
 

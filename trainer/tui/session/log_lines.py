@@ -291,6 +291,10 @@ class LogPanel(Widget):
             for number, row in enumerate(rows)
         ]
 
+    def on_resize(self) -> None:
+        """Set the lines closer or wider for the room that there is."""
+        self.refresh()
+
     def on_click(self, event: events.Click) -> None:
         """Let the mouse do what the key does."""
         action = event.style.meta.get("answer")

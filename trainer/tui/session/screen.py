@@ -31,13 +31,16 @@ from trainer.core.session.events import (
     FalseStart,
     OverridePain,
     PauseSession,
+    Ready,
     Resolve,
     Resume,
     Skip,
+    SkipWarmUp,
     TakeBack,
 )
 from trainer.core.session.machine import allowed
 from trainer.core.session.state import (
+    NOT_YET_S,
     Phase,
     SessionState,
 )
@@ -79,6 +82,10 @@ AT_THE_DESK = frozenset(
     {Phase.COME_OUT, Phase.LOG_AND_REST, Phase.INTERRUPTED, Phase.DONE}
 )
 """Somebody is, or may be, at the keyboard with something to say."""
+OURS = ("session.", "warm-up.", "set-up.")
+"""What the names of the session's own keys begin with: these don't end a hold."""
+TURNED_FOR_S = 3.0
+"""So long a set-up shows at once what turning the seconds over did (our choice)."""
 REPEATS_WITHIN_S = 0.7
 """Keys in set-up nearer than this are one key held down: a terminal repeats a key
 after half a second, and each repeat would add its 30 s (our choice)."""
@@ -97,7 +104,7 @@ class SessionKeys(KeyLine):
         found = []
         for each in super().live():
             words = foot_words(screen.state, each.action, each.description)
-            ends_it = not (each.id or "").startswith("session.")
+            ends_it = not (each.id or "").startswith(OURS)
             if words and not (ends_it and screen.phase in HANDS_TAKEN):
                 found.append(replace(each, description=words))
         return found
@@ -118,6 +125,8 @@ class SessionScreen(Page[SessionState]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("session.anyway", "anyway"),
         bind("session.go-on", "go_on"),
+        bind("warm-up.skip", "skip_warm_up"),
+        bind("set-up.ready", "ready"),
         bind("session.out", "out"),
         bind("session.undo", "take_back"),
         bind("session.turn", "turn"),
@@ -146,6 +155,7 @@ class SessionScreen(Page[SessionState]):
         self.asking = ""
         self._said: tuple[str, float] = ("", 0.0)
         self._any_key_at_s = float("-inf")
+        self._turn_seen_until_s = float("-inf")
 
     # -- what there is ----------------------------------------------------------------
 
@@ -228,7 +238,9 @@ class SessionScreen(Page[SessionState]):
             self._entered()
         self._await_deadline()
         self._offer_keys()
-        seen = face(self.state, self.now_s(), self.turned)
+        now_s = self.now_s()
+        at_once = now_s < self._turn_seen_until_s
+        seen = face(self.state, now_s, self.turned, turned_at_once=at_once)
         self._show_face(self._with_unsaved(seen))
         self._leaving.look()
 
@@ -261,8 +273,9 @@ class SessionScreen(Page[SessionState]):
         """Say a sentence; beside it what waits to be saved, else what comes next."""
         words = f"next: {coming}" if coming and coming != LAST_SET else coming
         room = self.query_one("#foot", Horizontal).content_size.width
-        if sentence and len(sentence) + len(words) >= room:
-            words = ""
+        for shorter in (words.partition(", then")[0], ""):
+            if sentence and len(sentence) + len(words) >= room:
+                words = shorter
         words = unsaved_words(self.runner.unsaved) or words
         self.query_one("#said", Words).put(sentence)
         self.query_one("#coming", Words).put(words)
@@ -371,7 +384,7 @@ class SessionScreen(Page[SessionState]):
             return
         # When it was pressed decides whether it is a false start, not when it is seen.
         out = self.phase is Phase.HOLD and event.key in self.keys_of("session.out")
-        ours = key_id.startswith("session.") or key_id == "everywhere.leave"
+        ours = key_id.startswith(OURS) or key_id == "everywhere.leave"
         other = bound is not None and self.phase not in HANDS_TAKEN
         if (ours or other) and not out:
             return
@@ -433,6 +446,8 @@ class SessionScreen(Page[SessionState]):
     def _say_what_it_did(self, before: SessionState) -> None:
         """Say what a key that is bound to nothing came to, and how to take it back."""
         draft, undo = self.state.last_hold, self.key_of("session.undo")
+        if self.state.not_yets > before.not_yets:
+            self.say_here(f"Not yet: {NOT_YET_S:g} s more. {undo} takes it back.")
         if draft is None or draft == before.last_hold:
             return
         if before.phase is Phase.HOLD:
@@ -452,6 +467,10 @@ class SessionScreen(Page[SessionState]):
                 return self.phase in STILL
             case "turn":
                 return self.phase in HANDS_TAKEN
+            case "skip_warm_up":
+                return allowed(self.phase, SkipWarmUp())
+            case "ready":
+                return allowed(self.phase, Ready())
             case "skip":
                 return allowed(self.phase, Skip())
             case "pause":
@@ -513,9 +532,21 @@ class SessionScreen(Page[SessionState]):
         self.tell(TakeBack())
 
     def action_turn(self) -> None:
-        """Turn the seconds over, for this exercise from now on."""
-        self.turned ^= {self.state.set.exercise.id}
+        """Turn the seconds over, for this exercise from now on, and show it at once."""
+        exercise = self.state.set.exercise
+        self.turned ^= {exercise.id}
+        self._turn_seen_until_s = self.now_s() + TURNED_FOR_S
+        way = "upside down" if exercise.id in self.turned else "upright"
+        self.say_here(f"{exercise.brief_name}: the seconds stand {way} once you go up.")
         self.show()
+
+    def action_skip_warm_up(self) -> None:
+        """Leave out what is left of the warm-up."""
+        self.tell(SkipWarmUp())
+
+    def action_ready(self) -> None:
+        """Go to the go-up cue."""
+        self.tell(Ready())
 
     def action_skip(self) -> None:
         """Leave out what is under way; a set is asked for once."""

@@ -58,6 +58,7 @@ class Stage(Vertical):
     Stage #word { width: auto; text-style: bold; }
     Stage #plain { width: 1fr; text-align: right; color: $text-muted; }
     Stage #line { height: auto; text-align: center; text-style: bold; }
+    Stage #cue { height: auto; text-align: center; text-style: bold; }
     Stage #how { height: auto; text-align: center; }
     Stage #quiet { height: auto; text-align: center; color: $text-muted; }
     Stage BreathLine { color: $primary; }
@@ -75,6 +76,7 @@ class Stage(Vertical):
             yield Words(id="plain")
         yield BigFigure(id="figure")
         yield Words(id="line")
+        yield Words(id="cue")
         yield Words(id="how")
         yield Words(id="quiet")
         yield BreathLine(reduced_motion=self._reduced_motion, id="breath")
@@ -85,6 +87,9 @@ class Stage(Vertical):
         self.query_one("#word", Words).put(face.word)
         self.query_one("#plain", Words).put(face.plain)
         self.query_one("#line", Words).put(face.line)
+        cue = self.query_one("#cue", Words)
+        cue.put(face.cue)
+        cue.display = bool(face.cue)
         quiet = self.query_one("#quiet", Words)
         quiet.put(face.quiet)
         quiet.display = bool(face.quiet)
