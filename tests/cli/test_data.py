@@ -7,6 +7,7 @@ import os
 import sqlite3
 import stat
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -97,11 +98,14 @@ def test_two_machines_become_one_and_twice_is_once(cli: Cli, tmp_path: Path) -> 
     second.ok("add", "press-pike", "--held", "20")
     file = tmp_path / "export.json"
     second.ok("data", "export", str(file))
-    dry = cli.ok("data", "import", str(file), "--dry-run")
+    dry = cli("data", "import", str(file), "--dry-run")
 
     assert dry.out.startswith("Would be imported: ")
+    assert "nothing in common with this file" in dry.err
     assert 1 == len(cli.ok("data", "export").json["sessions"])
-    cli.ok("data", "import", str(file))
+    assert 2 == cli("data", "import", str(file)).code
+    assert 1 == len(cli.ok("data", "export").json["sessions"])
+    cli.ok("data", "import", str(file), "--yes")
     once = cli.ok("data", "export").json
     again = cli.ok("data", "import", str(file))
     assert ["hang", "press-pike"] == sorted(
@@ -109,6 +113,78 @@ def test_two_machines_become_one_and_twice_is_once(cli: Cli, tmp_path: Path) -> 
     )
     assert again.out.startswith("Imported: 0 added, 0 updated, ")
     assert once == cli.ok("data", "export").json
+
+
+def exported(cli: Cli, file: Path) -> str:
+    cli.ok("data", "export", str(file), "--yes")
+    return str(file)
+
+
+def test_a_name_is_set_said_and_cleared(cli: Cli) -> None:
+    """The file keeps whose it is; no file needs a name, and an empty one is refused."""
+    cli.ok("add", "hang", "--held", "30")
+
+    assert "No name is set. Set one: trainer data name NAME\n" == (
+        cli.ok("data", "name").out
+    )
+    assert {"name": None} == cli.ok("data", "name", "--json").json
+    assert 2 == cli("data", "name", " ").code
+    assert 2 == cli("data", "name", "x" * 61).code
+    cli.ok("data", "name", "Mira [b]\x1b[31m (made up)")
+    assert "Mira [b][31m (made up)\n" == cli.ok("data", "name").out
+    assert "Mira [b][31m (made up)" == cli.ok("data", "export").json["name"]
+    cli.ok("data", "name", "--clear")
+    assert {"name": None} == cli.ok("data", "name", "--json").json
+    assert "name" not in cli.ok("data", "export").json
+
+
+def test_a_name_travels_with_the_export_and_so_does_its_clearing(
+    cli: Cli, tmp_path: Path
+) -> None:
+    """A second machine of the same person learns the name, and that it was cleared."""
+    second = other(cli, "second.db")
+    cli.ok("add", "hang", "--held", "30")
+    cli.ok("data", "name", "Mira")
+    second.ok("data", "import", exported(cli, tmp_path / "a.json"))
+    assert "Mira\n" == second.ok("data", "name").out
+
+    cli.clock.advance(60)
+    second.ok("data", "name", "--clear")
+    cli.ok("data", "import", exported(second, tmp_path / "b.json"))
+    assert {"name": None} == cli.ok("data", "name", "--json").json
+
+
+def test_another_persons_document_is_asked_about(
+    cli: Cli, tmp_path: Path, answers: Callable[[str], None]
+) -> None:
+    """By another name, whatever the ids; no takes nothing, and leaves the target."""
+    second = other(cli, "second.db")
+    cli.ok("add", "hang", "--held", "30")
+    cli.ok("data", "name", "Mira")
+    second.ok("data", "import", exported(cli, tmp_path / "a.json"))
+    cli.clock.advance(60)
+    second.ok("data", "name", "Jon")
+    second.ok("plan", "set", "hang-supported", "--target", "55")
+    file = exported(second, tmp_path / "b.json")
+    before = cli.ok("data", "export").json
+
+    refused = cli("data", "import", file)
+    assert (2, "") == (refused.code, refused.out)
+    assert "Jon's, this file is Mira's; nothing was imported" in refused.err
+    answers("n\n")
+    assert "Left as it is.\n" == cli("data", "import", file).out
+    assert before == cli.ok("data", "export").json
+    answers("y\n")
+    assert "Imported: " in cli("data", "import", file).out
+
+
+def test_a_new_file_takes_any_document_unasked(cli: Cli, tmp_path: Path) -> None:
+    """Moving to another machine isn't slowed by a question: nothing is there yet."""
+    second = other(cli, "second.db")
+    cli.ok("add", "hang", "--held", "30")
+
+    second.ok("data", "import", exported(cli, tmp_path / "a.json"))
+    assert 1 == len(second.ok("data", "export").json["sessions"])
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.tui.desk import clock_at, frame, made_app, made_store, settle
+from trainer.core.answers import NAME_KEY
 from trainer.core.clock import ManualClock
 from trainer.core.model import EndedBy, Felt, Hold, Session, SessionKind, Site
 from trainer.demo.trainee import fill, made_up
@@ -208,6 +209,20 @@ async def test_made_up_is_said_on_every_page(store: Store, clock: ManualClock) -
         pages.append(frame(pilot))
 
     assert all("made up" in page for page in pages)
+
+
+async def test_the_trainees_name_heads_every_page(
+    store: Store, clock: ManualClock
+) -> None:
+    """Small, as data, and short enough to leave room for what stands beside it."""
+    store.set_answer(NAME_KEY, "[b]Mira of the very long made-up name")
+    async with made_app(store, clock).run_test(size=(60, 20)) as pilot:
+        await opened(pilot)
+        await pilot.press("s")
+        await pilot.pause()
+        text = frame(pilot)
+
+    assert "([b]Mira of the very..., made up)" in text
 
 
 async def test_nothing_logged_is_said(tmp_path: Path, clock: ManualClock) -> None:

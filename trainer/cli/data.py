@@ -1,4 +1,4 @@
-"""``trainer data``: where the data is; check, back up, restore, export, import."""
+"""``trainer data``: where and whose it is; check, back up, restore, export, import."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from trainer.cli import diagnostics, output
+from trainer.cli import diagnostics, options, output
 from trainer.cli.context import (
     CliContext,
     confirmed,
@@ -40,6 +40,46 @@ def data_command(ctx: click.Context) -> None:
 def path_command(context: CliContext) -> int:
     """Print the data file's path."""
     output.exactly(str(context.db_path))
+    return ExitCode.DONE
+
+
+@data_command.command("name")
+@click.argument("name", required=False, metavar="[NAME]")
+@click.option("--clear", is_flag=True, help="Take the name out of the file.")
+@click.option("--json", "as_json", is_flag=True, help="One JSON document.")
+@db_option
+@pass_context
+def name_command(
+    context: CliContext, *, name: str | None, clear: bool, as_json: bool
+) -> int:
+    """Print the name of the file's trainee; with NAME, set it.
+
+    It heads the screens, the page for a coach and the export, so that one person's
+    log isn't taken for another's. No file needs one.
+    """
+    from trainer.core.answers import LONGEST_NAME, NAME_KEY, trainee_name
+
+    if name is not None and clear:
+        raise UsageError("--clear takes no name", "Leave one of the two out")
+    if name is None and not clear:
+        with context.open_to_read() as store:
+            found = trainee_name(store.answers())
+        if as_json:
+            output.document({"name": found})
+        elif found is None:
+            output.line("No name is set. Set one: trainer data name NAME")
+        else:
+            output.line(found)
+        return ExitCode.DONE
+    said = options.parse_note(name or "", limit=LONGEST_NAME)
+    if not said and not clear:
+        raise UsageError("The name is empty", "To take it out, say --clear")
+    with context.open_store() as store:
+        store.set_answer(NAME_KEY, said)
+    if as_json:
+        output.document({"name": said or None})
+    else:
+        output.line(f"The file is {said}'s now." if said else "The file has no name.")
     return ExitCode.DONE
 
 
@@ -241,16 +281,28 @@ def export(
 @data_command.command("import")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--dry-run", is_flag=True, help="Only say what it would do.")
+@click.option("--yes", is_flag=True, help="Don't ask whose it is.")
 @db_option
 @pass_context
-def import_(context: CliContext, *, file: Path, dry_run: bool) -> int:
+def import_(context: CliContext, *, file: Path, dry_run: bool, yes: bool) -> int:
     """Take an exported document in (- for stdin): all of it or nothing.
 
     What is there already is known by its id, so importing twice changes nothing, and
-    two machines become one. A copy of the data file is made before.
+    two machines become one. A document that may be somebody else's is asked about. A
+    copy of the data file is made before.
     """
     document = _read_document(file)
     with context.open_store() as store:
+        doubt = store.may_be_somebody_elses(document)
+        if doubt is not None and dry_run:
+            diagnostics.warning(f"{doubt}.")
+        elif doubt is not None and not confirmed(
+            f"{doubt}. Take it in all the same?",
+            yes=yes,
+            unasked=f"{doubt}; nothing was imported",
+        ):
+            output.line("Left as it is.")
+            return ExitCode.DONE
         report = store.import_document(document, dry_run=dry_run)
     would = "Would be imported" if dry_run else "Imported"
     output.line(

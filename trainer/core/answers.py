@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from trainer.core.text import clean
+
 YES, NO, OPEN = "yes", "no", "open"
 WORDS = (YES, NO, OPEN)
 """What may be said to a question; ``open`` takes an answer back."""
@@ -33,6 +35,11 @@ MADE_UP_KEY = "made_up"
 MADE_UP = "Made up: this trainee doesn't exist."
 """Said wherever something of such a file is shown."""
 MADE_UP_SHORT = "made up"
+
+NAME_KEY = "name"
+"""The answer that names the file's trainee; empty or missing where nobody set one."""
+LONGEST_NAME = 60
+"""Characters of a trainee's name (our choice)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,3 +150,8 @@ def still_open(answers: Mapping[str, str]) -> tuple[str, ...]:
 def is_made_up(answers: Mapping[str, str]) -> bool:
     """Tell whether a file with these answers is made up."""
     return said(answers, MADE_UP_KEY) is True
+
+
+def trainee_name(answers: Mapping[str, str]) -> str | None:
+    """Return the name of the file's trainee; None where none is set."""
+    return clean(answers.get(NAME_KEY, ""), limit=LONGEST_NAME) or None

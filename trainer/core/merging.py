@@ -30,6 +30,30 @@ class Version:
     where both were changed in the same instant."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Belonging:
+    """What tells whose a data file or a document is."""
+
+    name: str | None
+    """The trainee's, where one is set."""
+    uids: frozenset[str]
+    """The ids of all that is in it, taken back or not."""
+    has_sessions: bool
+
+
+def why_somebody_elses(here: Belonging, there: Belonging) -> str | None:
+    """Say why a document may be somebody else's than the file; None: nothing hints so.
+
+    Two machines of one person that never met look like two persons: so this is a
+    reason to ask, never one to refuse.
+    """
+    if here.name and there.name and here.name.casefold() != there.name.casefold():
+        return f"The document is {there.name}'s, this file is {here.name}'s"
+    if here.has_sessions and not here.uids & there.uids:
+        return "The document has nothing in common with this file, which has sessions"
+    return None
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
     """One line of the table."""
@@ -73,6 +97,7 @@ RULES: tuple[Rule, ...] = (
     Rule("correction", "unknown", "known", "added; never changed or taken back"),
     Rule("hold under way", "journaled", "journaled", "never travels"),
     Rule("made-up file", "a person's", "a made-up one's", "refused, whole"),
+    Rule("document", "another name, or sessions", "no id in common", "asked about"),
     Rule("document of a former version", "same instant", "other content", "ours"),
 )
 """Every rule of a merge, in words: DEVELOPERS.md shows just this table."""

@@ -29,7 +29,7 @@ from trainer.core.angle.check import (
 )
 from trainer.core.angle.figures import Ear, Figures, measure
 from trainer.core.angle.landmarks import ArmPoint, Facing, LandmarkError, Landmarks
-from trainer.core.answers import MADE_UP_KEY, is_made_up
+from trainer.core.answers import MADE_UP_KEY, is_made_up, trainee_name
 from trainer.core.model import (
     LONGEST_HOLD_S,
     RPE_WORDING,
@@ -90,7 +90,7 @@ def export_document(db: Database, today: date) -> Plain:
     return {
         "format": FORMAT,
         "version": VERSION,
-        **({"made_up": True} if is_made_up(read_answers(db)) else {}),
+        **_whose(read_answers(db)),
         "sessions": sessions,
         "angle_checks": live.pop("angle_checks"),
         "rest_weeks": [row["week"] for row in weeks],
@@ -100,6 +100,15 @@ def export_document(db: Database, today: date) -> Plain:
         "answers": _answers(db),
         "corrections": _corrections(db),
         "taken_back": taken_back,
+    }
+
+
+def _whose(answers: dict[str, str]) -> Plain:
+    """Say whose the document is, so that no reader has to look among the answers."""
+    name = trainee_name(answers)
+    return {
+        **({"name": name} if name else {}),
+        **({"made_up": True} if is_made_up(answers) else {}),
     }
 
 

@@ -10,16 +10,22 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
 
 from sqlite_utils import Database
 
-from trainer.core.answers import MADE_UP_KEY, is_made_up
+from trainer.core.answers import LONGEST_NAME, MADE_UP_KEY, is_made_up, trainee_name
 from trainer.core.logbook import ImportReport
-from trainer.core.merging import Verdict, Version, decide
+from trainer.core.merging import (
+    Belonging,
+    Verdict,
+    Version,
+    decide,
+    why_somebody_elses,
+)
 from trainer.core.model import RPE_WORDING
 from trainer.core.plan.codec import plan_from_dict, plan_to_dict
 from trainer.core.record import Record, RecordError
@@ -89,6 +95,52 @@ def merge_document(
     _check_made_up(db, record)
     wording = 1 if version == 1 else RPE_WORDING
     return _Merge(db, now, today, rpe_wording=wording).run(record)
+
+
+def may_be_somebody_elses(db: Database, document: object) -> str | None:
+    """Say why DOCUMENT may be another person's than the file's; None: it isn't.
+
+    Raises:
+        RecordError: it is no document of ours.
+    """
+    record = Record.of(document)
+    _check_head(record)
+    there = Belonging(
+        name=record.text("name", "", longest=LONGEST_NAME) or None,
+        uids=frozenset(_uids_in(record)),
+        has_sessions=bool(record.items("sessions")),
+    )
+    here = Belonging(
+        name=trainee_name(read_answers(db)),
+        uids=frozenset(
+            uid
+            for table in _KNOWN_BY_UID
+            for (uid,) in db.execute(f'SELECT uid FROM "{table}"')
+        ),
+        has_sessions=bool(db.execute("SELECT 1 FROM live_sessions").fetchone()),
+    )
+    return why_somebody_elses(here, there)
+
+
+_KNOWN_BY_UID = (
+    "sessions",
+    "holds",
+    "targets",
+    "plans",
+    "shown_suggestions",
+    "angle_checks",
+)
+"""The tables whose ids are made on one machine and met on another only by exchange.
+Those of rest weeks that came as words are the same everywhere."""
+
+
+def _uids_in(document: Record) -> Iterator[str]:
+    for part in (document, document.record("taken_back")):
+        for table in _KNOWN_BY_UID:
+            for record in part.records(table):
+                yield reading.uid_in(record)
+                if table == "sessions":
+                    yield from map(reading.uid_in, record.records("holds"))
 
 
 def _check_head(record: Record) -> int:

@@ -50,6 +50,21 @@ def lock_path(path: Path) -> Path:
     return path.with_name(path.name + ".lock")
 
 
+@contextmanager
+def _refused() -> Iterator[None]:
+    """Say in a sentence what in a document can't be believed.
+
+    Raises:
+        UsageError: something in it; nothing was changed.
+    """
+    try:
+        yield
+    except RecordError as error:
+        raise UsageError(
+            f"The document can't be imported: {error}", "Nothing was changed"
+        ) from None
+
+
 def open_store(
     path: Path, *, clock: Clock, read_only: bool = False, may_be: MayBe | None = None
 ) -> Store:
@@ -466,6 +481,17 @@ class Store:
         with faults.plain_faults(folder), self._file.reading() as db:
             return write_csv_files(db, folder)
 
+    def may_be_somebody_elses(self, document: object) -> str | None:
+        """Say why an exported document may be another person's; None: it isn't.
+
+        Raises:
+            UsageError: it is no document of ours.
+        """
+        from trainer.store.merge import may_be_somebody_elses
+
+        with self._read() as db, _refused():
+            return may_be_somebody_elses(db, document)
+
     def import_document(
         self, document: object, *, dry_run: bool = False
     ) -> ImportReport:
@@ -484,17 +510,13 @@ class Store:
             with faults.plain_faults(self.path):
                 make_backup(self.path, BackupKind.IMPORT, self._clock.wall())
         with self._file.writing() as db:
-            try:
+            with _refused():
                 report = merge_document(
                     db,
                     document,
                     now=self._now(),
                     today=self._clock.wall().date(),
                 )
-            except RecordError as error:
-                raise UsageError(
-                    f"The document can't be imported: {error}", "Nothing was changed"
-                ) from None
             if dry_run:
                 db.rollback()
         return report

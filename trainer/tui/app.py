@@ -20,7 +20,7 @@ from textual.dom import DOMNode
 from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
-from trainer.core.answers import is_made_up
+from trainer.core.answers import is_made_up, trainee_name
 from trainer.errors import ConfigError, ExitCode, TrainerError
 from trainer.tui import theme
 from trainer.tui.door import screen
@@ -168,6 +168,11 @@ class TrainerApp(App[int], inherit_bindings=False):
         elif self.fault is None:
             self.fault = error
             self.exit(return_code=int(ExitCode.FAILED))
+
+    @property
+    def trainee_name(self) -> str | None:
+        """The name of the file's trainee, where one is set."""
+        return trainee_name(self.store.answers())
 
     @property
     def made_up(self) -> bool:

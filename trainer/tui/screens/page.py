@@ -6,6 +6,7 @@ A window under 60×20 is told so in place of the page, and the page waits.
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Iterator, Sequence
+from textwrap import shorten
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
@@ -26,6 +27,8 @@ from trainer.tui.widgets.sheet import plain
 if TYPE_CHECKING:
     from trainer.tui.app import TrainerApp
 
+NAME_WIDTH = 24
+"""Columns of the trainee's name in a heading (our choice)."""
 SMALLEST_COLUMNS = 60
 SMALLEST_ROWS = 20
 """Below this a page can't be laid out."""
@@ -92,10 +95,15 @@ class Page(Screen[Result], Generic[Result]):
         yield from ()
 
     def titled(self, heading: str) -> Content:
-        """Give a heading, with whether the file's trainee is made up."""
+        """Give a heading, with the file's trainee and whether they are made up."""
         # A screen may also stand in an app of its own, which has no data file.
-        made_up = getattr(self.app, "made_up", False)
-        return plain(f"{heading}  ({MADE_UP_SHORT})" if made_up else heading)
+        name = getattr(self.app, "trainee_name", None) or ""
+        whose = (
+            shorten(name, NAME_WIDTH, placeholder="..."),
+            MADE_UP_SHORT if getattr(self.app, "made_up", False) else None,
+        )
+        small = ", ".join(filter(None, whose))
+        return plain(f"{heading}  ({small})" if small else heading)
 
     def compose(self) -> ComposeResult:
         """Lay the page out."""
