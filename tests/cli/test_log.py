@@ -71,7 +71,7 @@ def test_pain_is_logged_and_said_to_be_no_stretch(cli: Cli) -> None:
     hold = sessions(cli)[0]["holds"][0]
 
     assert 0 == answer.code
-    assert "Pain: numb (hand); dizzy.\n" in answer.out
+    assert "Pain: numbness in the hand; dizziness.\n" in answer.out
     assert "pain is never a stretch" in answer.err
     assert [("numb", "hand"), ("dizzy", None)] == [
         (pain["kind"], pain["site"]) for pain in hold["pain"]

@@ -49,6 +49,12 @@ def test_a_bare_site_is_pain_and_a_bare_kind_has_no_site() -> None:
     """``--pain wrist`` is pain in the wrist; ``--pain dizzy`` is nowhere."""
     assert Pain(PainKind.PAIN, Site.WRIST) == options.parse_pain("wrist")
     assert Pain(PainKind.DIZZY) == options.parse_pain("dizzy")
+    assert Pain(PainKind.NUMB, Site.HAND, Side.LEFT) == (
+        options.parse_pain("hand:left=numb")
+    )
+    assert Pain(PainKind.PAIN, Site.WRIST, Side.BOTH) == (
+        options.parse_pain("wrist:both")
+    )
 
 
 @pytest.mark.parametrize(

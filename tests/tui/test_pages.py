@@ -499,7 +499,7 @@ async def test_the_only_set_of_a_session_can_be_put_back(
         await pilot.press("x")
         await pilot.pause()
         said = " ".join(frame(pilot).split())
-        assert "didn't happen; numb ribs" in said
+        assert "didn't happen; numbness in the ribs" in said
         assert store.hold(hold.uid) is None
         await pilot.press("x")
         await pilot.pause()

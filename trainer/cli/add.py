@@ -11,6 +11,7 @@ from trainer.cli import diagnostics, options, output
 from trainer.cli.context import CliContext, confirmed, db_option, pass_context
 from trainer.core import words
 from trainer.core.model import EndedBy, Feet, Felt, Hold, Pain, StoppedBy
+from trainer.core.safety import pain_words
 from trainer.errors import ExitCode, UsageError
 
 
@@ -134,7 +135,7 @@ def _taken(hold: Hold, on: date) -> list[str]:
     if hold.felt:
         lines.append(f"Felt: {'; '.join(_felt(felt) for felt in hold.felt)}.")
     if hold.pain:
-        lines.append(f"Pain: {'; '.join(_pain(pain) for pain in hold.pain)}.")
+        lines.append(f"Pain: {'; '.join(pain_words(pain) for pain in hold.pain)}.")
     if hold.note:
         lines.append(f"Note: {hold.note}")
     return lines
@@ -144,10 +145,6 @@ def _felt(felt: Felt) -> str:
     strength = None if felt.strength is None else f"{felt.strength:g}"
     about = [str(part) for part in (felt.side, felt.moment, strength) if part]
     return f"{felt.site} ({', '.join(about)})" if about else str(felt.site)
-
-
-def _pain(pain: Pain) -> str:
-    return str(pain.kind) if pain.site is None else f"{pain.kind} ({pain.site})"
 
 
 def _local(day: date, at: time | None) -> datetime:

@@ -661,7 +661,7 @@ class TestPain:
         got = ask(log(tried, press), 3)
 
         assert ("pain", "start", 20.0) == (got.rule, got.change, got.target_s)
-        assert got.reasons[0].startswith("There was pain (elbow) on 4 March 2026")
+        assert got.reasons[0].startswith("There was pain in the elbow on 4 March")
         assert any("see a clinician" in reason for reason in got.reasons)
         assert got.chance is None
         assert got.likely_rpe is None

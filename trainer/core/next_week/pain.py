@@ -12,7 +12,7 @@ from trainer.core.next_week.case import Case, Outcome
 from trainer.core.next_week.days import Day, last_running
 from trainer.core.next_week.rules import free_rung_below, one_rung_down
 from trainer.core.next_week.suggestion import Change, Rule
-from trainer.core.safety import loads
+from trainer.core.safety import loads, pain_words
 
 PAIN_DAYS = 7
 """Pain on any exercise that loads the site counts for so long (our choice); so long is
@@ -66,12 +66,7 @@ def _days_with_any(case: Case) -> tuple[Day, ...]:
 
 
 def _named(signs: tuple[Pain, ...]) -> str:
-    words_for = {"pain": "pain", "numb": "numbness", "dizzy": "dizziness"}
-    named = []
-    for sign in dict.fromkeys(signs):
-        at = f" ({sign.site})" if sign.site is not None else ""
-        named.append(f"{words_for[sign.kind]}{at}")
-    return words.listed(named)
+    return words.listed(list(dict.fromkeys(pain_words(sign) for sign in signs)))
 
 
 def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:

@@ -24,6 +24,7 @@ from trainer.core.plan.first_day import (
     start_from_test,
 )
 from trainer.core.plan.plan import Plan
+from trainer.core.safety import pain_words
 from trainer.core.weeks import IsoWeek
 from trainer.errors import TrainerError
 from trainer.tui.door import open_screen
@@ -50,7 +51,7 @@ def said(hold: Hold) -> str:
     """Say what was noted of a hold, in a few words."""
     parts = []
     if hold.pain:
-        pains = [" ".join(filter(None, (p.kind.value, p.site))) for p in hold.pain]
+        pains = [pain_words(sign) for sign in hold.pain]
         parts.append(", ".join(pains))
     if hold.stopped_by is not None:
         parts.append(f"stopped by {hold.stopped_by}")
