@@ -42,9 +42,9 @@ def test_a_promise_after_a_rise_names_the_day_from_which_it_holds() -> None:
     got = ask(rose_on_friday, 4)
 
     assert (
-        "One more session at 30 s within 13 days of 6 March 2026, with every set kept"
-        " and an RPE of 7 or less noted, would make it 35 s in a week that begins"
-        " training on 12 March 2026 or later.",
+        "After one more session at 30 s by 19 March 2026, with every set kept, no pain"
+        " and an RPE of 7 or less noted, for a week that begins training on 12 March"
+        " 2026 or later, it would be 35 s.",
     ) == got.would_change
 
 
@@ -142,10 +142,11 @@ def test_a_target_set_after_the_last_session_outlasts_the_weeks_away(
     assert ("away", "same", 35.0, 2) == (got.rule, got.change, got.target_s, got.sets)
     assert (
         f"The target of 35 s is one that {who} set on 10 April 2026."
-        " It was set after that session, so it is kept."
+        " That was 39 days after that session, in knowledge of the time away: so it is"
+        " kept."
     ) in " ".join(got.reasons)
     assert (
-        "Without that target the weeks away would make it 20 s at most.",
+        "Without what was set on 10 April 2026 and after, it would be 20 s in 2 sets.",
     ) == got.would_change
 
 
@@ -203,7 +204,8 @@ def test_a_week_far_ahead_counts_the_days_up_to_it() -> None:
     assert ("away", "down", 35.0, 2) == (got.rule, got.change, got.target_s, got.sets)
     assert (
         "This is how it will stand on 29 March 2026 if nothing more is logged by then.",
-        "The last session was 25 days ago, on 4 March 2026, at 40 s.",
+        "On 30 March 2026, the week's first day of training, the last session lies 26"
+        " days back: 4 March 2026, at 40 s.",
     ) == got.reasons[:2]
 
 
@@ -218,14 +220,15 @@ def test_pain_elsewhere_is_over_in_a_week_far_ahead() -> None:
     ]
 
 
-def test_the_coming_week_is_judged_by_today() -> None:
-    """The days left of this week may still be trained: they are not counted."""
+def test_this_week_is_judged_by_today_and_the_coming_one_by_its_first_day() -> None:
+    """On Monday, 12 days after the last session: this week isn't away, the next is."""
     history = log(*(trained(n, 40, 40, 40, target=40) for n in (0, 2)))
 
-    got = ask(history, 14)
+    this, coming = (ask(history, 14, week=week) for week in (IsoWeek.of(day(14)), None))
 
-    assert "away" != got.rule
-    assert not any("will stand" in reason for reason in got.reasons)
+    assert ("step", "away") == (this.rule, coming.rule)
+    assert ("same", 40.0) == (coming.change, coming.target_s)
+    assert not any("will stand" in reason for reason in coming.reasons)
 
 
 def _test(number: int, held_s: float, exercise: str = "hang") -> Session:
@@ -248,8 +251,8 @@ def test_a_short_first_day_test_means_the_rung_below() -> None:
         got.sets,
     )
     assert (
-        "There is no session of it yet.",
-        "The test on 2 March 2026 was held for 12 s, under 15 s: the rung below fits"
+        "No session counts for it yet.",
+        "The test on 2 March 2026 came to 12 s, under 15 s: the rung below fits"
         " better.",
         "One rung down: supported hang at its start of 20 s.",
     ) == got.reasons

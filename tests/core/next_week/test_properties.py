@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta, timezone
@@ -444,97 +443,3 @@ def test_taking_it_and_asking_again_gives_the_same_target(
     for got in again:
         if before.get(got.exercise) is not None and not got.from_exercise:
             assert before[got.exercise] == got.target_s
-
-
-PROMISE = re.compile(
-    r"One more session at ([\d.]+) s within 13 days of .*, with every set kept and an"
-    r" RPE of 7 or less noted, would make it ([\d.]+) s"
-    r"(?: in a week that begins training on (\d+ \w+ \d+) or later)?\."
-)
-
-
-def _good(exercise: str, when: date, goal: float) -> Session:
-    """Give a session of three sets, all kept, at RPE 7."""
-    return Session(
-        uid="good",
-        kind=SessionKind.PLAN,
-        started_at=_at(when, 23),
-        utc_offset_min=0,
-        local_date=when,
-        planned=tuple(PlannedSet(exercise, n, goal, 60) for n in (1, 2, 3)),
-        holds=tuple(
-            Hold(
-                uid=f"good-{n}",
-                exercise=exercise,
-                set_number=n,
-                held_s=goal,
-                kept_s=goal,
-                target_s=goal,
-                ended_by=EndedBy.TARGET,
-                started_at=_at(when, 23),
-                confirmed=True,
-                rpe=7.0,
-            )
-            for n in (1, 2, 3)
-        ),
-    )
-
-
-@st.composite
-def promising(draw: st.DrawFn) -> tuple[History, Plan]:
-    """A short run at a new target, after whatever came before, and a plan for it."""
-    exercise = draw(st.sampled_from(IDS))
-    before = draw(histories(most_runs=0, most_mixed=3))
-    run = draw(regular(exercise, begun=True))
-    mixed = [
-        session
-        for session in before.sessions
-        if session.local_date < run[0].local_date
-        or all(hold.exercise != exercise for hold in session.holds)
-    ]
-    both = sorted([*mixed, *run], key=lambda session: session.started_at)
-    return replace(before, sessions=tuple(both)), draw(plans([exercise]))
-
-
-@given(promising())
-@settings(max_examples=examples(250), deadline=None)
-def test_what_one_more_session_promises_it_makes(made: tuple[History, Plan]) -> None:
-    """Where that is all that is missing, a good session two days later makes the step.
-
-    Asked from the Sunday after it, so that no week under way stands against it; and
-    for the week from which on it is promised, where one is named.
-    """
-    history, plan = made
-    for got in next_week(history, plan, today=TODAY):
-        promise = PROMISE.fullmatch(got.would_change[0])
-        if promise is None or len(got.would_change) > 1 or got.first_set_only:
-            continue
-        last = max(
-            session.local_date
-            for session in history.sessions
-            if any(hold.exercise == got.exercise for hold in session.holds)
-        )
-        when = last + timedelta(days=2)
-        sunday = IsoWeek.of(max(when, TODAY)).sunday
-        if (sunday - when).days >= 7:
-            continue
-        week = IsoWeek.of(sunday).plus(1)
-        if promise[3] is not None and _first_training(plan, week) < _day(promise[3]):
-            week = week.plus(1)
-        good = _good(got.exercise, when, float(promise[1]))
-        history_then = replace(
-            history, sessions=(*history.sessions, good), rest_weeks=frozenset()
-        )
-        after = next_week(history_then, plan, today=sunday, week=week)
-
-        assert [float(promise[2])] == [
-            one.target_s for one in after if one.exercise == got.exercise
-        ]
-
-
-def _day(said: str) -> date:
-    return datetime.strptime(said, "%d %B %Y").date()  # noqa: DTZ007 - no time in it
-
-
-def _first_training(plan: Plan, week: IsoWeek) -> date:
-    return week.monday + timedelta(days=min(plan.days, default=1) - 1)

@@ -39,10 +39,10 @@ def test_one_more_session_keeps_its_word(current: float, rpe: float) -> None:
     after = ask(log(first, trained(2, *sets, target=current, rpe=7)), 3)
 
     assert (
-        f"One more session at {current:g} s within 13 days of 2 March 2026, "
+        f"After one more session at {current:g} s by 15 March 2026, "
         in (before.would_change[0])
     )
-    assert f"would make it {after.target_s:g} s." in before.would_change[0]
+    assert f"it would be {after.target_s:g} s." in before.would_change[0]
     assert "up" == after.change
 
 
@@ -52,8 +52,8 @@ def test_two_sessions_running_keep_their_word() -> None:
     before = ask(log(short), 1)
     after = ask(log(short, trained(2, 30, 30, 30), trained(4, 30, 30, 30)), 5)
 
-    assert before.would_change[0].startswith("Two sessions running at 30 s")
-    assert before.would_change[0].endswith("would make it 35 s.")
+    assert before.would_change[0].startswith("After two more sessions at 30 s by 16")
+    assert before.would_change[0].endswith("it would be 35 s.")
     assert 35.0 == after.target_s
 
 
@@ -78,7 +78,10 @@ def test_the_day_from_which_a_step_is_free() -> None:
     )
     got = ask(history, 6)
 
-    assert any("10 March 2026 or later" in hint for hint in got.would_change)
+    assert (
+        "For the week of 16 March, with nothing more logged, it would be 35 s."
+        in got.would_change
+    )
     assert "up" == ask(history, 6, replace(plan_of(), days=(2, 4, 6))).change
 
 

@@ -11,7 +11,7 @@ from functools import cached_property
 from trainer.core import safety, words
 from trainer.core.capacity.filter import Belief, estimate, looks_back_to
 from trainer.core.capacity.rpe import evidence_of
-from trainer.core.exercises import Exercise, said_name
+from trainer.core.exercises import BUILT_IN, Exercise, said_name
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.next_week.days import (
     Day,
@@ -24,6 +24,7 @@ from trainer.core.next_week.days import (
     ups,
 )
 from trainer.core.next_week.ladder import Slot
+from trainer.core.next_week.otherwise import Copy, Otherwise
 from trainer.core.next_week.suggestion import Change, Rule
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
@@ -47,7 +48,8 @@ class Outcome:
     """None: rest."""
     sets: int
     reasons: tuple[str, ...]
-    would_change: tuple[str, ...]
+    would_change: tuple[str | Otherwise, ...]
+    """What would have changed it: a sentence, or what has to be acted out to be one."""
     change: Change | None = None
     """None: it follows from the figures."""
     exercise: str = ""
@@ -84,7 +86,7 @@ class Case:
     @property
     def name(self) -> str:
         """What the exercise is called inside a sentence."""
-        return said_name(self.entry.exercise)
+        return self.name_of(self.entry.exercise)
 
     @cached_property
     def days(self) -> tuple[Day, ...]:
@@ -130,12 +132,23 @@ class Case:
         """Whether it was already trained in the week that is asked for."""
         return any(day.date in self.week for day in self.trained)
 
+    def name_of(self, exercise_id: str) -> str:
+        """Say what an exercise is called inside a sentence."""
+        if exercise_id not in BUILT_IN and exercise_id in self.plan.known_ids():
+            return self.plan.exercise(exercise_id).brief_name
+        return said_name(exercise_id)
+
+    @property
+    def asked_about(self) -> date:
+        """The day that is asked about: in a week to come, its first one of training."""
+        return self.first_day if self.today < self.week.monday else self.today
+
     @property
     def days_away(self) -> int:
-        """Days since its last session; 0 if there was none, or it lies ahead."""
+        """Days from its last session to the day asked about; 0 if there was none."""
         if not self.trained:
             return 0
-        return max(0, (self.today - self.trained[-1].date).days)
+        return max(0, (self.asked_about - self.trained[-1].date).days)
 
     @property
     def first_day(self) -> date:
@@ -180,11 +193,27 @@ class Case:
             and self.plan.entry(exercise) is not None
         )
 
+    def copy(
+        self,
+        *,
+        history: History | None = None,
+        plan: Plan | None = None,
+        week: IsoWeek | None = None,
+        today: date | None = None,
+    ) -> Copy:
+        """Return the question of this case again, with something other than it is."""
+        return Copy(
+            history=history or self.history,
+            plan=plan or self.plan,
+            today=today or self.today,
+            week=week or self.week,
+        )
+
     def same(
         self,
         rule: Rule,
         reasons: tuple[str, ...],
-        would_change: tuple[str, ...],
+        would_change: tuple[str | Otherwise, ...],
         *,
         sets: int | None = None,
     ) -> Outcome:

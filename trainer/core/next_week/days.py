@@ -1,9 +1,10 @@
 """What the log says of one exercise: its days, its run, the target in force.
 
 A *session* of the rules is all sets of an exercise on one local day; here it is a
-``Day``. One-off holds and tests make no day: they feed the capacity only. A hold added
-by hand counts even where it joined such a session. Pain counts wherever it was noted,
-in any kind of session and on any hold.
+``Day``. One-off holds and tests make no day: they feed the capacity only. A hold logged
+by hand counts even where it joined such a session, unless it was no try at the target:
+nobody is brought down by a hold that wasn't meant as one. Pain counts wherever it was
+noted, in any kind of session and on any hold.
 """
 
 from __future__ import annotations
@@ -53,6 +54,8 @@ class Day:
     """Those that count: not interrupted, not ended by something else."""
     pain: tuple[Pain, ...]
     """Every warning sign of the day on this exercise, on whatever hold."""
+    left_out: tuple[Hold, ...] = ()
+    """Holds logged by hand that were no tries at the target."""
 
     @property
     def kept_s(self) -> tuple[float, ...]:
@@ -97,9 +100,13 @@ class Day:
         return tuple(found)
 
     def below(self, share: float) -> bool:
-        """Tell whether some set was kept for less than that share of its target."""
+        """Tell whether some set was kept for less than that share of the target.
+
+        Of its own target, where the day had a lower one too.
+        """
         return any(
-            hold.kept_or_held_s < share * (hold.target_s or self.target_s) - 1e-9
+            hold.kept_or_held_s
+            < share * min(hold.target_s or self.target_s, self.target_s) - 1e-9
             for hold in self.holds
         )
 
@@ -122,8 +129,11 @@ class Day:
 
     @property
     def position_went(self) -> bool:
-        """Whether some set was held longer than it was kept."""
-        return any(h.kept_s is not None and h.kept_s < h.held_s for h in self.holds)
+        """Whether some set was held longer than it was kept, by more than the slack."""
+        return any(
+            hold.held_s - hold.kept_or_held_s > CLEAN_SLACK_S + 1e-9
+            for hold in self.holds
+        )
 
     @property
     def kept_unsaid(self) -> int:
@@ -157,6 +167,8 @@ RUNNING_DAYS = 14
 """Two sessions running are less than this many days apart (our choice)."""
 RULE_KINDS = frozenset({SessionKind.PLAN, SessionKind.ADDED})
 """The kinds of session that the rules look at; the others feed the capacity only."""
+SETS_A_TARGET = 2
+"""So many holds logged by hand at one target set it, or as many as are planned."""
 _TINY_S = 0.05
 
 
@@ -196,6 +208,15 @@ def _week_of(target: TargetSet) -> IsoWeek:
     return target.week or IsoWeek.of(target.local_date)
 
 
+def in_force_from(target: TargetSet) -> date:
+    """Return the day from which a target is in force: its week's Monday at the soonest.
+
+    It is the day on which it was set where that is later.
+    """
+    monday = target.week.monday if target.week else target.local_date
+    return max(target.local_date, monday)
+
+
 def days_of(
     history: History, plan: Plan, exercise: str, *, sets: int | None = None
 ) -> tuple[Day, ...]:
@@ -208,18 +229,37 @@ def days_of(
     for session in history.sessions:
         if any(hold.exercise == exercise for hold in session.holds):
             by_date[session.local_date].append(session)
-    default_sets = sets or entry_or_default(plan, exercise).sets
-    fallback_s = entry_or_default(plan, exercise).start_s
+    entry = entry_or_default(plan, exercise)
+    default_sets = sets or entry.sets
+    in_force_s, was_set = entry.start_s, False
+    coming = _coming_into_force(targets_for(history, exercise))
     days: list[Day] = []
-    coming = sorted(targets_for(history, exercise), key=lambda one: one.local_date)
     for day in sorted(by_date):
-        while coming and coming[0].local_date <= day:
-            fallback_s = coming.pop(0).target_s
-        made = _day(day, by_date[day], exercise, default_sets, fallback_s)
-        if made.holds:
-            fallback_s = made.target_s
+        while coming and coming[0][0] <= day:
+            in_force_s, was_set = coming.pop(0)[1], True
+        made = _day(day, by_date[day], exercise, default_sets, in_force_s)
+        if made.holds and not was_set:
+            in_force_s = made.target_s
         days.append(made)
     return tuple(days)
+
+
+def _coming_into_force(targets: Sequence[TargetSet]) -> list[tuple[date, float]]:
+    """Return from which day on which target is in force, for TARGETS in their order.
+
+    One that comes later in the order is not ousted by one that comes before it.
+    """
+    found: list[tuple[date, float]] = []
+    for target in reversed(targets):
+        begins = in_force_from(target)
+        if not found or begins < found[0][0]:
+            found.insert(0, (begins, target.target_s))
+    return found
+
+
+def by_hand(session: Session, hold: Hold) -> bool:
+    """Tell whether HOLD of SESSION was logged by hand."""
+    return session.kind is SessionKind.ADDED or hold.ended_by is EndedBy.ADDED
 
 
 def _day(
@@ -227,12 +267,13 @@ def _day(
     sessions: Sequence[Session],
     exercise: str,
     default_sets: int,
-    fallback_s: float,
+    in_force_s: float,
 ) -> Day:
-    holds: list[Hold] = []
+    led: list[Hold] = []
+    added: list[Hold] = []
     pain: list[Pain] = []
     planned_sets = 0
-    target_s: float | None = None
+    led_target_s: float | None = None
     for session in sessions:
         mine = [hold for hold in session.holds if hold.exercise == exercise]
         pain.extend(sign for hold in mine for sign in hold.pain)
@@ -243,18 +284,61 @@ def _day(
         ]
         planned_sets = max(planned_sets, len(planned))
         counted = [hold for hold in mine if hold.counts and for_rules(session, hold)]
-        holds.extend(counted)
-        for hold in counted:
-            target_s = hold.target_s or target_s
-        if target_s is None and counted and planned:
-            target_s = planned[-1].target_s
+        here = [hold for hold in counted if not by_hand(session, hold)]
+        led.extend(here)
+        added.extend(hold for hold in counted if by_hand(session, hold))
+        for hold in here:
+            led_target_s = hold.target_s or led_target_s
+        if led_target_s is None and here and planned:
+            led_target_s = planned[-1].target_s
+    planned_sets = planned_sets or default_sets
+    target_s = led_target_s if led else _set_by_hand(added, planned_sets)
+    if target_s is None:
+        target_s = in_force_s
+    tries, left_out = _sorted_out(added, target_s, in_force_s)
     return Day(
         date=day,
-        target_s=fallback_s if target_s is None else target_s,
-        planned_sets=planned_sets or default_sets,
-        holds=tuple(holds),
+        target_s=target_s,
+        planned_sets=planned_sets,
+        holds=(*led, *tries),
         pain=tuple(pain),
+        left_out=left_out,
     )
+
+
+def _set_by_hand(added: Sequence[Hold], planned_sets: int) -> float | None:
+    """Return the target that a day logged by hand sets, if it does.
+
+    Two holds at the same target do, or as many as are planned; where there are several
+    such targets, the one logged last.
+    """
+    enough = min(SETS_A_TARGET, planned_sets)
+    for last in reversed(added):
+        if last.target_s is None:
+            continue
+        if sum(_is_at(hold, last.target_s) for hold in added) >= enough:
+            return last.target_s
+    return None
+
+
+def _sorted_out(
+    added: Sequence[Hold], target_s: float, in_force_s: float
+) -> tuple[tuple[Hold, ...], tuple[Hold, ...]]:
+    """Part holds logged by hand into tries at the day's target, and those left out.
+
+    A hold at another target, or at none, is a try where it reached the one in force.
+    """
+    reached_s = max(target_s, in_force_s) - CLEAN_SLACK_S - 1e-9
+    tries = tuple(
+        hold
+        for hold in added
+        if _is_at(hold, target_s) or hold.kept_or_held_s >= reached_s
+    )
+    return tries, tuple(hold for hold in added if hold not in tries)
+
+
+def _is_at(hold: Hold, target_s: float) -> bool:
+    return hold.target_s is not None and same_target(hold.target_s, target_s)
 
 
 def trained(days: Sequence[Day]) -> tuple[Day, ...]:
@@ -340,9 +424,7 @@ def ups(
     targets = targets_for(history, exercise, week)
     first_set = min((target.local_date for target in targets), default=date.max)
     steps = [(day.date, day.target_s) for day in trained(days) if day.date < first_set]
-    for target in targets:
-        monday = target.week.monday if target.week else target.local_date
-        steps.append((max(target.local_date, monday), target.target_s))
+    steps.extend((in_force_from(target), target.target_s) for target in targets)
     return tuple(
         when
         for (_, before_s), (when, after_s) in itertools.pairwise(steps)

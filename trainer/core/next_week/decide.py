@@ -1,13 +1,14 @@
 """Next week: from history, plan and date to a suggestion per exercise.
 
 Pure functions. The rules are tried in the order of ``Rule``; the first that applies
-decides, and pain is a ceiling over all of them. The rules live in ``starting``,
-``away``, ``rules_down``, ``rules_up`` and ``pain``; what they rest on in ``evidence``
-and ``blocks``.
+decides, and pain is a ceiling over all of them. The rules live in ``rules`` and
+``pain``; what they rest on in ``days`` and ``hindrances``. What would have changed the
+answer is acted out here, by asking again with another log (``otherwise``).
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import date, timedelta
@@ -21,8 +22,9 @@ from trainer.core.model import History
 from trainer.core.next_week import rules
 from trainer.core.next_week.case import Case, Outcome
 from trainer.core.next_week.days import target_in_force
-from trainer.core.next_week.hindrances import position_blocks
+from trainer.core.next_week.hindrances import HELD_BACK_UNDER, position_blocks
 from trainer.core.next_week.ladder import TRIAL_SESSIONS, Slot, slots_of
+from trainer.core.next_week.otherwise import Answer, Copy, Otherwise
 from trainer.core.next_week.pain import pain_of, under_ceiling
 from trainer.core.next_week.rules import away, start
 from trainer.core.next_week.suggestion import (
@@ -45,6 +47,10 @@ practice deloads come every 5.6 ± 2.3 weeks, with less volume: Rogerson et al. 
 BUILDS_PER_WEEK = 2
 """Published guidelines train two to three days a week (Garber et al. 2011)."""
 SELDOM_WEEKS = 4
+LEFT_OUT_SAID = 4
+"""So many of the holds that were left out are named, the latest."""
+UNLIKELY_UNDER = 0.15
+"""A target with less of a chance is said to be hardly one (our choice)."""
 NOT_ALONE = "Never to failure alone; the first time with somebody by."
 """Goes with whatever is upside down (common practice)."""
 HANG_BEFORE_PRESS_S = 60.0
@@ -77,7 +83,30 @@ def head_up(case: Case) -> tuple[tuple[str, ...], tuple[str, ...]]:
 
 def evidence_notes(case: Case) -> tuple[str, ...]:
     """Say what the figures rest on, where that is worth knowing."""
-    return (*_trial(case), *_kept_unsaid(case), *_grip(case), *_seldom(case))
+    return (
+        *_trial(case),
+        *_left_out(case),
+        *_kept_unsaid(case),
+        *_grip(case),
+        *_seldom(case),
+    )
+
+
+def _left_out(case: Case) -> tuple[str, ...]:
+    """Name the holds logged by hand that the rules left out, of the latest sessions."""
+    since = case.trained[-2:][0].date if case.trained else date.min
+    found = [
+        f"{words.seconds(hold.kept_or_held_s)} on {words.day(day.date)}"
+        for day in case.days
+        if day.date >= since
+        for hold in day.left_out
+    ]
+    if not found:
+        return ()
+    return (
+        "Logged by hand and no try at the target, so left out here:"
+        f" {words.listed(found[-LEFT_OUT_SAID:])}.",
+    )
 
 
 def _trial(case: Case) -> tuple[str, ...]:
@@ -232,21 +261,30 @@ def next_week(
         history = _before(history, asked.monday)
     if asked.sunday < today or asked > coming:
         today = asked.monday - timedelta(days=1)
-    head_up = said(answers, HEAD_UP) is True
-    slots = slots_of(history, plan, asked, head_up=head_up)
+    question = Copy(history, plan, today, asked)
+    return tuple(
+        _suggest(case)
+        for case in _cases(question, answers=answers, ahead=asked > coming)
+    )
+
+
+def _cases(
+    asked: Copy, *, answers: Mapping[str, str], ahead: bool = False
+) -> tuple[Case, ...]:
+    slots = slots_of(
+        asked.history, asked.plan, asked.week, head_up=said(answers, HEAD_UP) is True
+    )
     standing = frozenset(slot.entry.exercise for slot in slots)
     return tuple(
-        _suggest(
-            Case(
-                history=history,
-                plan=plan,
-                slot=slot,
-                today=today,
-                week=asked,
-                answers=answers,
-                standing=standing,
-                ahead=asked > coming,
-            )
+        Case(
+            history=asked.history,
+            plan=asked.plan,
+            slot=slot,
+            today=asked.today,
+            week=asked.week,
+            answers=answers,
+            standing=standing,
+            ahead=ahead,
         )
         for slot in slots
     )
@@ -280,26 +318,20 @@ def _decide(case: Case) -> Outcome:
 
 def _rest_week(case: Case) -> Outcome:
     kept = words.seconds(case.current_s)
-    working = replace(
-        case,
-        history=replace(case.history, rest_weeks=case.history.rest_weeks - {case.week}),
-    )
-    other = _decide(working)
-    otherwise = "a rest all the same"
-    if other.target_s is not None:
-        name = said_name(other.exercise or case.exercise.id)
-        otherwise = f"{name} at {words.seconds(other.target_s)}"
-    week = words.week(case.week)
+    working = replace(case.history, rest_weeks=case.history.rest_weeks - {case.week})
     return Outcome(
         rule=Rule.REST_WEEK,
         target_s=None,
         sets=0,
         reasons=(
-            words.sentence(f"{week} is a rest week; it isn't counted as missed"),
+            f"{words.sentence(words.week(case.week))[:-1]} is a rest week; it isn't"
+            " counted as missed.",
             f"The target of {kept} is kept.",
         ),
         would_change=(
-            f"Without the rest week it would be {otherwise} (rule {other.rule}).",
+            Otherwise(
+                begins="Without the rest week", copies=(case.copy(history=working),)
+            ),
         ),
     )
 
@@ -356,9 +388,10 @@ def _suggest(case: Case) -> Suggestion:
             *outcome.reasons,
             *(() if rest else _position(case, outcome)),
             *(() if rest else evidence_notes(case)),
+            *_hardly(outcome, belief),
             *lighter,
         ),
-        would_change=(*outcome.would_change, *head_up_would),
+        would_change=(*_would_change(case, outcome), *head_up_would),
         chance=None if belief is None else belief.chance(target_s, outcome.sets),
         cautions=()
         if rest
@@ -371,6 +404,75 @@ def _suggest(case: Case) -> Suggestion:
         ),
         rating="" if belief is None else belief.rating,
         lighter_sets=lighter_sets,
+    )
+
+
+def _would_change(case: Case, outcome: Outcome) -> tuple[str, ...]:
+    """Act out what would have changed the answer, and say what came of it.
+
+    What changes nothing is left out, unless there is nothing else to say.
+    """
+    now, usual = _answer(case, outcome), case.entry.sets
+    said: list[str] = []
+    unchanged: list[str] = []
+    for each in outcome.would_change:
+        if isinstance(each, str):
+            said.append(each)
+            continue
+        answers = [_asked_again(case, copy) for copy in each.copies]
+        sentence = each.sentence(answers, now, usual_sets=usual)
+        if sentence is not None:
+            said.append(sentence)
+        else:
+            unchanged.append(each.unchanged(now, usual_sets=usual))
+    return tuple(said or unchanged[:1])
+
+
+def _asked_again(case: Case, copy: Copy) -> Answer | None:
+    """Answer for the line of the plan that CASE is about; None: it asks for another."""
+    for other in _cases(copy, answers=case.answers):
+        planned = other.slot.planned.exercise == case.slot.planned.exercise
+        if planned and other.exercise.id == case.exercise.id:
+            return _answer(other, _decide(other))
+    return None
+
+
+def _answer(case: Case, outcome: Outcome) -> Answer:
+    return Answer(
+        name=case.name_of(outcome.exercise) if outcome.exercise else case.name,
+        target_s=outcome.target_s,
+        sets=outcome.sets,
+        another=bool(outcome.exercise),
+        on_offer=outcome.change is Change.MOVE_ON,
+    )
+
+
+def _hardly(outcome: Outcome, belief: Belief | None) -> tuple[str, ...]:
+    """Say so where the target can hardly be made, with one that could."""
+    target_s = outcome.target_s
+    if belief is None or target_s is None:
+        return ()
+    chance = belief.chance(target_s, outcome.sets)
+    if chance >= UNLIKELY_UNDER:
+        return ()
+    sets = words.count(outcome.sets, "set")
+    figure = words.percent(words.bounded_chance(chance))
+    at_most = " at most" if chance < words.LEAST_CHANCE else ""
+    hardly = (
+        f"By the estimate {sets} of {words.seconds(target_s)} can hardly be made"
+        f" (a chance of {figure}{at_most})"
+    )
+    likely = (
+        float(seconds)
+        for seconds in range(math.ceil(target_s) - 1, 0, -1)
+        if belief.chance(seconds, outcome.sets) > HELD_BACK_UNDER
+    )
+    likely_s = next(likely, None)
+    if likely_s is None:
+        return (f"{hardly}, and no target more likely than not.",)
+    return (
+        f"{hardly}; {words.seconds(likely_s)} more likely than not. That is for you or"
+        " a coach to set.",
     )
 
 

@@ -2,21 +2,36 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from trainer.core import words
-from trainer.core.capacity.rpe import said
+from trainer.core.model import Feet, Hold, Site
 from trainer.core.next_week.case import UP_REST_DAYS, Case
-from trainer.core.next_week.days import RUNNING_DAYS, Day, last_running
+from trainer.core.next_week.days import (
+    RUNNING_DAYS,
+    WATCHED_STRENGTH,
+    Day,
+    last_running,
+)
+from trainer.core.next_week.otherwise import (
+    Answer,
+    Copy,
+    Made,
+    Otherwise,
+    kept_for,
+    with_holds,
+    with_sessions,
+)
+from trainer.core.weeks import IsoWeek
 
 GOOD_RPE = 7.0
 """An RPE at which no step is halved and a harder rung may be asked for (our choice)."""
 HELD_BACK_UNDER = 0.5
 """A step with less than an even chance is held back (our choice)."""
-CLEARLY = 0.1
-"""A promise is made without its condition only so far above that (our choice): one more
-session says what its RPE says, and that is loose."""
+EASY_RPE = 5.0
+"""What is promised of an RPE of 7 or less is tried at 7 and at this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,8 +39,8 @@ class Block:
     """One thing that keeps a target from rising."""
 
     reason: str
-    hint: str = ""
-    """What would end it; empty where clean sessions alone do."""
+    otherwise: Otherwise | None = None
+    """What would have ended it; None where clean sessions alone do."""
 
 
 def clean_pair(case: Case) -> bool:
@@ -44,28 +59,33 @@ def step_blocks(case: Case, *, for_rung: bool = False) -> tuple[Block, ...]:
             Block(
                 f"It was already trained in {words.week(case.week)}; a target doesn't"
                 " rise within a week.",
-                words.sentence(f"{words.week(case.week.plus(1))} can bring a step"),
+                _in_week(case, case.week.plus(1)),
             )
         )
     blocks.extend(_session_blocks(case))
     if clean_pair(case) and not for_rung:
-        if all(day.top_rpe is None for day in case.pair):
-            blocks.append(
-                Block(
-                    "No RPE was noted in the last two sessions; without one the target"
-                    " doesn't rise."
-                )
-            )
+        if _rpe_missing(case):
+            blocks.append(_rpe_block(case))
         blocks.extend(_last_up_block(case))
     blocks.extend(position_blocks(case))
     return tuple(blocks)
+
+
+def _in_week(case: Case, week: IsoWeek) -> Otherwise:
+    """Ask for a later week, with nothing more logged."""
+    coming = IsoWeek.of(case.today).plus(1)
+    today = case.today if week <= coming else week.monday - timedelta(days=1)
+    return Otherwise(
+        begins=f"For {words.week(week)}, with nothing more logged",
+        copies=(case.copy(week=week, today=today),),
+    )
 
 
 def _session_blocks(case: Case) -> list[Block]:
     at = words.seconds(case.current_s)
     run = case.run
     if not run:
-        return [Block(f"There is no session at {at} yet; a step needs two running.")]
+        return [Block(_no_session(case, at))]
     blocks = [
         Block(
             f"The session on {words.day(day.date)} was not clean:"
@@ -86,12 +106,45 @@ def _session_blocks(case: Case) -> list[Block]:
     return [*blocks, apart]
 
 
+def _no_session(case: Case, at: str) -> str:
+    if not case.trained:
+        return f"No session counts for it yet; a step needs two running at {at}."
+    last = case.trained[-1]
+    return (
+        f"The last session, on {words.day(last.date)}, was at"
+        f" {words.seconds(last.target_s)}; a step needs two running at {at}."
+    )
+
+
 def _one_session(day: Day, at: str) -> str:
     if day.clean:
-        return f"There is one session at {at}; a step needs two running."
+        return (
+            f"So far one session runs at {at}, on {words.day(day.date)}; a step needs"
+            " two running."
+        )
     return (
-        f"There is one session at {at}, on {words.day(day.date)}, not clean"
+        f"So far one session runs at {at}, on {words.day(day.date)}, not clean"
         f" ({words.listed(day.faults())}): a step needs two clean ones running."
+    )
+
+
+def _rpe_missing(case: Case) -> bool:
+    return all(day.top_rpe is None for day in case.pair)
+
+
+def _rpe_block(case: Case) -> Block:
+    last = case.pair[-1]
+    rated = with_holds(
+        case.history, last.holds[-1:], lambda hold: replace(hold, rpe=GOOD_RPE)
+    )
+    return Block(
+        "No RPE was noted in the last two sessions; without one the target doesn't"
+        " rise.",
+        Otherwise(
+            begins=f"With an RPE of {GOOD_RPE:g} noted for the last set on"
+            f" {words.day(last.date)}",
+            copies=(case.copy(history=rated),),
+        ),
     )
 
 
@@ -109,14 +162,20 @@ def _last_up_block(case: Case) -> list[Block]:
     free = _free_from(case)
     if free is None:
         return []
+    week = _week_from(case, case.week.plus(1), free)
     return [
         Block(
             f"The target rose on {words.day(case.ups[-1])}, less than {UP_REST_DAYS}"
             f" days before the week's first session on {words.day(case.first_day)}.",
-            f"A week that begins training on {words.day(free)} or later can bring a"
-            " step.",
+            _in_week(case, week),
         )
     ]
+
+
+def _week_from(case: Case, week: IsoWeek, free: date | None) -> IsoWeek:
+    """Give the first week from WEEK on that begins training on FREE or later."""
+    first = week.monday + timedelta(days=min(case.plan.days, default=1) - 1)
+    return week if free is None or first >= free else week.plus(1)
 
 
 def position_blocks(case: Case) -> list[Block]:
@@ -126,65 +185,124 @@ def position_blocks(case: Case) -> list[Block]:
         return []
     first, second = pair
     blocks = []
-    sites = (first.watched_sites(), second.watched_sites())
-    if all(sites):
-        named = words.listed(sorted(sites[0] | sites[1]))
-        blocks.append(
-            Block(
-                f"A stretch of 6 or more was felt at {named} in both of the last two"
-                " sessions: something else does the shoulder's work.",
-                "After a session without it, what was held decides again.",
-            )
-        )
+    both = first.watched_sites() & second.watched_sites()
+    if both:
+        blocks.append(_watched_block(case, second, both))
     if first.position_went and second.position_went:
+        kept = with_holds(
+            case.history, second.holds, lambda hold: kept_for(hold, hold.held_s)
+        )
         blocks.append(
             Block(
                 "In both of the last two sessions a set was held longer than the"
                 " position was kept.",
-                "A session in which held and kept are the same would let the sets"
-                " decide.",
+                Otherwise(
+                    begins="With the position kept to the end of each set on"
+                    f" {words.day(second.date)}",
+                    copies=(case.copy(history=kept),),
+                ),
             )
         )
     return blocks
 
 
-def hints(case: Case, next_s: float) -> tuple[str, ...]:
-    """Say what would raise the target to NEXT_S."""
-    named = [block.hint for block in step_blocks(case) if block.hint]
-    if clean_pair(case) and not _rpe_missing(case):
-        return tuple(named)
-    last: Day | None = case.run[-1] if case.run else None
-    good = f"with every set kept and an RPE of {GOOD_RPE:g} or less noted"
-    if not _likely_after_good(case, next_s):
-        good += ", and at least an even chance by the estimate"
-    at, to = words.seconds(case.current_s), words.seconds(next_s)
-    free = _free_from(case)
-    if free is not None and not clean_pair(case):
-        to += f" in a week that begins training on {words.day(free)} or later"
-    if last is not None and last.clean:
-        within = f" within {RUNNING_DAYS - 1} days of {words.day(last.date)}"
-        return (
-            f"One more session at {at}{within}, {good}, would make it {to}.",
-            *named,
+def _watched_block(case: Case, last: Day, sites: frozenset[Site]) -> Block:
+    def eased(hold: Hold) -> Hold:
+        return replace(
+            hold,
+            felt=tuple(
+                felt
+                for felt in hold.felt
+                if felt.site not in sites or (felt.strength or 0) < WATCHED_STRENGTH
+            ),
         )
-    return (f"Two sessions running at {at}, {good}, would make it {to}.", *named)
 
-
-def _likely_after_good(case: Case, next_s: float) -> bool:
-    """Tell whether one more good session would leave an even chance of NEXT_S.
-
-    On that day and two weeks on: what is promised may be asked for then.
-    """
-    if case.belief is None:
-        return True
-    sets = case.entry.sets
-    good = [said(case.current_s, GOOD_RPE, nth) for nth in range(sets)]
-    after = case.belief.after(good)
-    return all(
-        belief.chance(next_s, sets) >= HELD_BACK_UNDER + CLEARLY
-        for belief in (after, after.later(RUNNING_DAYS))
+    named = words.listed([site.words for site in sorted(sites)])
+    return Block(
+        f"A stretch of {WATCHED_STRENGTH:g} or more was felt in the {named} in both of"
+        " the last two sessions: something else does the shoulder's work.",
+        Otherwise(
+            begins=f"With less than {WATCHED_STRENGTH:g} felt in the {named} on"
+            f" {words.day(last.date)}",
+            copies=(case.copy(history=with_holds(case.history, last.holds, eased)),),
+        ),
     )
 
 
-def _rpe_missing(case: Case) -> bool:
-    return all(day.top_rpe is None for day in case.pair)
+def hints(case: Case, next_s: float) -> tuple[Otherwise, ...]:
+    """Give what would have raised the target, and what may still raise it to NEXT_S."""
+    blocks = step_blocks(case)
+    named = {each.begins: each for block in blocks if (each := block.otherwise)}
+    if clean_pair(case) and not _rpe_missing(case) and named:
+        return tuple(named.values())
+    hoped = Answer(case.name, next_s, case.entry.sets)
+    return (*named.values(), promise(case, hoped))
+
+
+def promise(
+    case: Case, hoped: Answer, *, feet: Feet | None = None, sessions: int | None = None
+) -> Otherwise:
+    """Say what good sessions in the coming days would lead to.
+
+    One that runs with the last, where that was clean; else two. They are tried on the
+    first and the last days that are named, at an RPE of 7 and at a lower one, and asked
+    of the first week after them that may bring a rise.
+
+    Args:
+        case: the case.
+        hoped: what is likely to come of it.
+        feet: how much the feet take in them.
+        sessions: so many, whatever the last one was.
+    """
+    last: Day | None = case.run[-1] if case.run else None
+    start = case.today + timedelta(days=1)
+    by = case.today + timedelta(days=RUNNING_DAYS - 1)
+    days: tuple[tuple[date, ...], ...]
+    if sessions is None and last is not None and last.clean:
+        until = last.date + timedelta(days=RUNNING_DAYS - 1)
+        if until >= start:
+            sessions, by = 1, min(by, until)
+    if sessions == 1:
+        days, count = ((start,), (by,)), "one more session"
+    else:
+        one = timedelta(days=1)
+        days = ((start, start + one), (start, by), (by - one, by))
+        count = "two more sessions"
+    free = _free_from(case)
+    begins = (
+        f"After {count} at {words.seconds(case.current_s)} by {words.day(by)}, with"
+        f" every set kept, no pain and an RPE of {GOOD_RPE:g} or less noted"
+    )
+    if feet is Feet.TOES:
+        begins += ", and no more than the toes taking weight"
+    if free is not None:
+        begins += f", for a week that begins training on {words.day(free)} or later"
+    copies = (
+        _after(case, dates, _good(case, rpe, feet), free)
+        for dates in days
+        for rpe in (GOOD_RPE, EASY_RPE)
+    )
+    weeks = {IsoWeek.of(start).plus(ahead) for ahead in (1, 2, 3)}
+    rest_ahead = weeks & case.history.rest_weeks
+    return Otherwise(
+        begins=begins, copies=() if rest_ahead else tuple(copies), hoped=hoped
+    )
+
+
+def _good(case: Case, rpe: float, feet: Feet | None) -> Made:
+    return Made(
+        exercise=case.exercise.id,
+        target_s=case.current_s,
+        sets=case.entry.sets,
+        rpe=rpe,
+        feet=feet,
+    )
+
+
+def _after(case: Case, dates: Sequence[date], made: Made, free: date | None) -> Copy:
+    week = _week_from(case, IsoWeek.of(dates[-1]).plus(1), free)
+    return case.copy(
+        history=with_sessions(case.history, made, dates),
+        today=week.monday - timedelta(days=1),
+        week=week,
+    )

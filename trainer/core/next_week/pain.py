@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 from trainer.core import words
 from trainer.core.exercises import Family, rung_below
-from trainer.core.model import Pain, Site
+from trainer.core.model import Pain, PainKind, Site
 from trainer.core.next_week.case import Case, Outcome
 from trainer.core.next_week.days import Day, last_running
+from trainer.core.next_week.otherwise import Otherwise, without_pain
 from trainer.core.next_week.rules import free_rung_below, one_rung_down
 from trainer.core.next_week.suggestion import Change, Rule
 from trainer.core.safety import loads, pain_words
@@ -26,7 +28,10 @@ class PainFound:
     """The pain that holds an exercise down."""
 
     sentence: str
-    on: date
+    own: bool
+    """It was in the exercise's last session: only one without pain ends that."""
+    until: date | None
+    """The last day on which pain at a site that the exercise loads still counts."""
     pair: tuple[Day, ...] = ()
     """The last two sessions, if both had pain."""
 
@@ -35,29 +40,54 @@ def pain_of(case: Case) -> PainFound | None:
     """Find pain in the last session, or within 7 days at a site that this one loads."""
     sessions = _days_with_any(case)
     last = sessions[-1] if sessions else None
+    until = _counts_until(case)
     if last is not None and last.pain:
         pair = last_running(sessions, 2)
         both = pair if pair and all(day.pain for day in pair) else ()
         return PainFound(
-            f"There was {_named(last.pain)} in the last session, on"
+            f"There was {_named(last.pain)} in the last session of {case.name}, on"
             f" {words.day(last.date)}.",
-            last.date,
-            both,
+            own=True,
+            until=until,
+            pair=both,
         )
+    if until is None:
+        return None
+    return PainFound(_elsewhere(case, until), own=False, until=until)
+
+
+def _counts_until(case: Case) -> date | None:
+    """Give the last day for which pain of these 7 days counts; None: there is none."""
+    found = [
+        session.local_date
+        for session in case.history.sessions
+        if (case.today - session.local_date).days <= PAIN_DAYS
+        and any(
+            loads(case.exercise, sign) for hold in session.holds for sign in hold.pain
+        )
+    ]
+    return max(found) + timedelta(days=PAIN_DAYS) if found else None
+
+
+def _elsewhere(case: Case, until: date) -> str:
+    """Say which pain of these days counts here: the latest at a site that is loaded."""
+    on = until - timedelta(days=PAIN_DAYS)
     for session in reversed(case.history.sessions):
-        days = (case.today - session.local_date).days
-        if days > PAIN_DAYS:
+        if session.local_date != on:
             continue
         for hold in session.holds:
-            loaded = [sign for sign in hold.pain if loads(case.exercise, sign)]
+            loaded = tuple(s for s in hold.pain if loads(case.exercise, s))
             if loaded:
-                return PainFound(
-                    f"There was {_named(tuple(loaded))} on"
-                    f" {words.day(session.local_date)}, in {hold.exercise};"
-                    f" {case.name} loads that too.",
-                    session.local_date,
+                there = (
+                    f"There was {_named(loaded)} on {words.day(on)}, in"
+                    f" {case.name_of(hold.exercise)}"
                 )
-    return None
+                if hold.exercise == case.exercise.id:
+                    return f"{there}, not more than {PAIN_DAYS} days ago."
+                if any(sign.site is None for sign in loaded):
+                    return f"{there}; where isn't noted, so it may be loaded here too."
+                return f"{there}; {case.name} loads that too."
+    raise AssertionError("pain that counts is in the log")
 
 
 def _days_with_any(case: Case) -> tuple[Day, ...]:
@@ -74,10 +104,6 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
     if found.pair:
         return _two_running(case, outcome, found)
     at = words.seconds(case.current_s)
-    until = found.on + timedelta(days=PAIN_DAYS)
-    also: tuple[str, ...] = ()
-    if case.today <= until:
-        also = (f"Until {words.day(until)} that pain keeps the target from rising.",)
     if not _raises(case, outcome):
         # Back for one session on an easier rung is no move: the rule has to say so.
         for_one_session = outcome.rule is Rule.AWAY and outcome.exercise
@@ -86,24 +112,39 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
             rule=Rule.AWAY if for_one_session else Rule.PAIN,
             reasons=(
                 found.sentence,
-                f"With pain nothing rises above {at}. {SEE_ONE}",
+                f"As long as that counts no target rises. {SEE_ONE}",
                 *outcome.reasons,
             ),
-            would_change=(*outcome.would_change, *also),
+            would_change=_without(case, found),
             find_out_limit_s=None,
         )
-    said = "the next rung" if outcome.change is Change.MOVE_ON else ""
-    if not said and outcome.target_s is not None:
-        said = words.seconds(outcome.target_s)
     return Outcome(
         rule=Rule.PAIN,
         target_s=case.current_s,
         sets=case.entry.sets,
         reasons=(
             found.sentence,
-            f"With pain nothing rises: the target stays at {at}. {SEE_ONE}",
+            f"As long as that counts no target rises: it stays at {at}. {SEE_ONE}",
         ),
-        would_change=(f"Without the pain it would have been {said}.", *also),
+        would_change=_without(case, found),
+    )
+
+
+def _without(case: Case, found: PainFound) -> tuple[str | Otherwise, ...]:
+    """Say what it would be without pain, and what ends it."""
+    free = None if found.until is None else found.until + timedelta(days=1)
+    if found.own:
+        ends = f"One session of {case.name} without pain would end that"
+        if free is not None and free > case.today + timedelta(days=1):
+            ends += f", from {words.day(free)} on"
+    elif free is not None:
+        ends = f"From {words.day(free)} on that pain no longer counts here"
+    return (
+        Otherwise(
+            begins="Without any pain in the log",
+            copies=(case.copy(history=without_pain(case.history)),),
+        ),
+        f"{ends}.",
     )
 
 
@@ -121,22 +162,35 @@ def _two_running(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
     """Pain in both of the last two: one rung down, or rest and a clinician."""
     first, second = found.pair
     reasons = [
-        f"There was pain in both of the last two sessions, {words.day(first.date)} and"
-        f" {words.day(second.date)}: {_named((*first.pain, *second.pain))}.",
+        f"There was pain in both of the last two sessions of {case.name},"
+        f" {words.day(first.date)} and {words.day(second.date)}:"
+        f" {_named((*first.pain, *second.pain))}.",
     ]
+    would = (
+        Otherwise(
+            begins=f"Without the pain on {words.day(second.date)}",
+            copies=(
+                case.copy(
+                    history=without_pain(case.history, case.exercise.id, second.date)
+                ),
+            ),
+        ),
+    )
+    numb = _in_both(found.pair, lambda sign: sign.kind is PainKind.NUMB)
     wrist = case.exercise.family is Family.PRESS and any(
         sign.site is Site.WRIST for day in found.pair for sign in day.pain
     )
-    below = None if wrist else free_rung_below(case)
+    below = None if wrist or numb else free_rung_below(case)
     if below is not None:
-        would = ("A session without pain would have kept the exercise.",)
         return one_rung_down(case, below, Rule.PAIN, [*reasons, CLINICIAN], would)
-    if wrist:
+    if numb:
+        reasons.append("Numbness twice running asks for a rest on any rung.")
+    elif wrist:
         reasons.append("A wrist in a press is not eased by an easier press.")
     elif rung_below(case.exercise.id) is None:
         reasons.append("There is no easier rung to go to.")
     else:
-        reasons.append("The easier rung is in the plan already.")
+        reasons.append("The easier rung is planned already.")
     days = (case.today - second.date).days
     if days <= PAIN_DAYS:
         return Outcome(
@@ -144,14 +198,19 @@ def _two_running(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
             target_s=None,
             sets=0,
             reasons=(*reasons, f"{PAIN_DAYS} days of rest. {CLINICIAN}"),
-            would_change=("A session without pain would have kept the exercise.",),
+            would_change=would,
         )
-    lowered = under_ceiling(case, outcome, PainFound(reasons[0], second.date))
+    lowered = under_ceiling(case, outcome, replace(found, pair=()))
     return replace(
         lowered,
         reasons=(
-            *lowered.reasons,
+            reasons[0],
+            *lowered.reasons[1:],
             f"The {PAIN_DAYS} days of rest are over. {CLINICIAN}",
             "Stop at the first sign.",
         ),
     )
+
+
+def _in_both(pair: tuple[Day, ...], is_of: Callable[[Pain], bool]) -> bool:
+    return all(any(is_of(sign) for sign in day.pain) for day in pair)

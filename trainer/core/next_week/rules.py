@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
+from datetime import timedelta
 
 from trainer.core import words
 from trainer.core.exercises import (
@@ -19,9 +21,10 @@ from trainer.core.exercises import (
     rung_below,
     said_name,
 )
-from trainer.core.model import Author, Feet, TargetSet
+from trainer.core.model import CLEAN_SLACK_S, LONGEST_HOLD_S, Author, Feet, TargetSet
 from trainer.core.next_week.case import Case, Outcome, half_step_s, whose_target
 from trainer.core.next_week.days import (
+    RUNNING_DAYS,
     Day,
     entry_or_default,
     last_running,
@@ -35,7 +38,17 @@ from trainer.core.next_week.hindrances import (
     Block,
     clean_pair,
     hints,
+    promise,
     step_blocks,
+)
+from trainer.core.next_week.otherwise import (
+    Answer,
+    Made,
+    Otherwise,
+    kept_for,
+    rated_at_most,
+    with_holds,
+    with_sessions,
 )
 from trainer.core.next_week.suggestion import Change, Rule
 from trainer.core.plan.first_day import (
@@ -46,10 +59,11 @@ from trainer.core.plan.first_day import (
 )
 from trainer.core.weeks import IsoWeek
 
+PIKE = said_name(PRESS_PIKE.id)
+
 # The rule ``start``: the plan's start, a test's, or a target that somebody set.
 
-PIKE = said_name(PRESS_PIKE.id)
-NOT_YET = "There is no session of it yet."
+NOT_YET = "No session counts for it yet."
 
 
 def start(case: Case) -> Outcome | None:
@@ -63,7 +77,12 @@ def start(case: Case) -> Outcome | None:
     tested = test is not None and test.start_s is not None
     if targets and not (tested and targets[-1].author is Author.TEST):
         taken = f"{words.seconds(case.current_s)} was taken for it."
-        return _begin(case, case.current_s, case.whose() or (taken,))
+        return _begin(
+            case,
+            case.current_s,
+            case.whose() or (taken,),
+            would="Another target that you or a coach set would be the start.",
+        )
     if test is None or test.start_s is None:
         said = (
             f"The plan starts at {words.seconds(case.entry.start_s)} (common practice:"
@@ -71,7 +90,7 @@ def start(case: Case) -> Outcome | None:
         )
         return _begin(case, case.entry.start_s, (said,))
     said = (
-        f"The test on {words.day(test.on)} was held for {words.seconds(test.held_s)}:"
+        f"The test on {words.day(test.on)} came to {words.seconds(test.held_s)}:"
         " two thirds of that, rounded down to 5 s, between 10 and 30 s, is"
         f" {words.seconds(test.start_s)}."
     )
@@ -80,7 +99,7 @@ def start(case: Case) -> Outcome | None:
         case,
         target_s,
         (said, *bound),
-        would="A longer or a shorter test would set another start.",
+        would="A longer or a shorter test would perhaps set another start.",
     )
 
 
@@ -89,8 +108,8 @@ def _begin(
     target_s: float,
     reasons: tuple[str, ...],
     *,
-    would: str = "A first-day test, or a start set in the plan, would set another"
-    " start.",
+    would: str = "Another start in the plan, or a first-day test, would perhaps set"
+    " another target.",
 ) -> Outcome:
     return Outcome(
         rule=Rule.START,
@@ -110,17 +129,19 @@ def _set_after(case: Case, test: TestResult) -> bool:
 def _after_a_short_test(case: Case, test: TestResult) -> Outcome:
     """Answer with the rung below; with none that is free, the least start there is."""
     said = (
-        f"The test on {words.day(test.on)} was held for {words.seconds(test.held_s)},"
+        f"The test on {words.day(test.on)} came to {words.seconds(test.held_s)},"
         f" under {words.seconds(TOO_SHORT_S)}"
     )
     would = (
-        f"A test of {words.seconds(TOO_SHORT_S)} or more would set a start on"
+        f"A test of {words.seconds(TOO_SHORT_S)} or more would perhaps set a start of"
         f" {case.name}."
     )
     below = free_rung_below(case)
     if below is not None:
         reasons = (NOT_YET, f"{said}: the rung below fits better.")
-        return one_rung_down(case, below, Rule.START, reasons, (would,))
+        return one_rung_down(
+            case, below, Rule.START, reasons, (would, another_keeps(case))
+        )
     why = (
         "There is no easier rung"
         if rung_below(case.exercise.id) is None
@@ -159,47 +180,68 @@ SLIP_S = 5.0
 def away(case: Case) -> Outcome | None:
     """After two weeks away: hold, step back, or start again.
 
-    A target that a person or a coach set since then is kept: they knew of it.
+    A target that a person or a coach set after the first two weeks is kept: it was set
+    in knowledge of them.
     """
     days = case.days_away
     if days < AWAY_DAYS:
         return None
-    figure_s = _after_away(case, case.trained[-1].target_s)
-    own = _set_since(case)
-    target_s = case.current_s if own else min(figure_s, case.current_s)
+    base_s = _counted_from_s(case)
+    own = _own_knowing(case)
+    after_s = _after_away(case, base_s)
+    target_s = case.current_s if own else min(case.current_s, after_s)
     sets = max(1, case.entry.sets - 1) if days >= SLIP_DAYS else case.entry.sets
-    reasons = [
-        _last_session(case),
-        *(_theirs(own) if own else _why(case, figure_s)),
-        *(_first_session_back(case, sets) if days >= SLIP_DAYS else ()),
-    ]
-    exercise = _instead_of_wall(case, reasons) if days >= SLIP_DAYS else ""
+    instead: list[str] = []
+    exercise = _instead_of_wall(case, instead) if days >= SLIP_DAYS else ""
     if exercise is None:
         return Outcome(
             rule=Rule.AWAY,
             target_s=None,
             sets=0,
-            reasons=tuple(reasons),
-            would_change=(f"One session of {PIKE} brings it back.",),
+            reasons=(_last_session(case), *instead),
+            would_change=(f"One session of {PIKE} would bring back {case.name}.",),
         )
     return Outcome(
         rule=Rule.AWAY,
         target_s=target_s,
         sets=sets,
-        reasons=tuple(reasons),
-        would_change=(
-            f"Without that target the weeks away would make it"
-            f" {words.seconds(figure_s)} at most."
-            if own
-            else f"Had the last session been less than {AWAY_DAYS} days ago, the"
-            " sessions themselves would have decided.",
+        reasons=(
+            _last_session(case),
+            *(_theirs(case, own) if own else _why(case, base_s, after_s)),
+            *_first_session_back(case, sets),
+            *instead,
         ),
+        would_change=(_without_own(case, own) if own else _after_one(case, exercise),),
         exercise=exercise,
     )
 
 
-def _set_since(case: Case) -> TargetSet | None:
-    """Give the target in force if a person or a coach set it after the last session.
+def _counted_from_s(case: Case) -> float:
+    """Give what the weeks away are taken off: the lower of target and last session.
+
+    A target that came of those weeks already is not lowered by them once more.
+    """
+    last_s = case.trained[-1].target_s
+    targets = targets_for(case.history, case.exercise.id, case.week)
+    if targets and _knowing(case, targets[-1]):
+        return last_s
+    return min(case.current_s, last_s)
+
+
+def _knowing(case: Case, target: TargetSet) -> bool:
+    """Tell whether TARGET was set in knowledge of two weeks away.
+
+    A suggestion knows of the days up to the week that it is for.
+    """
+    known = target.local_date
+    if target.author is Author.SUGGESTION and target.week is not None:
+        weekday = min(case.plan.days, default=1)
+        known = max(known, target.week.monday + timedelta(days=weekday - 1))
+    return (known - case.trained[-1].date).days >= AWAY_DAYS
+
+
+def _own_knowing(case: Case) -> TargetSet | None:
+    """Give the target in force if a person or a coach set it after two weeks away.
 
     It is theirs too after a suggestion that kept it was taken.
     """
@@ -207,65 +249,102 @@ def _set_since(case: Case) -> TargetSet | None:
         if not same_target(target.target_s, case.current_s):
             return None
         if target.author in (Author.PERSON, Author.COACH):
-            last = max(hold.started_at for hold in case.trained[-1].holds)
-            return target if target.set_at > last else None
+            return target if _knowing(case, target) else None
     return None
+
+
+def _without_own(case: Case, own: TargetSet) -> Otherwise:
+    before = replace(
+        case.history,
+        targets=tuple(
+            target
+            for target in case.history.targets
+            if target.exercise != own.exercise or target.set_at < own.set_at
+        ),
+    )
+    return Otherwise(
+        begins=f"Without what was set on {words.day(own.local_date)} and after",
+        copies=(case.copy(history=before),),
+    )
+
+
+def _after_one(case: Case, exercise: str) -> str:
+    if exercise:
+        return f"One session of {case.name_of(exercise)} would bring back {case.name}."
+    return f"One session of {case.name} would end the count of days away."
 
 
 def _last_session(case: Case) -> str:
     last = case.trained[-1]
+    on, at = words.day(last.date), words.seconds(last.target_s)
+    if case.asked_about == case.today:
+        return f"The last session was {case.days_away} days ago, on {on}, at {at}."
     return (
-        f"The last session was {case.days_away} days ago, on {words.day(last.date)},"
-        f" at {words.seconds(last.target_s)}."
+        f"On {words.day(case.asked_about)}, the week's first day of training, the last"
+        f" session lies {case.days_away} days back: {on}, at {at}."
     )
 
 
-def _theirs(own: TargetSet) -> tuple[str, ...]:
-    return (whose_target(own), "It was set after that session, so it is kept.")
+def _theirs(case: Case, own: TargetSet) -> tuple[str, ...]:
+    days = (own.local_date - case.trained[-1].date).days
+    return (
+        whose_target(own),
+        f"That was {days} days after that session, in knowledge of the time away: so"
+        " it is kept.",
+    )
 
 
-def _why(case: Case, figure_s: float) -> list[str]:
-    """Say what the weeks away come to."""
+def _why(case: Case, base_s: float, after_s: float) -> list[str]:
+    """Say what the weeks away come to, counted from BASE_S down to AFTER_S."""
     days = case.days_away
-    floor = words.seconds(case.entry.floor_s)
+    floor, base = words.seconds(case.entry.floor_s), words.seconds(base_s)
     reasons = []
+    if not same_target(case.current_s, case.trained[-1].target_s):
+        reasons.append(
+            f"The target in force is {words.seconds(case.current_s)}; it is counted"
+            f" from {base}."
+        )
     if days < SLIP_DAYS:
-        reasons.append("After two to three weeks away that target doesn't rise.")
+        reasons.append("After two to three weeks away it doesn't rise.")
     elif days < FRESH_START_DAYS:
         weeks = days // 7 - 2
         reasons.append(
             f"That is {words.count(weeks, 'full week')} past two weeks: {SLIP_S:g} s"
-            f" down for each, not under the floor of {floor}."
+            f" off {base} for each, not under the floor of {floor}."
         )
     else:
         reasons.append(
-            "After five weeks away or more it starts again: the lower of that target"
-            f" and the plan's start of {words.seconds(case.entry.start_s)}, not under"
-            f" the floor of {floor}."
+            f"After five weeks away or more it starts again: the lower of {base} and"
+            f" the plan's start of {words.seconds(case.entry.start_s)}, not under the"
+            f" floor of {floor}."
         )
-    if case.current_s < figure_s:
+    if after_s < min(base_s, case.current_s):
         reasons.append(
-            f"The target in force is already {words.seconds(case.current_s)}; coming"
-            " back doesn't raise it."
+            "Gains fade within two to six weeks (Konrad et al. 2025); what is taken"
+            " off is our choice."
         )
     return reasons
 
 
 def _first_session_back(case: Case, sets: int) -> tuple[str, ...]:
+    if sets == case.entry.sets:
+        return ()
     return (
         f"The first session back has {words.count(sets, 'set')} of {case.entry.sets}.",
-        "Gains fade within two to six weeks (Konrad et al. 2025); what is taken off is"
-        " our choice.",
     )
 
 
-def _after_away(case: Case, last_s: float) -> float:
+def _after_away(case: Case, base_s: float) -> float:
+    """Give the target after the weeks away: never over BASE_S, nor under the floor.
+
+    A base that lies under the floor as it is stays.
+    """
     days, entry = case.days_away, case.entry
     if days >= FRESH_START_DAYS:
-        lower_s = min(last_s, entry.start_s)
+        lower_s = min(base_s, entry.start_s)
     else:
-        lower_s = last_s - SLIP_S * max(0, days // 7 - 2)
-    return max(entry.floor_s, lower_s)
+        lower_s = base_s - SLIP_S * max(0, days // 7 - 2)
+    return max(min(entry.floor_s, case.current_s), lower_s)
 
 
 def _instead_of_wall(case: Case, reasons: list[str]) -> str | None:
@@ -273,10 +352,10 @@ def _instead_of_wall(case: Case, reasons: list[str]) -> str | None:
     if case.exercise.id != PRESS_WALL.id:
         return ""
     if _eased_back(case):
-        reasons.append(f"There was a session of {PIKE} since; the wall is on.")
+        reasons.append(f"There was a session of {PIKE} since, so it goes on.")
         return ""
     if case.planned_already(PRESS_PIKE.id):
-        reasons.append(f"The first session back is {PIKE}, which the plan has anyway.")
+        reasons.append(f"The first session back is {PIKE}, which is planned anyway.")
         return None
     reasons.append(f"It comes back as {PIKE} for one session.")
     return PRESS_PIKE.id
@@ -287,7 +366,7 @@ def _eased_back(case: Case) -> bool:
     last_wall = case.trained[-1].date
     return any(
         session.local_date > last_wall
-        and (case.today - session.local_date).days < AWAY_DAYS
+        and (case.asked_about - session.local_date).days < AWAY_DAYS
         and any(h.exercise == PRESS_PIKE.id and h.counts for h in session.holds)
         for session in case.history.sessions
     )
@@ -309,16 +388,22 @@ def too_much(case: Case) -> Outcome | None:
     pair = case.pair
     if not pair or not all(day.below(TOO_MUCH_SHARE) for day in pair):
         return None
-    limit_s = TOO_MUCH_SHARE * case.current_s
+    limit_s = math.ceil(TOO_MUCH_SHARE * case.current_s * 10 - 1e-6) / 10
     reasons = [
         f"In both of the last two sessions, {_dates(pair)}, some set was kept for less"
         f" than 80 % of {words.seconds(case.current_s)} (under"
         f" {words.seconds(limit_s)}): {_kept(pair)}.",
         *case.whose(),
     ]
+    kept = with_holds(
+        case.history, pair[-1].holds, lambda hold: kept_for(hold, limit_s)
+    )
     would = (
-        f"Every set kept for {words.seconds(limit_s)} or more in one of the two would"
-        " have kept the target.",
+        Otherwise(
+            begins=f"With each set under {words.seconds(limit_s)} on"
+            f" {words.day(pair[-1].date)} kept for {words.seconds(limit_s)}",
+            copies=(case.copy(history=kept),),
+        ),
     )
     if case.current_s <= case.entry.floor_s:
         return at_the_floor(case, Rule.TOO_MUCH, reasons, would)
@@ -356,17 +441,21 @@ def hard(case: Case) -> Outcome | None:
                 f"The target stays at {words.seconds(case.current_s)}, made or not.",
                 *case.whose(),
             ),
-            (
-                "A third session running with an RPE of 9 or more would take"
-                f" {HARD_DOWN_S:g} s off; after one under 9, what was held decides.",
-            ),
+            (*_third_hard(case), *hints(case, _next_target_s(case))),
         )
     three = last_running(case.run, 3)
     reasons = [
         f"Top RPE was {_rpes(three)} in the last three sessions,"
         f" {_dates(three)}: 9 or more each time."
     ]
-    would = ("One of the three under an RPE of 9 would have kept the target.",)
+    under = HARD_RPE - 0.5
+    easier = rated_at_most(case.history, three[-1:], under)
+    would = (
+        Otherwise(
+            begins=f"With no RPE over {under:g} on {words.day(three[-1].date)}",
+            copies=(case.copy(history=easier),),
+        ),
+    )
     if case.current_s <= case.entry.floor_s:
         return at_the_floor(case, Rule.HARD, reasons, would)
     target_s = max(case.entry.floor_s, case.current_s - HARD_DOWN_S)
@@ -383,13 +472,45 @@ def hard(case: Case) -> Outcome | None:
     )
 
 
+def _third_hard(case: Case) -> tuple[Otherwise, ...]:
+    """Ask what a third session running would do that is made, and as hard."""
+    start = case.today + timedelta(days=1)
+    by = case.run[-1].date + timedelta(days=RUNNING_DAYS - 1)
+    if by < start:
+        return ()
+    third = Made(
+        exercise=case.exercise.id,
+        target_s=case.current_s,
+        sets=case.entry.sets,
+        rpe=HARD_RPE,
+    )
+    return (
+        Otherwise(
+            begins=f"After a third session running by {words.day(by)}, with every set"
+            f" kept at an RPE of {HARD_RPE:g}",
+            copies=tuple(
+                case.copy(
+                    history=with_sessions(case.history, third, (on,)),
+                    today=IsoWeek.of(on).sunday,
+                    week=IsoWeek.of(on).plus(1),
+                )
+                for on in (start, by)
+            ),
+        ),
+    )
+
+
+Would = tuple[str | Otherwise, ...]
+
+
 def at_the_floor(
-    case: Case, rule: Rule, reasons: Sequence[str], would: tuple[str, ...]
+    case: Case, rule: Rule, reasons: Sequence[str], would: Would
 ) -> Outcome:
     """At the floor: one rung down at its start; on the bottom rung one set fewer."""
     at_floor = f"The target is at the floor of {words.seconds(case.entry.floor_s)}."
     below = free_rung_below(case)
     if below is not None:
+        would = (*would, another_keeps(case))
         return one_rung_down(case, below, rule, [*reasons, at_floor], would)
     sets = max(1, case.entry.sets - 1)
     why = (
@@ -405,6 +526,11 @@ def at_the_floor(
     return case.same(rule, (*reasons, at_floor, f"{why}, {how}."), would, sets=sets)
 
 
+def another_keeps(case: Case) -> str:
+    """Say what keeps the exercise where a rung down is suggested for its target."""
+    return f"Another target that you or a coach set on {case.name} would keep it."
+
+
 def free_rung_below(case: Case) -> str | None:
     """Give the next easier rung, unless there is none or the plan has it already."""
     below = rung_below(case.exercise.id)
@@ -414,7 +540,7 @@ def free_rung_below(case: Case) -> str | None:
 
 
 def one_rung_down(
-    case: Case, below: str, rule: Rule, reasons: Sequence[str], would: tuple[str, ...]
+    case: Case, below: str, rule: Rule, reasons: Sequence[str], would: Would
 ) -> Outcome:
     """Answer with the rung below, at its start."""
     start_s = entry_or_default(case.plan, below).start_s
@@ -424,13 +550,10 @@ def one_rung_down(
         sets=case.entry.sets,
         reasons=(
             *reasons,
-            f"One rung down: {said_name(below)} at its start of"
+            f"One rung down: {case.name_of(below)} at its start of"
             f" {words.seconds(start_s)}.",
         ),
-        would_change=(
-            *would,
-            f"A target set for {case.name} by you or a coach brings it back.",
-        ),
+        would_change=would,
         exercise=below,
     )
 
@@ -533,26 +656,27 @@ def move_on(case: Case) -> Outcome | None:
         return None
     if not clean_pair(case) or _move_hindrance(case) is not None:
         return None
+    at = words.seconds(case.current_s)
     trial = (
-        f"{said_name(above)} at {words.seconds(NEXT_RUNG_S)} in the first set only,"
-        f" for two sessions; {case.name} at {words.seconds(case.current_s)} in the"
-        " others."
+        f"{case.name_of(above)} at {words.seconds(NEXT_RUNG_S)} in the first set only,"
+        f" for two sessions; {case.name} at {at} in the others."
     )
+    over = "at" if case.current_s <= case.entry.cap_s else "over"
     return Outcome(
         rule=Rule.MOVE_ON,
         target_s=NEXT_RUNG_S,
         sets=case.entry.sets,
         reasons=(
-            f"{_clean_sentence(case)} RPE was {_top(case):g} at most, at the cap of"
+            f"{_clean_sentence(case)} RPE was {_top(case):g} at most, {over} the cap of"
             f" {words.seconds(case.entry.cap_s)}.",
             f"The next rung is on offer: {trial}",
             "It is asked, never taken by itself.",
         ),
         would_change=(
-            f"An RPE over {GOOD_RPE:g}, or a set short of"
-            f" {words.seconds(case.current_s)}, in either of the two would have kept"
-            f" {case.name} alone.",
-            f"Declined, {case.name} stays at {words.seconds(case.current_s)}.",
+            f"An RPE over {GOOD_RPE:g}, or a set under"
+            f" {words.seconds(case.current_s - CLEAN_SLACK_S)}, in either of the two"
+            f" would have kept {case.name} alone.",
+            f"Declined, {case.name} stays at {at}.",
         ),
         change=Change.MOVE_ON,
         exercise=above,
@@ -596,27 +720,50 @@ def at_cap(case: Case) -> Outcome | None:
     ]
     reasons.extend(case.whose())
     above = _next_rung(case)
-    would: tuple[str, ...]
+    would: Would
     if case.slot.beside_trial:
         reasons.append("It fills the sets beside the next rung; stay, add nothing.")
-        would = ("Two sessions with the next rung in the first set end this.",)
+        would = ("Two sessions with the next rung in the first set would end this.",)
     elif above is None:
         reasons.append("No further rung is on offer here: stay, add nothing.")
-        would = ("A higher cap in the plan would let it rise again.",)
+        would = (_higher_cap(case),)
     else:
-        blocks = step_blocks(case, for_rung=True)
         missing = _move_hindrance(case) if clean_pair(case) else None
-        needed = missing or "two clean sessions running, each to RPE 7 or less"
-        reasons.extend(block.reason for block in blocks)
+        reasons.extend(block.reason for block in step_blocks(case, for_rung=True))
+        name = case.name_of(above)
         reasons.append(
-            f"The next rung, {said_name(above)}, waits for {missing}."
+            f"The next rung, {name}, waits for {missing}."
             if missing
-            else f"To RPE {GOOD_RPE:g} first: the next rung, {said_name(above)}, waits."
+            else f"To RPE {GOOD_RPE:g} first, twice running: the next rung, {name},"
+            " waits."
         )
-        would = (
-            f"{needed[0].upper()}{needed[1:]} would put {said_name(above)} on offer.",
-        )
+        would = (_toward(case, name),)
     return case.same(Rule.AT_CAP, tuple(reasons), would)
+
+
+def _toward(case: Case, name: str) -> Otherwise:
+    """Say what would put the next rung, called NAME, on offer."""
+    supported = case.exercise.id == HANG_SUPPORTED.id
+    return promise(
+        case,
+        Answer(name, NEXT_RUNG_S, case.entry.sets, another=True, on_offer=True),
+        feet=Feet.TOES if supported else None,
+        sessions=2,
+    )
+
+
+def _higher_cap(case: Case) -> Otherwise | str:
+    """Say what a cap that is one step over the target in force would do."""
+    line = case.plan.entry(case.exercise.id)
+    cap_s = case.current_s + case.entry.step_s
+    if line is None or cap_s > LONGEST_HOLD_S:
+        return "A higher cap in the plan would perhaps let it rise again."
+    raised = case.plan.with_entry(replace(line, cap_s=cap_s))
+    return Otherwise(
+        begins=f"With a cap of {words.seconds(cap_s)} in the plan",
+        copies=(case.copy(plan=raised),),
+        hoped=Answer(case.name, cap_s, case.entry.sets),
+    )
 
 
 def step(case: Case) -> Outcome | None:
@@ -633,15 +780,18 @@ def step(case: Case) -> Outcome | None:
     if chance is not None and chance < HELD_BACK_UNDER:
         return _held_back(case, target_s, chance)
     reasons = _step_reasons(case, target_s, halved=halved)
-    would = [
-        f"A set under {words.seconds(case.current_s - 0.5)}, an RPE over 8 or pain in"
-        f" either of the two would have kept {words.seconds(case.current_s)}."
+    would: list[str | Otherwise] = [
+        f"A set under {words.seconds(case.current_s - CLEAN_SLACK_S)}, an RPE over 8"
+        f" or pain in either of the two would have kept"
+        f" {words.seconds(case.current_s)}."
     ]
     if halved:
-        full_target_s = min(case.entry.cap_s, case.current_s + case.entry.step_s)
+        easier = rated_at_most(case.history, case.pair, GOOD_RPE)
         would.append(
-            f"An RPE of {GOOD_RPE:g} at most in both would have allowed"
-            f" {words.seconds(full_target_s)}."
+            Otherwise(
+                begins=f"With no RPE over {GOOD_RPE:g} in either of the two",
+                copies=(case.copy(history=easier),),
+            )
         )
     return Outcome(
         rule=Rule.STEP,
@@ -706,8 +856,9 @@ def _held_back(case: Case, target_s: float, chance: float) -> Outcome:
         sets=case.entry.sets,
         reasons=tuple(reasons),
         would_change=(
-            f"An RPE of {GOOD_RPE:g} or less with every set kept raises the chance; at"
-            f" 50 % it would be {words.seconds(target_s)}.",
+            f"More sessions with every set kept at an RPE of {GOOD_RPE:g} or less would"
+            f" perhaps raise the chance to 50 %, and the target to"
+            f" {words.seconds(target_s)}.",
         ),
         find_out_limit_s=limit_s,
     )
