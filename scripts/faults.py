@@ -2,7 +2,7 @@
 
     faults.py                      each fault a few times, both front ends: one table
     faults.py --kills 500 --log F  a campaign that goes on where F says it stopped
-    faults.py --only SIGKILL,moved --runs 1 --front plain
+    faults.py --only "SIGKILL;moved" --runs 1 --front plain
 
 Each run is a real session of two short holds on a real (pseudo-)terminal, with a data
 file of its own. Something is done to it at a random moment; then the file, and what is
@@ -763,7 +763,7 @@ def is_well(outcome: Outcome) -> bool:
 def wanted(arguments: argparse.Namespace) -> Iterator[tuple[str, str, int]]:
     """Give the runs to make: fault, front end, seed."""
     fronts = arguments.front.split(",") if arguments.front else BOTH
-    names = arguments.only.split(",") if arguments.only else [*KINDS, *COMMANDS]
+    names = arguments.only.split(";") if arguments.only else [*KINDS, *COMMANDS]
     for seed in range(arguments.seed, arguments.seed + arguments.runs):
         for name in names:
             if name in KINDS:
@@ -777,7 +777,7 @@ def wanted(arguments: argparse.Namespace) -> Iterator[tuple[str, str, int]]:
 def main() -> int:
     """Make the faults, print the table; 1 if a promise was broken."""
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--only", help="faults, with commas between")
+    parser.add_argument("--only", help="faults, with semicolons between")
     parser.add_argument("--front", help="plain or screen; both, without it")
     parser.add_argument("--runs", type=int, default=3, help="of each fault")
     parser.add_argument("--kills", type=int, default=0, help="more SIGKILLs than that")
