@@ -566,7 +566,8 @@ def _look(outcome: Outcome, place: Place, session: Session) -> None:
         (place.db.parent / "fill").unlink(missing_ok=True)
     if kind.speaks:
         found = kind.speaks in " ".join(session.text.split())
-        outcome.said = "said" if found else "NOT SAID"
+        # Where the machine was too busy for a hold, there was nothing to be said of.
+        outcome.said = "said" if found else "NOT SAID" if outcome.finished else "-"
     if "our fault" in session.text or "Traceback" in session.text:
         outcome.said = "OUR FAULT"
     known, outcome.integrity = _holds_of(place)
@@ -756,7 +757,7 @@ def is_well(outcome: Outcome) -> bool:
         and outcome.orphans == 0
         and outcome.integrity in ("ok", "said")
         and outcome.exit not in ("stuck", "1")
-        and outcome.said in ("", "said")
+        and outcome.said in ("", "-", "said")
     )
 
 

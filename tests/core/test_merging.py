@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -47,6 +49,14 @@ def test_every_line_has_its_case() -> None:
     assert set(Verdict) == {verdict for _, _, verdict in TABLE}
     assert {verdict.value for verdict in Verdict} <= set(RULES)
     assert len(RULES) == len(set(RULES))
+
+
+def test_the_developers_page_has_the_table() -> None:
+    """What contributors read is what the code says, line by line."""
+    page = (Path(__file__).parents[2] / "DEVELOPERS.md").read_text("utf-8")
+    rows = [f"| {r.what} | {r.here} | {r.there} | {r.result} |" for r in RULES]
+
+    assert "\n".join(rows) in page
 
 
 def merged(here: Version, there: Version) -> Version:

@@ -1,0 +1,55 @@
+"""The campaigns in short: a few faults and some nonsense in every run of the tests."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[1]
+pytestmark = [
+    pytest.mark.xdist_group("scripts"),
+    pytest.mark.skipif(os.name == "nt", reason="pseudo-terminals are a POSIX thing"),
+]
+
+
+def run(script: str, *arguments: str, home: Path) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, str(ROOT / "scripts" / script), *arguments],
+        capture_output=True,
+        text=True,
+        timeout=600,
+        cwd=home,
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        check=False,
+    )
+
+
+def test_faults_in_real_sessions_lose_nothing(tmp_path: Path) -> None:
+    """Killed, and with its file replaced: the table counts no hold lost, no process
+    left, no damage unsaid."""
+    done = run(
+        *("faults.py", "--runs", "1", "--front", "plain"),
+        *("--only", "SIGKILL;replaced;restore"),
+        home=tmp_path,
+    )
+
+    assert 0 == done.returncode, done.stdout + done.stderr
+    head, *rows = done.stdout.splitlines()
+    assert {"fault", "lost", "orphans", "integrity"} <= set(head.split())
+    assert 3 == len(rows)
+
+
+def test_nonsense_is_answered_in_sentences(tmp_path: Path) -> None:
+    """Documents, settings and damaged files by the dozen break nothing of ours."""
+    done = run(
+        *("fuzz.py", "--minutes", "0", "--examples", "25"),
+        *("documents", "plans", "settings", "damaged"),
+        home=tmp_path,
+    )
+
+    assert 0 == done.returncode, done.stdout + done.stderr
+    assert 5 == len(done.stdout.splitlines())
