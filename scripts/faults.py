@@ -178,13 +178,16 @@ class Session:
             [
                 *(*PROGRAM, "--db", str(place.db), "session", *plain),
                 *("--exercise", "quick", "--sets", str(SETS)),
-                *("--target", f"{TARGET_S:g}"),
+                # No answers were given: the gate would ask.
+                *("--target", f"{TARGET_S:g}", "--anyway"),
             ],
             stdin=slave,
             stdout=slave,
             stderr=slave,
             env=place.env,
             start_new_session=True,
+            # So that a window that is closed says so, as to any program in it.
+            preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
         )
         os.close(slave)
         self.raw = b""

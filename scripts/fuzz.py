@@ -195,11 +195,7 @@ def _spoil(document: Any, value: Any, draw: random.Random) -> None:
 
 
 def _toml(
-    place: Place,
-    tally: Tally,
-    seed_text: str,
-    use: Callable[[], tuple[int, str]],
-    file: Path,
+    tally: Tally, seed_text: str, use: Callable[[], tuple[int, str]], file: Path
 ) -> Callable[[], None]:
     pieces = st.sampled_from(
         [
@@ -273,7 +269,7 @@ def _keys(place: Place, tally: Tally) -> Callable[[], None]:
     from trainer.settings.paths import find_paths
     from trainer.settings.settings import Settings
     from trainer.sound.player import RecordingPlayer
-    from trainer.tui.app import SCREENS_TO_START, TrainerApp
+    from trainer.tui.app import OPENED_FROM_TODAY, TrainerApp
 
     names = st.sampled_from(
         [
@@ -296,7 +292,7 @@ def _keys(place: Place, tally: Tally) -> Callable[[], None]:
     )
 
     @given(
-        start=st.sampled_from(SCREENS_TO_START),
+        start=st.sampled_from(["today", "session", *sorted(OPENED_FROM_TODAY)]),
         keys=st.lists(names, max_size=25),
         wide=st.booleans(),
     )

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import select
 import signal
+import sys
 from collections.abc import Callable, Iterable
 from dataclasses import replace
 from pathlib import Path
@@ -21,7 +23,7 @@ from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
 from trainer.core.answers import is_made_up, trainee_name
-from trainer.errors import ConfigError, ExitCode, TrainerError
+from trainer.errors import ConfigError, DataGoneError, ExitCode, TrainerError
 from trainer.tui import theme
 from trainer.tui.door import screen
 from trainer.tui.keymap import bind, check_remaps
@@ -38,6 +40,11 @@ if TYPE_CHECKING:
 
 OPENED_FROM_TODAY = frozenset({"next", "plan", "review", "sound"})
 """Actions of Today that open the page which the program is asked to begin with."""
+
+
+LOOKS_ROUND_EVERY_S = 5.0
+"""How often the file and the terminal are looked at; a session looks at the file each
+second (our choice)."""
 
 
 class TrainerApp(App[int], inherit_bindings=False):
@@ -85,6 +92,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._clash_said = False
         self._warned: tuple[str, float] | None = None
         self._stop_signals: list[int] = []
+        self._gone_said = False
         self._players: list[Player] = []
         self.fault: Exception | None = None
         """What ended the program, if it was a defect of ours."""
@@ -117,6 +125,20 @@ class TrainerApp(App[int], inherit_bindings=False):
         if self.start_with in OPENED_FROM_TODAY:
             self.call_later(self.run_action, self.start_with, self._today)
         self._leave_when_told()
+        self.set_interval(LOOKS_ROUND_EVERY_S, self._look_round)
+
+    def _look_round(self) -> None:
+        """See whether the data file and the terminal are still there; let the file
+        settle."""
+        if not self.is_headless and _terminal_is_gone():
+            self._told_to_leave()
+            return
+        try:
+            self.store.look_after()
+        except DataGoneError as error:
+            if not self._gone_said:
+                self._gone_said = True
+                self.notify(str(error), markup=False, severity="warning", timeout=30)
 
     def _leave_when_told(self) -> None:
         """Give the terminal back in order when the system ends the program.
@@ -313,3 +335,16 @@ def run_app(
         if app.fault is not None:
             raise app.fault
     return app.return_code or result or int(ExitCode.DONE)
+
+
+def _terminal_is_gone() -> bool:
+    """Tell whether nobody can be at the terminal any more: it was closed, and no signal
+    said so, as where it isn't the one that controls the program."""
+    if sys.platform == "win32" or sys.__stdin__ is None:
+        return False
+    poll = select.poll()
+    try:
+        poll.register(sys.__stdin__.fileno(), 0)
+        return bool(poll.poll(0))
+    except (OSError, ValueError):
+        return False
