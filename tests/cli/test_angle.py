@@ -148,7 +148,10 @@ class TestAdd:
         cli("add", "hang", "--held", "9", "--pain", "front-shoulder")
         refused = cli(*by_hand)
 
-        assert (1, True) == (refused.code, "open pain at a shoulder" in refused.err)
+        assert (1, True) == (
+            refused.code,
+            "check with open pain" in refused.err,
+        )
         cli.ok(*by_hand, "--on", "2026-03-01")
         cli.ok(*by_hand, "--anyway")
 

@@ -310,11 +310,12 @@ def _position(said: Given, plan: Plan) -> Position:
 
 def _not_while_it_hurts(store: Store, at: datetime, now: datetime) -> None:
     """Refuse a check of today with open pain at a shoulder; an earlier one is done."""
-    from trainer.core.angle.due import held_back, open_sites
+    from trainer.core.angle.due import held_back
+    from trainer.core.safety import open_pain
 
     if at.date() != now.date():
         return
-    why = held_back(open_sites(store.history().sessions))
+    why = held_back(open_pain(store.history(), on=now.date()))
     if why:
         raise TrainerError(
             why, "Say first that it is gone, once it is; --anyway notes the check"

@@ -41,7 +41,7 @@ def bounds_of(kind: type[Any]) -> dict[str, tuple[float, float]]:
     }
 
 
-_SHOULDER = frozenset(
+SHOULDER_SITES = frozenset(
     {
         Site.PECS,
         Site.ARMPIT,
@@ -54,7 +54,7 @@ _SHOULDER = frozenset(
     }
 )
 _ARM_AND_NECK = frozenset({Site.HAND, Site.WRIST, Site.FOREARM, Site.ELBOW, Site.NECK})
-HANG_LOADS = _SHOULDER | _ARM_AND_NECK
+HANG_LOADS = SHOULDER_SITES | _ARM_AND_NECK
 PRESS_LOADS = HANG_LOADS | {Site.LOW_BACK}
 
 

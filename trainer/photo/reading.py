@@ -50,7 +50,7 @@ class OpenPhoto:
         """
         self.name = clean(path.name, limit=255)
         self._path = path
-        self._whole: Image.Image | None = None
+        self._whole: PhotoPixels | None = None
         _look_at_file(path, self.name)
         with _opened(path, self.name) as image:
             self._raw_size = image.size
@@ -98,7 +98,15 @@ class OpenPhoto:
         return self._load((least[0], least[1]))
 
     def whole(self) -> PhotoPixels:
-        """Return the photo with all its pixels; a huge JPEG at half its size."""
+        """Return the photo with all its pixels; a huge JPEG at half its size.
+
+        They are read once: a second copy of a large photo would be too much.
+        """
+        if self._whole is None:
+            self._whole = self._read_whole()
+        return self._whole
+
+    def _read_whole(self) -> PhotoPixels:
         width, height = self._raw_size
         huge = width * height > MOST_LOADED
         # A progressive JPEG is held twice while it is read.

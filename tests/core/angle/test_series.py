@@ -36,7 +36,8 @@ from trainer.core.angle.series import (
     differences,
     headline,
 )
-from trainer.core.model import Side, Site
+from trainer.core.model import PainKind, Side, Site
+from trainer.core.safety import OpenPain
 
 THREE_EACH = ([158, 160, 162], [161, 163, 165], [167, 169, 171])
 
@@ -326,4 +327,17 @@ class TestDue:
         self, sites: list[Site | None], held: bool
     ) -> None:
         """Pain whose site nobody named may be there too."""
-        assert held == bool(held_back(sites))
+        pains = [
+            OpenPain(PainKind.PAIN, site, Side.LEFT, FIRST_DAY, "hang")
+            for site in sites
+        ]
+
+        assert held == bool(held_back(pains))
+
+    def test_names_what_holds_it_back(self) -> None:
+        """In the words that pain has everywhere; dizziness is the gate's to hold."""
+        numb = OpenPain(PainKind.NUMB, Site.ARMPIT, Side.LEFT, FIRST_DAY, "hang")
+        dizzy = OpenPain(PainKind.DIZZY, None, None, FIRST_DAY, "press-pike")
+
+        assert "numbness in the left armpit" in held_back([numb])
+        assert "" == held_back([dizzy])

@@ -10,14 +10,14 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from trainer.core.angle.check import AngleCheck, Pose
-from trainer.core.exercises import HANG_LOADS, PRESS_LOADS
-from trainer.core.model import PainKind, Session, Site
+from trainer.core.exercises import SHOULDER_SITES
+from trainer.core.model import PainKind
+from trainer.core.safety import OpenPain, pain_words
 from trainer.core.weeks import IsoWeek
+from trainer.core.words import listed
 
 EVERY_WEEKS = 4
 """Weeks from one check to the next (our choice: sooner rarely shows anything)."""
-SHOULDER_SITES = (HANG_LOADS & PRESS_LOADS) - {Site.ELBOW, Site.HAND, Site.FOREARM}
-"""What every hang and every press loads about the shoulder."""
 DECLINED_KEY = "angle-declined"
 """The answer that keeps the day on which the check was declined."""
 
@@ -52,48 +52,28 @@ def declined_on(answers: Mapping[str, str]) -> date | None:
         return None
 
 
-def open_sites(sessions: Iterable[Session]) -> tuple[Site | None, ...]:
-    """Return where something hurts or is numb that nobody has said is gone.
-
-    None stands for a pain whose site wasn't noted.
-    """
-    return tuple(
-        sign.site
-        for session in sessions
-        for hold in session.holds
-        for sign in hold.pain
-        if sign.gone_on is None and sign.kind is not PainKind.DIZZY
-    )
-
-
-def held_back(sites: Iterable[Site | None]) -> str:
+def held_back(pains: Iterable[OpenPain]) -> str:
     """Return why there is no check today, or an empty text.
 
-    Args:
-        sites: where open pain is; None where nobody said where.
+    A pain whose site nobody noted may be at a shoulder too; dizziness is the gate's.
     """
-    hurting = list(sites)
-    named = sorted(
-        {
-            site.value.replace("-", " ")
-            for site in hurting
-            if site is not None and site in SHOULDER_SITES
-        }
-    )
-    if named:
-        return f"No angle check with open pain at a shoulder: {', '.join(named)}"
-    if None in hurting:
+    hurting = [pain for pain in pains if pain.kind is not PainKind.DIZZY]
+    there = [pain for pain in hurting if pain.site in SHOULDER_SITES]
+    if there:
+        named = listed([pain_words(pain) for pain in there])
+        return f"No angle check with open {named}"
+    if any(pain.site is None for pain in hurting):
         return "No angle check while it is open where the pain is"
     return ""
 
 
 def check_due(
     checks: Iterable[AngleCheck],
-    sessions: Iterable[Session],
+    pains: Iterable[OpenPain],
     answers: Mapping[str, str],
     *,
     today: date,
 ) -> bool:
     """Tell whether a check is to be offered today: due, and nothing at a shoulder."""
     due = is_due(checks, today=today, declined_on=declined_on(answers))
-    return due and not held_back(open_sites(sessions))
+    return due and not held_back(pains)

@@ -28,7 +28,6 @@ from trainer.core.angle.due import (
     declined_on,
     held_back,
     is_due,
-    open_sites,
 )
 from trainer.core.angle.figures import measure
 from trainer.core.angle.marking import Marked
@@ -42,6 +41,7 @@ from trainer.core.angle.words import (
 )
 from trainer.core.charts.angle import angle_chart, pictured
 from trainer.core.model import Side
+from trainer.core.safety import open_pain
 from trainer.core.words import day as day_words
 from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
@@ -109,7 +109,7 @@ class ChecksScreen(Page[None]):
         try:
             self._checks = store.angle_checks()
             answers = store.answers()
-            self._held = held_back(open_sites(store.history().sessions))
+            self._held = held_back(open_pain(store.history(), on=today))
         except TrainerError as error:
             self.complain(error)
             return

@@ -15,6 +15,7 @@ from trainer.core.angle.due import DECLINED_KEY, check_due
 from trainer.core.answers import TEST_DECLINED, YES
 from trainer.core.next_week.suggestion import Change
 from trainer.core.plan.first_day import may_test, to_test, when_to_come_down
+from trainer.core.safety import open_pain
 from trainer.core.session.clearance import Cleared, rehearsed
 from trainer.core.session.program import SessionProgram
 from trainer.core.today import Due, TodayView, first_day_test, today_view
@@ -145,7 +146,9 @@ class TodayScreen(Page[None]):
         except TrainerError as error:
             self.complain(error)
             return
-        self._check_due = check_due(checks, history.sessions, answers, today=now.date())
+        self._check_due = check_due(
+            checks, open_pain(history, on=now.date()), answers, today=now.date()
+        )
         keys = keys_by_id(self)
         corner = plain(f"{words.long_date(view.today)} · {view.week}")
         self.query_one("#corner", Static).update(corner)
