@@ -18,6 +18,7 @@ import pytest
 from trainer.cli.context import CliContext
 from trainer.cli.main import main
 from trainer.core.clock import ManualClock
+from trainer.store import open_store
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,9 @@ class Cli:
 @pytest.fixture
 def cli(db_path: Path, capsys: pytest.CaptureFixture[str]) -> Cli:
     """Give the command line on a new data file, on Monday 2 March 2026 at 18:00."""
-    return Cli(db_path, capsys)
+    cli = Cli(db_path, capsys)
+    open_store(db_path, clock=cli.clock).close()
+    return cli
 
 
 @pytest.fixture

@@ -279,7 +279,7 @@ class TestCompare:
             ([], 1, "no two checks of one series"),
             (["1"], 1, "newest check of its series"),
             (["1", "9"], 2, "There is no angle check 9"),
-            (["1", "nowhere.jpg"], 1, "there is no photo nowhere.jpg"),
+            (["1", "nowhere.jpg"], 2, "there is no photo nowhere.jpg"),
         ],
     )
     def test_says_what_is_missing(

@@ -38,6 +38,8 @@ def other(cli: Cli, name: str) -> Cli:
 
 def test_the_path_is_said_without_touching_the_file(cli: Cli) -> None:
     """``data path`` makes nothing, and needs no readable file."""
+    cli.db.unlink()
+
     assert f"{cli.db}\n" == cli.ok("data", "path").out
     assert not cli.db.exists()
 
@@ -52,6 +54,7 @@ def test_option_before_and_after_wins_over_the_environment(
     assert f"{one}\n" == cli.ok("data", "path", "--db", one).out
     assert f"{two}\n" == cli.ok("--db", one, "data", "path", "--db", two).out
     cli.ok("add", "hang", "--held", "3", "--db", one)
+    cli.ok("rest-week", "2026-W14", "--db", two)
     assert [1, 0] == [
         len(cli.ok("data", "export", "--db", path).json["sessions"])
         for path in (one, two)
@@ -310,6 +313,7 @@ def test_a_newer_file_is_refused_and_left_as_it_is(cli: Cli) -> None:
 
 def test_a_folder_in_the_files_place_is_one_sentence(cli: Cli) -> None:
     """A folder where the file should be: exit 3."""
+    cli.db.unlink()
     cli.db.mkdir()
     answer = cli("next")
 
@@ -319,6 +323,7 @@ def test_a_folder_in_the_files_place_is_one_sentence(cli: Cli) -> None:
 @pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="there are no pipes with names")
 def test_a_pipe_in_the_files_place_is_refused_and_not_waited_for(cli: Cli) -> None:
     """What is no file is neither read, nor written, nor given another mode."""
+    cli.db.unlink()
     os.mkfifo(cli.db, 0o644)
     os.chmod(cli.db, 0o644)
     answer = cli("next")

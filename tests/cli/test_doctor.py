@@ -9,6 +9,7 @@ import pytest
 from tests.cli.conftest import Cli
 from trainer.cli.context import CliContext
 from trainer.cli.main import main
+from trainer.core.clock import PacedClock, SystemClock
 
 
 @pytest.fixture(autouse=True)
@@ -32,6 +33,7 @@ def test_everything_that_matters_is_looked_at(cli: Cli) -> None:
 
 def test_it_changes_nothing(cli: Cli) -> None:
     """No data file is made by looking for it."""
+    cli.db.unlink()
     cli.ok("doctor")
 
     assert not cli.db.exists()
@@ -68,15 +70,15 @@ def test_settings_that_cannot_be_used_are_exit_2(cli: Cli, tmp_path: Path) -> No
 
 
 def test_listening_names_each_cue(
-    db_path: Path,
-    capsys: pytest.CaptureFixture[str],
-    monkeypatch: pytest.MonkeyPatch,
+    db_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """``--listen`` says what is to be heard while it plays, and through what."""
-    monkeypatch.setattr("trainer.sound.doctor.CHECK_S", 0.1)
-    code = main(["doctor", "--listen"], context=CliContext(db=str(db_path)))
+    real = SystemClock()
+    clock = PacedClock(real, 120, real.now_s())
+    context = CliContext(db=str(db_path), clock=clock)
+    code = main(["doctor", "--listen"], context=context)
     out = capsys.readouterr().out
 
     assert 0 == code
-    assert "now: " in out
+    assert "go up: climb on, walk up" in out
     assert "Played through silent." in out

@@ -241,3 +241,114 @@ def test_a_week_outside_the_calendar_is_refused_and_nothing_written(
         assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
     assert [] == cli.ok("data", "export").json["rest_weeks"]
     assert 0 == cli("review").code
+
+
+class TestLogList:
+    """What was done, newest first, each hold with a number that stays."""
+
+    def test_a_hold_is_named_by_its_number(self, cli: Cli) -> None:
+        """Two exercises of a session, newest session first, numbers as logged."""
+        cli.ok("add", "hang", "--held", "30", "--target", "30", "--rpe", "7.5")
+        cli.ok("add", "press-pike", "--held", "20", "--felt", "lats:left@exhale=6")
+        cli.day(2)
+        cli.ok("add", "hang", "--held", "31.9", "--note", "easy [/]")
+        cli.ok("undo", "--yes")
+        cli.ok("add", "hang", "--held", "28", "--stopped-by", "grip")
+
+        lines = cli.ok("log", "list").out.splitlines()
+
+        assert lines[0].startswith("Wednesday 4 March 2026  Passive hang")
+        assert "     4  set 1  28 s held, stopped by grip" == lines[1]
+        assert "     1  set 1  30 s held of 30 s, RPE 7.5" in lines
+        assert "     2  set 1  20 s held, felt lats (left, exhale, 6)" in lines
+
+    def test_as_json_with_the_keys_of_the_export(self, cli: Cli) -> None:
+        """One entry for each exercise of a session; its holds as in the export."""
+        cli.ok("add", "hang", "--held", "30")
+        (entry,) = cli.ok("log", "list", "--json").json
+        (session,) = cli.ok("data", "export").json["sessions"]
+
+        assert {
+            "number": 1,
+            "uid": session["uid"],
+            "day": "2026-03-02",
+            "exercise": "hang",
+            "kind": "added",
+            "holds": [{"number": 1, **session["holds"][0]}],
+        } == entry
+
+    def test_only_the_last_weeks(self, cli: Cli) -> None:
+        """The running week is the first of them."""
+        cli.ok("add", "hang", "--held", "30", "--on", "2026-02-20")
+        cli.ok("add", "hang", "--held", "31", "--on", "2026-02-28")
+
+        assert 1 == len(cli.ok("log", "list", "--weeks", "2", "--json").json)
+        assert "No holds in these weeks.\n" == cli.ok("log", "list", "--weeks", "1").out
+
+
+class TestLogCorrect:
+    """A hold is corrected by its number, and that can be taken back."""
+
+    def test_what_was_given_is_changed_and_undone(self, cli: Cli) -> None:
+        """Lowering held lowers kept; undo gives the former figures back, once."""
+        cli.ok("add", "hang", "--held", "30", "--kept", "30", "--felt", "lats")
+        before = cli.ok("log", "list", "--json").json[0]["holds"][0]
+        cli.day(1e-4)
+        said = cli.ok("log", "correct", "1", "--held", "25", "--pain", "wrist").out
+        cli.day(1e-4)
+        after = cli.ok("log", "list", "--json").json[0]["holds"][0]
+
+        assert "Now: 25 s held, 25 s kept, felt lats, pain pain (wrist)." in said
+        assert (25.0, 25.0) == (after["held_s"], after["kept_s"])
+        assert before["felt"] == after["felt"]
+        undone = cli.ok("undo", "--yes").out
+        assert "Taken back: the correction of hang on 2026-03-02.\n" == undone
+        again = cli.ok("log", "list", "--json").json[0]["holds"][0]
+        stamps = ("updated_at",)
+        assert {k: v for k, v in before.items() if k not in stamps} == {
+            k: v for k, v in again.items() if k not in stamps
+        }
+        assert "Taken back: hang, 30 s held" in cli.ok("undo", "--yes").out
+
+    @pytest.mark.parametrize(
+        ("arguments", "said"),
+        [
+            (("9", "--held", "3"), "There is no hold 9"),
+            (("1",), "There is nothing to correct"),
+            (("1", "--kept", "31"), "--kept 31 is more than the 30 s held"),
+            (("1", "--feet", "half"), "--feet goes with hang-supported"),
+            (("x", "--held", "3"), "x"),
+        ],
+    )
+    def test_bad_input_changes_nothing(
+        self, cli: Cli, arguments: tuple[str, ...], said: str
+    ) -> None:
+        """One sentence, exit 2, and the hold as it was."""
+        cli.ok("add", "hang", "--held", "30")
+        before = cli.ok("log", "list", "--json").json
+        answer = cli("log", "correct", *arguments)
+
+        assert (2, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
+        assert said in answer.err
+        assert before == cli.ok("log", "list", "--json").json
+
+    def test_an_answer_can_be_made_empty(self, cli: Cli) -> None:
+        """--clear takes an answer out."""
+        cli.ok("add", "hang", "--held", "30", "--rpe", "8", "--felt", "ribs")
+        cli.ok("log", "correct", "1", "--clear", "rpe", "--clear", "felt")
+        hold = cli.ok("log", "list", "--json").json[0]["holds"][0]
+
+        assert (None, []) == (hold["rpe"], hold["felt"])
+
+
+def test_a_reading_command_makes_no_file(cli: Cli) -> None:
+    """It says that there is none, and goes on as with an empty one."""
+    cli.db.unlink()
+    for arguments in (("next",), ("review",), ("plan", "show"), ("log", "list")):
+        answer = cli(*arguments)
+
+        assert (0, 1) == (answer.code, answer.err.count("\n")), arguments
+        assert "There is no data file yet" in answer.err
+    for arguments in (("data", "check"), ("data", "export")):
+        assert 3 == cli(*arguments).code
+    assert not cli.db.exists()

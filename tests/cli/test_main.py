@@ -15,6 +15,8 @@ import pytest
 from tests.cli.conftest import Cli
 from trainer.cli import main as main_module
 from trainer.cli.main import COMMANDS, cli
+from trainer.core.clock import ManualClock
+from trainer.store import open_store
 
 README = Path(__file__).parent.parent.parent / "README.md"
 
@@ -173,6 +175,7 @@ def test_a_bad_settings_file_is_named(cli: Cli, tmp_path: Path) -> None:
 @pytest.mark.skipif(os.name == "nt", reason="pipes close otherwise on Windows")
 def test_a_reader_that_goes_away_is_no_fault(db_path: Path) -> None:
     """``trainer … | head -1`` ends quietly."""
+    open_store(db_path, clock=ManualClock()).close()
     child = process("--db", str(db_path), "next", "--json")
     assert child.stdout is not None
     assert child.stderr is not None

@@ -15,6 +15,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from trainer.cli import output
+from trainer.core.clock import ManualClock
+from trainer.store import open_store
 
 ANY_TEXT = st.text(st.characters(), max_size=30)
 OBEYED = {chr(code) for code in (*range(32), *range(0x7F, 0xA0))} | set(
@@ -103,8 +105,9 @@ def test_an_output_that_takes_nothing_is_a_sentence(
     tmp_path: Path, redirected: str, said: str
 ) -> None:
     """Full or closed: what was asked for isn't there, and that isn't passed over."""
-    db = str(tmp_path / "log.db")
-    done = run_with(tmp_path, "--db", db, "plan", "show", redirected=redirected)
+    db = tmp_path / "log.db"
+    open_store(db, clock=ManualClock()).close()
+    done = run_with(tmp_path, "--db", str(db), "plan", "show", redirected=redirected)
 
     assert 1 == done.returncode
     assert said in done.stderr

@@ -208,7 +208,9 @@ class TestDemo:
 
     def test_without_a_terminal_it_says_how_to_look(self, cli: Cli) -> None:
         """No screen to open: the file is made, and the way to read it is said."""
+        cli.db.unlink()
         answer = cli("demo", "--db", str(cli.db))
 
         assert answer.code == 0
         assert "trainer review" in answer.err
+        assert cli.db.exists()

@@ -142,19 +142,26 @@ def test_taking_back_twice_is_taking_back_once(store: Store, make: Makers) -> No
     assert [True, False] == [store.take_back(logged) for _ in range(2)]
 
 
-def test_a_correction_is_not_the_last_thing_logged(store: Store, make: Makers) -> None:
-    """Undo goes by when a thing was logged, not by when it was corrected."""
+def test_a_correction_is_taken_back_before_what_was_logged_earlier(
+    store: Store, make: Makers
+) -> None:
+    """The hold has its former figures again, and the next undo takes a hold."""
     first, second = make.hold(), make.hold(set_number=2)
     make.logged(store, first)
     make.clock.advance(10)
     make.logged(store, second)
     make.clock.advance(10)
     store.correct_hold(make.hold(uid=first.uid, held_s=10.0))
+    make.clock.advance(10)
 
-    logged = store.last_logged()
-
-    assert logged is not None
-    assert second.uid == logged.uid
+    correction = store.last_logged()
+    assert correction is not None
+    assert LoggedKind.CORRECTION is correction.kind
+    assert store.take_back(correction)
+    assert first == store.hold(first.uid)
+    before = store.last_logged()
+    assert before is not None
+    assert second.uid == before.uid
 
 
 def test_each_change_of_the_plan_can_be_taken_back(store: Store, make: Makers) -> None:

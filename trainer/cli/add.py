@@ -21,38 +21,8 @@ from trainer.errors import ExitCode, UsageError
     "--held", "held_s", type=options.SECONDS, required=True, help="Seconds held."
 )
 @click.option("--target", "target_s", type=options.TARGET, help="Seconds planned.")
-@click.option(
-    "--kept", "kept_s", type=options.SECONDS, help="Seconds the position was kept."
-)
-@click.option("--rpe", type=options.RPE, help="0 to 10, halves allowed.")
-@click.option(
-    "--stopped-by",
-    type=options.choice(StoppedBy, "a reason"),
-    metavar="WHY",
-    help=f"What ended it early: {', '.join(StoppedBy)}.",
-)
-@click.option(
-    "--felt",
-    type=options.FELT,
-    multiple=True,
-    metavar="SITE[:SIDE][@MOMENT][=STRENGTH]",
-    help="Where the stretch was felt, such as lats:left@exhale=6. May be repeated.",
-)
-@click.option(
-    "--pain",
-    type=options.PAIN,
-    multiple=True,
-    metavar="SITE[=KIND]",
-    help="What is never a stretch, such as wrist, hand=numb or dizzy. May be repeated.",
-)
-@click.option(
-    "--feet",
-    type=options.choice(Feet, "a share"),
-    metavar="SHARE",
-    help=f"What the feet took in a supported hang: {', '.join(Feet)}.",
-)
+@options.answers_of_a_hold
 @click.option("--on", "when", type=options.DAY, metavar="DATE[THH:MM]", help="When.")
-@click.option("--note", type=options.NOTE, default="", help="In your own words.")
 @db_option
 @pass_context
 def add_command(
@@ -67,8 +37,8 @@ def add_command(
     felt: tuple[Felt, ...],
     pain: tuple[Pain, ...],
     feet: Feet | None,
+    note: str | None,
     when: tuple[date, time | None] | None,
-    note: str,
 ) -> int:
     """Log a hold done without the program.
 
@@ -105,7 +75,7 @@ def add_command(
             pain=pain,
             felt=felt,
             feet=feet,
-            note=note,
+            note=note or "",
         )
         store.add_hold(hold, at=at, has_time=has_time)
     for text in _taken(hold, at.date()):
@@ -133,18 +103,14 @@ def _taken(hold: Hold, on: date) -> list[str]:
         said.append(f"feet {hold.feet}")
     lines = [f"{', '.join(said)}, on {on.isoformat()}."]
     if hold.felt:
-        lines.append(f"Felt: {'; '.join(_felt(felt) for felt in hold.felt)}.")
+        lines.append(
+            f"Felt: {'; '.join(options.felt_text(felt) for felt in hold.felt)}."
+        )
     if hold.pain:
         lines.append(f"Pain: {'; '.join(pain_words(pain) for pain in hold.pain)}.")
     if hold.note:
         lines.append(f"Note: {hold.note}")
     return lines
-
-
-def _felt(felt: Felt) -> str:
-    strength = None if felt.strength is None else f"{felt.strength:g}"
-    about = [str(part) for part in (felt.side, felt.moment, strength) if part]
-    return f"{felt.site} ({', '.join(about)})" if about else str(felt.site)
 
 
 def _local(day: date, at: time | None) -> datetime:

@@ -103,15 +103,31 @@ class CliContext:
         self._say_if_made_up(store)
         return store
 
-    def open_to_read(self) -> Store:
-        """Open the data file for a command that only looks.
+    def open_to_read(self, *, must_be_there: bool = False) -> Store:
+        """Open the data file for a command that only looks; that makes none.
 
-        Where it can't be written, it is opened for reading, and that is said.
+        Where there is none, that is said, and an empty one stands for it until the
+        command is over. Where it can't be written, it is opened for reading, and that
+        is said.
+
+        Args:
+            must_be_there: a command that is about the file itself.
+
+        Raises:
+            DataError: there is no file, and it must be there.
         """
         from trainer.cli import diagnostics
-        from trainer.errors import DataWriteError
+        from trainer.errors import DataError, DataWriteError
         from trainer.store import open_store
 
+        if self._is_absent():
+            if must_be_there:
+                raise DataError(
+                    f"There is no data file {self.db_path}",
+                    "Check the name; the first hold that is logged makes one",
+                )
+            diagnostics.say(f"There is no data file yet: {self.db_path}")
+            return open_store(self._nowhere(), clock=self.clock)
         try:
             return self.open_store()
         except DataWriteError:
@@ -121,6 +137,26 @@ class CliContext:
             diagnostics.warning(f"{self.db_path} is open for reading only.")
             self._say_if_made_up(store)
             return store
+
+    def _is_absent(self) -> bool:
+        """Tell whether there is surely no file; what can't be looked at may be one."""
+        try:
+            os.lstat(self.db_path)
+        except FileNotFoundError:
+            return True
+        except OSError:
+            return False
+        return False
+
+    def _nowhere(self) -> Path:
+        """Return the place of a data file that is gone when the program ends."""
+        import atexit
+        import shutil
+        import tempfile
+
+        folder = tempfile.mkdtemp(prefix="trainer-")
+        atexit.register(shutil.rmtree, folder, ignore_errors=True)
+        return Path(folder) / "none.db"
 
     def _say_if_made_up(self, store: Store) -> None:
         """Say once that what a command shows or writes is no person's."""

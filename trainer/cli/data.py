@@ -263,7 +263,7 @@ def export(
     to_stdout = file is None or str(file) == "-"
     if file is not None and not to_stdout:
         may_write(file, replace=yes)
-    with context.open_to_read() as store:
+    with context.open_to_read(must_be_there=True) as store:
         if folder is not None:
             for written in store.export_csv(folder):
                 output.line(f"Written: {written}")

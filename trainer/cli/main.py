@@ -29,6 +29,7 @@ COMMANDS: Mapping[str, tuple[str, str]] = {
     "rest-week": ("rest_week", "Make a week off count as meant."),
     "review": ("review", "What the weeks of holds say."),
     "angle": ("angle", "Note an angle check, list them, correct one, compare two."),
+    "log": ("log", "See what was done, newest first, or correct it."),
     "data": ("data", "Where the data is; check, back up, restore, export, import."),
     "doctor": ("doctor", "What works here, and what to do about the rest."),
     "demo": ("review", "Open a made-up trainee's file."),

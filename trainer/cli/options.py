@@ -17,12 +17,14 @@ from trainer.core.model import (
     FELT_SITES,
     LONGEST_HOLD_S,
     PAIN_SITES,
+    Feet,
     Felt,
     Moment,
     Pain,
     PainKind,
     Side,
     Site,
+    StoppedBy,
     valid_rpe,
 )
 from trainer.core.plan.plan import SHORTEST_TARGET_S
@@ -32,6 +34,7 @@ from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
 
 Word = TypeVar("Word", bound=StrEnum)
+Command = TypeVar("Command", bound=Callable[..., Any])
 
 LONGEST_CUE = 200
 """Characters of a coach's cue, as in a plan file (our choice)."""
@@ -261,3 +264,58 @@ def complete_exercise(
     from trainer.core.exercises import BUILT_IN
 
     return [name for name in BUILT_IN if name.startswith(begun.lower())]
+
+
+def felt_text(felt: Felt) -> str:
+    """Say where the stretch was felt, such as lats (left, exhale)."""
+    strength = None if felt.strength is None else f"{felt.strength:g}"
+    about = [str(part) for part in (felt.side, felt.moment, strength) if part]
+    return f"{felt.site} ({', '.join(about)})" if about else str(felt.site)
+
+
+def pain_text(pain: Pain) -> str:
+    """Say what is never a stretch, such as numb (hand)."""
+    return str(pain.kind) if pain.site is None else f"{pain.kind} ({pain.site})"
+
+
+_ANSWERS = (
+    click.option(
+        "--kept", "kept_s", type=SECONDS, help="Seconds the position was kept."
+    ),
+    click.option("--rpe", type=RPE, help="0 to 10, halves allowed."),
+    click.option(
+        "--stopped-by",
+        type=choice(StoppedBy, "a reason"),
+        metavar="WHY",
+        help=f"What ended it early: {', '.join(StoppedBy)}.",
+    ),
+    click.option(
+        "--felt",
+        type=FELT,
+        multiple=True,
+        metavar="SITE[:SIDE][@MOMENT][=STRENGTH]",
+        help="Where the stretch was felt, such as lats:left@exhale=6. May be repeated.",
+    ),
+    click.option(
+        "--pain",
+        type=PAIN,
+        multiple=True,
+        metavar="SITE[=KIND]",
+        help="What is never a stretch, such as wrist, hand=numb or dizzy."
+        " May be repeated.",
+    ),
+    click.option(
+        "--feet",
+        type=choice(Feet, "a share"),
+        metavar="SHARE",
+        help=f"What the feet took in a supported hang: {', '.join(Feet)}.",
+    ),
+    click.option("--note", type=NOTE, help="In your own words."),
+)
+
+
+def answers_of_a_hold(command: Command) -> Command:
+    """Give a command the options of what is said of a hold, the same wherever asked."""
+    for option in reversed(_ANSWERS):
+        command = option(command)
+    return command

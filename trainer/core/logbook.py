@@ -38,6 +38,7 @@ class LoggedKind(StrEnum):
     REST_WEEK = "rest-week"
     PLAN = "plan"
     ANGLE_CHECK = "angle-check"
+    CORRECTION = "correction"
     ANGLE_CORRECTION = "angle-correction"
 
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer.core.text import clean
-from trainer.errors import TrainerError
+from trainer.errors import ExitCode, TrainerError
 from trainer.photo.kinds import HEAD_BYTES, is_read, refused
 
 if TYPE_CHECKING:
@@ -37,6 +37,8 @@ _EXTRA = "pip install 'overhead-hold-trainer[photo]'"
 
 class PhotoError(TrainerError):
     """A file that can't be looked at as a photo."""
+
+    exit_code = ExitCode.USAGE
 
 
 class OpenPhoto:

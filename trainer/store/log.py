@@ -302,6 +302,12 @@ def end_session(db: Database, uid: str, ended_at: str, now: str) -> None:
     forget_journal(db, uid)
 
 
+def read_numbered(db: Database) -> dict[str, int]:
+    """Return each hold's number: counted as they were logged, those gone as well."""
+    rows = db.execute("SELECT uid FROM holds ORDER BY logged_at, rowid").fetchall()
+    return {uid: number for number, (uid,) in enumerate(rows, start=1)}
+
+
 def former_hold(db: Database, uid: str) -> tuple[str, Hold] | None:
     """Give a hold with its session's uid as it stands; None if there is none."""
     found = read_holds(db, "uid = ?", [uid])

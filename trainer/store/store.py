@@ -392,6 +392,14 @@ class Store:
 
     # Targets, rest weeks, suggestions.
 
+    def hold_numbers(self) -> dict[str, int]:
+        """Return the number by which people name each hold, by its uid.
+
+        The first that was logged is 1, and no later one changes that.
+        """
+        with self._read() as db:
+            return log.read_numbered(db)
+
     def set_target(self, target: TargetSet) -> None:
         """Keep a target as the one in force from now on."""
         with self._file.writing() as db:

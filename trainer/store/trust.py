@@ -216,7 +216,7 @@ def _key(found: os.stat_result) -> tuple[int, int]:
 
 def beside(path: Path, ending: str) -> Path:
     """Give the file that SQLite or this program keeps beside PATH under its name."""
-    return path.with_name(path.name + ending)
+    return path.parent / f"{path.name}{ending}"
 
 
 # -- the seal: in the file ---------------------------------------------------------

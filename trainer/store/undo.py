@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from typing import Any
 
 from sqlite_utils import Database
 
 from trainer.core.logbook import Logged, LoggedKind
+from trainer.core.record import Record
+from trainer.core.session.document import hold_document
+from trainer.store import log
 from trainer.store.angles import take_back_correction
 from trainer.store.decisions import uid_with_plan
+from trainer.store.document import hold_in
 from trainer.store.rows import set_deleted
 
 _TABLES = {
@@ -49,7 +54,13 @@ ORDER BY logged_at DESC, place, number DESC LIMIT 1
 
 def read_last_logged(db: Database) -> Logged | None:
     """Give what was logged last and not taken back, or None."""
+    correction = _last_correction(db)
     for row in db.query(_LATEST):
+        if correction is not None and correction["corrected_at"] >= row["logged_at"]:
+            sentence = _sentence(db, LoggedKind.CORRECTION, correction)
+            return Logged(
+                kind=LoggedKind.CORRECTION, uid=correction["uid"], sentence=sentence
+            )
         kind = LoggedKind(row["kind"])
         plan_uid = _came_with(db, row["uid"]) if kind is LoggedKind.TARGET else None
         if plan_uid is not None:
@@ -64,6 +75,8 @@ def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
     """
     if logged.kind is LoggedKind.ANGLE_CORRECTION:
         return take_back_correction(db, logged.uid, now)
+    if logged.kind is LoggedKind.CORRECTION:
+        return _take_back_correction(db, logged.uid, now)
     done = set_deleted(db, _TABLES[logged.kind], logged.uid, now, deleted=True)
     if logged.kind is LoggedKind.PLAN:
         for target in _with_plan(db, logged.uid):
@@ -88,6 +101,58 @@ def _take_back_holds_of(db: Database, session_uid: str, now: str) -> None:
         [session_uid],
     ).fetchall():
         set_deleted(db, "holds", uid, now, deleted=True)
+
+
+Changes = dict[str, tuple[str, str]]
+"""What was changed in one correction: a field to its former and its later value."""
+
+
+def _last_correction(db: Database) -> dict[str, Any] | None:
+    """Return a row of the last correction of a hold that stands, or None.
+
+    A correction stays in the log when it is taken back, and so does what took it back:
+    the one that gives each of its figures their former values again.
+    """
+    standing: dict[str, list[tuple[dict[str, Any], Changes]]] = {}
+    for row, changes in _corrections(db):
+        stack = standing.setdefault(row["hold_uid"], [])
+        back = {what: (later, former) for what, (former, later) in changes.items()}
+        if stack and stack[-1][1] == back:
+            stack.pop()
+        else:
+            stack.append((row, changes))
+    last = [stack[-1][0] for stack in standing.values() if stack]
+    return max(last, key=lambda row: str(row["corrected_at"]), default=None)
+
+
+def _corrections(db: Database) -> list[tuple[dict[str, Any], Changes]]:
+    """Return each correction of a hold in the log, oldest first, with its changes."""
+    found: dict[tuple[str, str], tuple[dict[str, Any], Changes]] = {}
+    for row in db.query(
+        "SELECT c.* FROM corrections c JOIN holds h ON h.uid = c.hold_uid"
+        " WHERE h.deleted_at IS NULL ORDER BY c.corrected_at, c.what"
+    ):
+        key = (row["hold_uid"], row["corrected_at"])
+        _, changes = found.setdefault(key, (row, {}))
+        changes[row["what"]] = (row["from_json"], row["to_json"])
+    return list(found.values())
+
+
+def _take_back_correction(db: Database, uid: str, now: str) -> bool:
+    """Give a hold's corrected figures their former values; that is kept as well."""
+    found = [row for row, _ in _corrections(db) if row["uid"] == uid]
+    if not found:
+        return False
+    (changes,) = (changes for row, changes in _corrections(db) if row["uid"] == uid)
+    stored = log.former_hold(db, found[0]["hold_uid"])
+    if stored is None:
+        return False
+    session_uid, hold = stored
+    former = {what: json.loads(value) for what, (value, _) in changes.items()}
+    restored = hold_in(Record.of(hold_document(hold) | former))
+    log.write_hold(db, session_uid, restored, now)
+    log.write_corrections(db, hold, restored, now)
+    return True
 
 
 def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
@@ -120,6 +185,14 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
             for target in _with_plan(db, row["uid"])
         )
         return f"{said}, with {targets}" if targets else said
+    if kind is LoggedKind.CORRECTION:
+        found = _one(
+            db,
+            "SELECT h.exercise, s.local_date FROM holds h"
+            " JOIN sessions s ON s.uid = h.session_uid WHERE h.uid = ?",
+            [row["hold_uid"]],
+        )
+        return f"the correction of {found['exercise']} on {found['local_date']}"
     if kind is LoggedKind.ANGLE_CORRECTION:
         found = _one(
             db,

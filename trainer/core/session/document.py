@@ -54,19 +54,21 @@ def session_document(
                     for planned in session.planned
                 ],
                 "overrides": [asdict(each) for each in session.overrides],
-                "holds": [_hold(hold) | stamps for hold in session.holds],
+                "holds": [hold_document(hold) | stamps for hold in session.holds],
             }
         ],
         "taken_back": {
             "holds": [
-                _hold(hold) | stamps | {"session_uid": session.uid, "deleted_at": at}
+                hold_document(hold)
+                | stamps
+                | {"session_uid": session.uid, "deleted_at": at}
                 for hold in taken_out
             ]
         },
     }
 
 
-def _hold(hold: Hold) -> dict[str, object]:
+def hold_document(hold: Hold) -> dict[str, object]:
     """Give a hold; enumerations are texts already, as JSON writes them."""
     plain = asdict(hold)
     plain["set"] = plain.pop("set_number")
