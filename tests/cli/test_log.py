@@ -298,7 +298,7 @@ class TestLogCorrect:
         cli.day(1e-4)
         after = cli.ok("log", "list", "--json").json[0]["holds"][0]
 
-        assert "Now: 25 s held, 25 s kept, felt lats, pain pain (wrist)." in said
+        assert "Now: 25 s held, 25 s kept, felt lats, pain in the wrist." in said
         assert (25.0, 25.0) == (after["held_s"], after["kept_s"])
         assert before["felt"] == after["felt"]
         undone = cli.ok("undo", "--yes").out

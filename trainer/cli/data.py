@@ -108,7 +108,7 @@ def _opened_however_it_is(context: CliContext) -> Store:
     from trainer.store.database import MayBe
 
     try:
-        return context.open_to_read()
+        return context.open_to_read(must_be_there=True)
     except DataDamagedError as damaged:
         diagnostics.error(str(damaged))
         either = MayBe.DAMAGED | MayBe.OLDER

@@ -12,6 +12,7 @@ import click
 from trainer.cli import options, output
 from trainer.cli.context import CliContext, db_option, pass_context, want_subcommand
 from trainer.core import words
+from trainer.core.safety import pain_words
 from trainer.errors import ExitCode, UsageError
 
 if TYPE_CHECKING:
@@ -144,7 +145,7 @@ def hold_words(hold: Hold) -> str:
     if hold.feet is not None:
         said.append(f"feet {hold.feet}")
     said.extend(f"felt {options.felt_text(felt)}" for felt in hold.felt)
-    said.extend(f"pain {options.pain_text(pain)}" for pain in hold.pain)
+    said.extend(pain_words(pain) for pain in hold.pain)
     if hold.note:
         said.append(f"“{hold.note}”")
     return ", ".join(said)

@@ -273,11 +273,6 @@ def felt_text(felt: Felt) -> str:
     return f"{felt.site} ({', '.join(about)})" if about else str(felt.site)
 
 
-def pain_text(pain: Pain) -> str:
-    """Say what is never a stretch, such as numb (hand)."""
-    return str(pain.kind) if pain.site is None else f"{pain.kind} ({pain.site})"
-
-
 _ANSWERS = (
     click.option(
         "--kept", "kept_s", type=SECONDS, help="Seconds the position was kept."
@@ -300,8 +295,8 @@ _ANSWERS = (
         "--pain",
         type=PAIN,
         multiple=True,
-        metavar="SITE[=KIND]",
-        help="What is never a stretch, such as wrist, hand=numb or dizzy."
+        metavar="SITE[:SIDE][=KIND]",
+        help="What is never a stretch, such as wrist:left, hand=numb or dizzy."
         " May be repeated.",
     ),
     click.option(

@@ -51,7 +51,7 @@ class Backup:
 
 def folder_of(path: Path) -> Path:
     """Give the folder in which the copies of the data file PATH are kept."""
-    return path.with_name(path.name + "-backups")
+    return path.parent / f"{path.name}-backups"
 
 
 def list_backups(path: Path) -> list[Backup]:
