@@ -70,6 +70,25 @@ class TestWhichWayUp:
         """A photo is worth looking at whatever its notes are like."""
         assert 1 == OpenPhoto(_saved(tmp_path, 0)).orientation
 
+    @pytest.mark.parametrize("orientation", range(1, 9))
+    def test_a_turned_photo_is_the_upright_one_turned(
+        self, tmp_path: Path, orientation: int
+    ) -> None:
+        """Source: numpy's rot90 of Pillow's own upright photo."""
+        path = _saved(tmp_path, orientation)
+        with Image.open(path) as image:
+            upright = np.asarray(ImageOps.exif_transpose(image).convert("RGB"))
+        height, width = upright.shape[:2]
+        # The upper left dot of the turned photo is the upper right pixel of this one.
+        turned = (
+            OpenPhoto(path)
+            .whole()
+            .turned(((width, 0), (width, 1), (width - 1, 0)), (height, width))
+        )
+        apart = np.abs(np.rot90(upright).astype(int) - np.asarray(turned, dtype=int))
+
+        assert 1 >= apart[1:-1, 1:-1].max()
+
 
 class TestPixels:
     @pytest.mark.parametrize("mode", ["L", "LA", "P", "RGBA", "I;16", "1", "CMYK"])

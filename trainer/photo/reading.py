@@ -7,6 +7,7 @@ up afterwards, so that a photo of fifty megapixels is in memory once.
 from __future__ import annotations
 
 import hashlib
+import math
 import struct
 import warnings
 from collections.abc import Mapping
@@ -176,6 +177,35 @@ class PhotoPixels:
             reducing_gap=2.0,
         )
         return _upright(cut.convert("RGB"), self._orientation)
+
+    def turned(
+        self,
+        corners: tuple[tuple[float, float], tuple[float, float], tuple[float, float]],
+        size: tuple[int, int],
+    ) -> Image.Image:
+        """Return the photo turned, mirrored and scaled into a picture of SIZE, in RGB.
+
+        Args:
+            corners: where its upper left corner, the next dot to the right of that and
+                the next dot below lie on the upright photo, in pixels.
+            size: dots across and down; what lies beside the photo is black.
+        """
+        from PIL import Image
+
+        raw = [_raw_point(x, y, self._raw_size, self._orientation) for x, y in corners]
+        (x0, y0), (x1, y1), (x2, y2) = [
+            (x * self._scale[0], y * self._scale[1]) for x, y in raw
+        ]
+        # What one dot covers is averaged first: a transform looks at single pixels.
+        shrink = max(1, int(math.hypot(x1 - x0, y1 - y0) / 2))
+        image = self._image if shrink == 1 else self._image.reduce(shrink)
+        factors = (x1 - x0, x2 - x0, x0, y1 - y0, y2 - y0, y0)
+        return image.convert("RGB").transform(
+            size,
+            Image.Transform.AFFINE,
+            [each / shrink for each in factors],
+            Image.Resampling.BILINEAR,
+        )
 
 
 def _look_at_file(path: Path, name: str) -> None:

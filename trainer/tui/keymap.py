@@ -304,7 +304,7 @@ WITH_LINES = frozenset(
 )
 """Places that have lines to be marked and changed."""
 
-TO_BE_READ = frozenset({"today", "cautions", "checks"})
+TO_BE_READ = frozenset({"today", "cautions", "checks", "compare"})
 """Places that are read from top to bottom, where the arrows move the sheet."""
 
 
@@ -415,6 +415,7 @@ _KEYS = (
     _key("checks.mark", "enter,space", "Mark a photo", "Mark a photo."),
     _key("checks.decline", "x", "Not now", "Leave the check out this time."),
     _key("checks.compare", "c", "Then and now", "Put two checks beside each other."),
+    _key("compare.photo", "p", "Photo", "Give one of the two photos again."),
     _key("checks.how", "h", "How to", "Read how to take the photo."),
     _key("today.test", "t", "Test", "Find the start by a first-day test.", show=False),
     _key("gate.gone", "g", "Gone", "Note that the pain asked about is gone."),

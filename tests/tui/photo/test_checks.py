@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -9,15 +10,23 @@ import pytest
 
 from tests.core.angle.checks import FREE, GUARDED
 from tests.photo.robot import next_keys
-from tests.photo.stick import saved
+from tests.photo.stick import draw, landmarks_on, saved
 from tests.tui.desk import clock_at, frame, made_app, made_store, settle
-from trainer.core.angle.check import AngleCheck, Position, Reach, When
+from trainer.core.angle.check import AngleCheck, Photo, Position, Reach, When
+from trainer.core.angle.compare import HIP, SHOULDER, Window, outline
 from trainer.core.angle.figures import measure
-from trainer.core.angle.landmarks import Landmarks
+from trainer.core.angle.landmarks import Facing, Landmarks
 from trainer.core.clock import ManualClock
 from trainer.core.model import EndedBy, Hold, Pain, PainKind, Side, Site
+from trainer.photo.reading import OpenPhoto
 from trainer.store import Store
-from trainer.tui.photo.checks import ChecksScreen, path_of
+from trainer.tui.photo.canvas import DotCanvas
+from trainer.tui.photo.checks import (
+    ChecksScreen,
+    CompareScreen,
+    path_of,
+    turned_dots,
+)
 from trainer.tui.photo.screen import MarkingScreen
 
 DUE = "Due before the warm-up"
@@ -183,3 +192,52 @@ def _typed(text: str) -> list[str]:
     names = {"/": "slash", ".": "full_stop", "'": "apostrophe", " ": "space"}
     names |= {"-": "minus", "_": "underscore"}
     return [names.get(char, char) for char in text]
+
+
+class TestThenAndNowByPhotos:
+    def test_a_photo_is_turned_until_its_trunk_is_upright(self, tmp_path: Path) -> None:
+        """Whatever side was faced and however somebody leant: hip under shoulder.
+
+        The joints of the drawing are bright; they have to come to lie where the frame
+        has its hip and its shoulder.
+        """
+        for facing in Facing:
+            marked = landmarks_on((1600, 1200), 165.0, lean_deg=25, facing=facing)
+            path = tmp_path / f"{facing}.png"
+            draw(marked, (1600, 1200)).save(path)
+            dots, _ = turned_dots(OpenPhoto(path).whole(), marked, 150, 200)
+            window = Window(150, 200)
+            for place in (HIP, SHOULDER, outline(marked).arm_end):
+                red, green, blue = dots.at(*window.dot(place))
+
+                assert red > blue + 40
+                assert green > blue + 40
+
+    async def test_photos_given_again_are_known_by_their_hash(
+        self, tmp_path: Path, clock: ManualClock
+    ) -> None:
+        """Another photo is said to be of neither."""
+        path, truth = saved(tmp_path, (800, 600), 150.0)
+        other, later = saved(tmp_path, (800, 600), 168.0, "other.png")
+        photo = OpenPhoto(path)
+        with made_store(tmp_path, clock) as store:
+            settle(store)
+            today = clock.wall().date()
+            _checked(store, truth, today - timedelta(weeks=8), GUARDED)
+            _checked(store, later, today, GUARDED)
+            first, second = store.angle_checks()
+            known = replace(first, photo=Photo("x.png", photo.sha256(), *photo.size))
+            app = made_app(store, clock)
+            async with app.run_test(size=(100, 40), notifications=True) as pilot:
+                app.push_screen(CompareScreen(known, second))
+                await pilot.pause()
+                await pilot.press("p", *_typed(str(other)), "enter")
+                await pilot.pause()
+                assert "the photo of neither check" in frame(pilot)
+                await pilot.press("p", *_typed(str(path)), "enter")
+                await pilot.pause()
+                canvas = app.screen.query_one("#then", DotCanvas)
+
+                assert canvas.display
+                rows = [tuple(canvas.render_line(row)) for row in (2, 9)]
+                assert rows[0] != rows[1]

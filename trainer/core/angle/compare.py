@@ -92,6 +92,31 @@ LEFT, RIGHT, BOTTOM, TOP = -0.75, 0.75, -0.1, 1.9
 """What is seen of the frame; an arm to the wrist may be cut off at its end."""
 
 
+@dataclass(frozen=True, slots=True)
+class Window:
+    """What is seen of the frame on a screen of so many dots."""
+
+    columns: int
+    rows: int
+
+    @property
+    def scale(self) -> float:
+        """Dots to one trunk's length."""
+        return min(self.columns / (RIGHT - LEFT), self.rows / (TOP - BOTTOM))
+
+    def dot(self, point: Point) -> tuple[int, int]:
+        """Return the dot that a place of the frame falls on."""
+        x = self.columns / 2 + (point.x - (LEFT + RIGHT) / 2) * self.scale
+        return round(x), round(self.rows - 1 - (point.y - BOTTOM) * self.scale)
+
+    def place(self, column: float, row: float) -> Point:
+        """Return the place of the frame under a dot."""
+        return Point(
+            (column - self.columns / 2) / self.scale + (LEFT + RIGHT) / 2,
+            (self.rows - 1 - row) / self.scale + BOTTOM,
+        )
+
+
 def comparable(then: AngleCheck, now: AngleCheck) -> str:
     """Return why two checks can't be told from each other, or an empty text."""
     if then.series != now.series:
@@ -146,12 +171,7 @@ def drawing(
 
     The arm of then is dotted, that of now whole, and each has its word at its end.
     """
-    scale = min(width / (RIGHT - LEFT), 2 * height / (TOP - BOTTOM))
-
-    def dot(point: Point) -> tuple[int, int]:
-        x = width / 2 + (point.x - (LEFT + RIGHT) / 2) * scale
-        return round(x), round(2 * height - 1 - (point.y - BOTTOM) * scale)
-
+    dot = Window(width, 2 * height).dot
     inked: dict[tuple[int, int], Ink] = {}
     ink_of = {"trunk": Ink.PLAIN, "then": Ink.SECOND, "now": Ink.FIRST}
     for each in lines(then, now):

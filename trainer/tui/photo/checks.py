@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import ClassVar
 from uuid import uuid4
 
+from textual import on
 from textual.binding import BindingType
+from textual.containers import Horizontal
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -22,7 +24,15 @@ from trainer.core.angle.check import (
     Reach,
     When,
 )
-from trainer.core.angle.compare import drawing, figure_rows, outline
+from trainer.core.angle.compare import (
+    HIP,
+    SHOULDER,
+    Frame,
+    Window,
+    drawing,
+    figure_rows,
+    outline,
+)
 from trainer.core.angle.due import (
     DECLINED_KEY,
     declined_on,
@@ -30,6 +40,8 @@ from trainer.core.angle.due import (
     is_due,
 )
 from trainer.core.angle.figures import measure
+from trainer.core.angle.landmarks import Landmarks
+from trainer.core.angle.lines import Dot, LineInk, line
 from trainer.core.angle.marking import Marked
 from trainer.core.angle.series import by_series, headline, in_order, pair_of
 from trainer.core.angle.words import (
@@ -44,7 +56,9 @@ from trainer.core.model import Side
 from trainer.core.safety import open_pain
 from trainer.core.words import day as day_words
 from trainer.errors import TrainerError
+from trainer.photo.reading import OpenPhoto, PhotoPixels
 from trainer.tui.keymap import bind
+from trainer.tui.photo.canvas import DotCanvas, Dots
 from trainer.tui.photo.screen import MarkingScreen
 from trainer.tui.screens.page import READING, Page
 from trainer.tui.widgets.picture import drawn, screen_glyphs
@@ -300,21 +314,32 @@ def _apart(paragraphs: Sequence[str]) -> Iterator[str]:
 
 
 class CompareScreen(Page[None]):
-    """Two checks of one series, trunk on trunk, with their figures."""
+    """Two checks of one series, trunk on trunk, with their figures.
+
+    Their photos, given again, are turned and scaled so that the trunks lie alike.
+    """
 
     HEADING = "Then and now"
-    BINDINGS: ClassVar[list[BindingType]] = [*READING]
+    DEFAULT_CSS = """
+    CompareScreen #photos { height: 17; display: none; margin-bottom: 1; }
+    CompareScreen #photos DotCanvas { width: 1fr; height: 16; margin-right: 2; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *READING,
+        bind("compare.photo", "photo"),
+    ]
 
     def __init__(self, then: AngleCheck, now: AngleCheck) -> None:
         super().__init__()
         self._then, self._now = then, now
+        self._pixels: dict[str, PhotoPixels] = {}
 
     def corner(self) -> str:
         """Say which series it is."""
         return named(self._now.series)
 
     def body(self) -> Iterator[Widget]:
-        """Give the drawing, and the figures below it."""
+        """Give the drawing, the photos once they are given, and the figures."""
         then, now = self._then, self._now
         if then.landmarks is not None and now.landmarks is not None:
             glyphs = screen_glyphs()
@@ -326,6 +351,9 @@ class CompareScreen(Page[None]):
                 glyphs=glyphs,
             )
             yield Static(drawn(picture, glyphs), id="compared")
+        with Horizontal(id="photos"):
+            yield DotCanvas(id="then")
+            yield DotCanvas(id="now")
         yield Sheet(
             [
                 note("Then", day_words(then.local_date), tight=True),
@@ -338,3 +366,75 @@ class CompareScreen(Page[None]):
                 ),
             ]
         )
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Ask for photos only where one was marked."""
+        if action == "photo":
+            return self._then.photo is not None or self._now.photo is not None
+        return super().check_action(action, parameters)
+
+    def action_photo(self) -> None:
+        """Ask for one of the two photos; its hash says which."""
+
+        def typed(path: str | None) -> None:
+            if path:
+                self._take(path_of(path))
+
+        self.app.push_screen(
+            LineSlip("One of the two photos: type its file, or drop it", limit=1000),
+            typed,
+        )
+
+    def _take(self, path: Path) -> None:
+        try:
+            photo = OpenPhoto(path)
+            known = photo.sha256()
+            for name, check in (("then", self._then), ("now", self._now)):
+                if check.photo is not None and check.photo.sha256 == known:
+                    self._pixels[name] = photo.whole()
+                    break
+            else:
+                self.say(f"{photo.name} is the photo of neither check.")
+                return
+        except TrainerError as error:
+            self.complain(error)
+            return
+        self.query_one("#photos").display = True
+        for drawing_alone in self.query("#compared"):
+            drawing_alone.display = False
+        self.call_after_refresh(self._draw)
+
+    @on(DotCanvas.Resized)
+    def _draw(self) -> None:
+        """Draw the photos that were given, each with its own lines over it."""
+        for name, check in (("then", self._then), ("now", self._now)):
+            pixels, marked = self._pixels.get(name), check.landmarks
+            canvas = self.query_one(f"#{name}", DotCanvas)
+            columns, rows = canvas.dots
+            if pixels is None or marked is None or columns < 1 or rows < 1:
+                continue
+            canvas.show(*turned_dots(pixels, marked, columns, rows))
+
+
+def turned_dots(
+    pixels: PhotoPixels, marked: Landmarks, columns: int, rows: int
+) -> tuple[Dots, dict[Dot, LineInk]]:
+    """Return a photo turned trunk upright, chest to the right, and its lines."""
+    window, frame = Window(columns, rows), Frame.of(marked)
+    corners = [
+        frame.back(window.place(column, row))
+        for column, row in ((-0.5, -0.5), (0.5, -0.5), (-0.5, 0.5))
+    ]
+    picture = pixels.turned(
+        (
+            (corners[0].x, corners[0].y),
+            (corners[1].x, corners[1].y),
+            (corners[2].x, corners[2].y),
+        ),
+        (columns, rows),
+    )
+    own = outline(marked)
+    over = dict.fromkeys(line(window.dot(HIP), window.dot(SHOULDER)), LineInk.TRUNK)
+    arm = line(window.dot(SHOULDER), window.dot(own.arm_end))
+    over |= dict.fromkeys(arm, LineInk.ARM)
+    return Dots(columns, rows, picture.tobytes()), over
