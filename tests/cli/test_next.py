@@ -160,3 +160,26 @@ def test_people_read_the_reasons_the_otherwise_and_the_caution(cli: Cli) -> None
     assert "Caution: " in out
     assert f"Rule: {document['rule']}" in out
     assert not re.search(r"[\x00-\x09\x0b-\x1f\x7f-\x9f]", out)
+
+
+def test_the_score_of_one_week_is_that_weeks_alone(cli: Cli) -> None:
+    """Shown and trained this week: in this week's score, and not in the next one's."""
+    made = ("add", "hang-supported", "--held", "20", "--target", "20")
+    cli.ok(*made, "--on", "2026-03-01")
+    cli.ok("plan", "set", "hang-supported", "--target", "20", "--sets", "1")
+    cli.ok("next", "--week", "2026-W10")
+    cli.day(1)
+    cli.ok(*made)
+
+    def count(*week: str) -> int:
+        found: int = cli.ok("next", "--score", *week, "--json").json["count"]
+        return found
+
+    assert (1, 1, 0) == (
+        count(),
+        count("--week", "2026-W10"),
+        count("--week", "2026-W11"),
+    )
+    assert (
+        "for the week of 9 March" in cli.ok("next", "--score", "--week", "2026-W11").out
+    )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time as system_time
 from datetime import date, datetime, time, timezone
 from typing import Any
 
@@ -9,6 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.cli.conftest import Cli
 from trainer.cli import options
 from trainer.core.model import FELT_SITES, Felt, Moment, Pain, PainKind, Side, Site
 from trainer.core.text import did_you_mean, nearest
@@ -159,3 +161,28 @@ def test_the_nearest_word_ignores_case() -> None:
     """HNAG is near hang all the same."""
     assert "hang" == nearest("HNAG", ["hang", "press-wall"])
     assert nearest("zzz", ["hang", "press-wall"]) is None
+
+
+@pytest.mark.parametrize(
+    ("zone", "said", "warned"),
+    [
+        ("America/Asuncion", "2024-10-06T00:00", False),
+        ("Pacific/Apia", "2011-12-30", True),
+    ],
+)
+def test_a_date_is_kept_as_it_was_given_whatever_the_clocks_did(
+    cli: Cli, monkeypatch: pytest.MonkeyPatch, zone: str, said: str, warned: bool
+) -> None:
+    """A midnight that was left out stays on its date; a date that was is said to be."""
+    monkeypatch.setenv("TZ", zone)
+    system_time.tzset()
+    try:
+        answer = cli("add", "hang", "--held", "20", "--on", said)
+        (session,) = cli.ok("data", "export").json["sessions"]
+    finally:
+        monkeypatch.undo()
+        system_time.tzset()
+
+    assert 0 == answer.code
+    assert said[:10] == session["local_date"]
+    assert warned == ("left out 2011-12-30" in answer.err)

@@ -10,6 +10,8 @@ import click
 from trainer.cli import diagnostics, options, output
 from trainer.cli.context import CliContext, confirmed, db_option, pass_context
 from trainer.core import words
+from trainer.core.clock import local_moment
+from trainer.core.logbook import NOON
 from trainer.core.model import EndedBy, Feet, Felt, Hold, Pain, StoppedBy
 from trainer.core.safety import pain_words
 from trainer.errors import ExitCode, UsageError
@@ -55,6 +57,7 @@ def add_command(
     if when is not None:
         options.not_in_the_future(*when, now=now)
         at, has_time = _local(*when), when[1] is not None
+        options.say_if_left_out(when[0])
     with context.open_store() as store:
         plan = store.plan()
         ident = options.known_exercise(exercise, plan.known_ids())
@@ -115,7 +118,7 @@ def _taken(hold: Hold, on: date) -> list[str]:
 
 def _local(day: date, at: time | None) -> datetime:
     """Give a day's time with the offset that it had here then."""
-    return datetime.combine(day, at or time(12, 0)).astimezone()
+    return local_moment(day, at or NOON)
 
 
 @click.command("undo")

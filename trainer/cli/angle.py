@@ -19,6 +19,8 @@ from trainer.cli.context import CliContext, db_option, pass_context, want_subcom
 from trainer.core import words
 from trainer.core.angle.check import Blades, Method, Pose, Reach, When
 from trainer.core.angle.landmarks import Facing, LandmarkError, Landmarks, Point
+from trainer.core.clock import local_moment
+from trainer.core.logbook import NOON
 from trainer.core.model import Side
 from trainer.errors import ExitCode, TrainerError, UsageError
 
@@ -291,7 +293,8 @@ def _moment(context: CliContext, on: tuple[date, time | None] | None) -> datetim
         return now
     day, at = on
     options.not_in_the_future(day, at, now=now)
-    local = datetime.combine(day, at or time(12, 0)).astimezone()
+    local = local_moment(day, at or NOON)
+    options.say_if_left_out(day)
     return min(local, now) if day == now.date() else local
 
 

@@ -23,29 +23,33 @@ if TYPE_CHECKING:
 # ``trainer next --score``: how often the chances that were shown came true.
 
 
-def show_score(context: CliContext, *, as_json: bool) -> int:
-    """Show the score of all that was shown and then trained."""
+def show_score(context: CliContext, *, as_json: bool, week: IsoWeek | None) -> int:
+    """Show the score of all that was shown and then trained, or of one week's."""
     from trainer.core.capacity.calibration import score_of
 
     with context.open_to_read() as store:
-        found = score_of(store.history())
+        found = score_of(store.history(), week=week)
     if as_json:
         output.document(asdict(found))
         return ExitCode.DONE
-    for text in score_lines(found):
+    for text in score_lines(found, week):
         output.line(text)
     return ExitCode.DONE
 
 
-def score_lines(found: Score) -> Iterator[str]:
+def score_lines(found: Score, week: IsoWeek | None = None) -> Iterator[str]:
     """Give the score as a sentence and a table."""
     from trainer.core.capacity.calibration import ENOUGH
 
+    of_it = "" if week is None else f" for {words.week(week)}"
     if found.brier is None:
         yield (
-            "Nothing to score yet: no target was shown with a chance and then trained."
+            f"Nothing to score yet: no target was shown{of_it} with a chance and then"
+            " trained."
         )
         return
+    if of_it:
+        yield f"What was shown{of_it}:"
     if found.count >= ENOUGH:
         yield found.sentence()
     else:
@@ -94,7 +98,7 @@ def next_command(
     rests on, and what would have changed it. Nothing is taken by asking.
     """
     if score:
-        return show_score(context, as_json=as_json)
+        return show_score(context, as_json=as_json, week=week)
     from trainer.core.next_week.decide import next_week
     from trainer.core.next_week.suggestion import suggestion_as_dict
     from trainer.training.shown import remember_shown

@@ -13,6 +13,8 @@ from typing import Any, TypeVar
 
 import click
 
+from trainer.cli import diagnostics
+from trainer.core.clock import is_date
 from trainer.core.model import (
     FELT_SITES,
     LONGEST_HOLD_S,
@@ -172,6 +174,14 @@ def not_in_the_future(day: date, at: time | None, *, now: datetime) -> None:
         when = f"{day}" if at is None else f"{day} {at:%H:%M}"
         raise UsageError(
             f"{when} is in the future", f"Here it is {local:%Y-%m-%d %H:%M} now"
+        )
+
+
+def say_if_left_out(day: date) -> None:
+    """Say so where the clocks here skipped a whole date; it is kept all the same."""
+    if not is_date(day):
+        diagnostics.warning(
+            f"the clocks here left out {day}; it is kept as the date that you gave."
         )
 
 

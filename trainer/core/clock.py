@@ -8,7 +8,8 @@ from __future__ import annotations
 import sys
 import time
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone, tzinfo
+from datetime import time as time_of_day
 from typing import Protocol
 
 
@@ -106,6 +107,46 @@ class PacedClock:
     def real_s(self, paced_s: float) -> float:
         """Turn a time of this clock into one of BASE's."""
         return self.origin_s + (paced_s - self.origin_s) / self.pace
+
+
+# A person's date and time, whatever the clock of their zone did then.
+
+_NOON = time_of_day(12)
+"""No zone has left out a noon without the whole date."""
+
+
+def local_moment(day: date, at: time_of_day, *, zone: tzinfo | None = None) -> datetime:
+    """Return the moment of a person's date and time, always on that date.
+
+    The clock of a zone leaves times out, at midnight too, and some zones have left out
+    a whole date. Read as it stands, such a time comes to lie on the day before or
+    after. The other reading that Python knows of it (``fold``) is taken then; where
+    that is on another date too, the date stays, with the offset of the noon before it.
+
+    Args:
+        day: the date, as the person gave it.
+        at: the time on that date's clock.
+        zone: the zone; None: this machine's.
+    """
+    for fold in (0, 1):
+        moment = datetime.combine(day, at, tzinfo=zone).replace(fold=fold)
+        moment = _as_the_clock_says(moment, zone)
+        if moment.date() == day:
+            return moment
+    noon_before = datetime.combine(day - timedelta(days=1), _NOON, tzinfo=zone)
+    offset = _as_the_clock_says(noon_before, zone).utcoffset()
+    return datetime.combine(day, at, tzinfo=timezone(offset or timedelta()))
+
+
+def is_date(day: date, *, zone: tzinfo | None = None) -> bool:
+    """Tell whether the zone had that date: one in which it skipped noon, it hadn't."""
+    noon = datetime.combine(day, _NOON, tzinfo=zone)
+    return _as_the_clock_says(noon, zone).date() == day
+
+
+def _as_the_clock_says(moment: datetime, zone: tzinfo | None) -> datetime:
+    """Return the moment as the zone's clock shows it, by way of UTC."""
+    return moment.astimezone(timezone.utc).astimezone(zone)
 
 
 # Time that nobody watched: the machine slept, or the process was stopped.

@@ -72,13 +72,17 @@ class Score:
         )
 
 
-def scored(history: History) -> tuple[Scored, ...]:
-    """Match what was shown with what was trained, in order of the sessions."""
+def scored(history: History, *, week: IsoWeek | None = None) -> tuple[Scored, ...]:
+    """Match what was shown with what was trained, in order of the sessions.
+
+    With WEEK, what was shown for that week alone.
+    """
     found: list[Scored] = []
     used: set[tuple[str, str]] = set()
     shown_for: dict[tuple[str, IsoWeek], list[ShownSuggestion]] = defaultdict(list)
     for one in history.shown:
-        shown_for[one.exercise, one.week].append(one)
+        if week is None or one.week == week:
+            shown_for[one.exercise, one.week].append(one)
     for session in history.sessions:
         holds = [hold for hold in session.holds if for_rules(session, hold)]
         for exercise in dict.fromkeys(hold.exercise for hold in holds):
@@ -157,6 +161,6 @@ def _mean(values: Sequence[float]) -> float | None:
     return sum(values) / len(values) if values else None
 
 
-def score_of(history: History) -> Score:
-    """Score all that was shown and then trained."""
-    return score(scored(history))
+def score_of(history: History, *, week: IsoWeek | None = None) -> Score:
+    """Score all that was shown and then trained; with WEEK, what was for that week."""
+    return score(scored(history, week=week))
