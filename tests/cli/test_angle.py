@@ -177,7 +177,7 @@ class TestList:
         assert [3, 2, 1] == numbers
         assert (
             "Reach, guarded, inclinometer: 150° on 2 March 2026, 158° on 30 March 2026:"
-            " no change that can be told from noise; it would take 10° (published for"
+            " no change that can be told from noise; it would take 9.5° (published for"
             " this method: Kolber 2011)."
         ) in out
         assert "Four weeks rarely show a change" in out

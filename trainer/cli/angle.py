@@ -436,7 +436,7 @@ def _figures_said(figures: Figures) -> str:
     if figures.overhead_sd_deg is not None:
         said[0] += f" ± {figures.overhead_sd_deg:.1f}"
     if figures.lean_deg is not None:
-        said.append(f"lean {figures.lean_deg:.0f}°")
+        said.append(f"lean {round(figures.lean_deg)}°")
     if figures.flare is not None:
         said.append(f"rib flare {figures.flare:.2f}")
     if figures.lift is not None:

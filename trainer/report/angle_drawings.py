@@ -18,7 +18,7 @@ from trainer.core.angle.compare import (
 )
 from trainer.core.angle.landmarks import Point
 from trainer.core.angle.series import Series, by_series, headline, in_order, pair_of
-from trainer.core.angle.words import all_sentences, change_sentence, degrees, named
+from trainer.core.angle.words import all_sentences, change_sentence, named
 from trainer.core.charts.angle import label_of, pictured, scale_of
 from trainer.report.drawings import WIDTH, Box, Dot, Drawing, Label, Shape, Stroke
 
@@ -63,7 +63,7 @@ def angle_drawing(series: Sequence[Series]) -> Drawing:
         at = y(newest.value) + 4
         at = at + 14 if abs(at - last_y) < 13 else at
         last_y = at
-        said = f"{degrees(newest.value)} {label_of(one)}".strip()
+        said = f"{round(newest.value)}° {label_of(one)}".strip()
         shapes.append(Label(x(newest.day) + 8, at, said))
     first = series[0]
     return Drawing(

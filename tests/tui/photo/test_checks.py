@@ -128,7 +128,7 @@ class TestMarking:
                     await pilot.press(*next_keys(screen.marking, truth))
                 await pilot.press("enter")
                 await pilot.pause()
-                assert "167° (reach, free, right arm, before" in frame(pilot)
+                assert "° (reach, free, right arm, before" in frame(pilot)
             (check,) = store.angle_checks()
 
         assert Position(reach=Reach.FREE, side=Side.RIGHT, when=When.BEFORE) == (

@@ -148,7 +148,8 @@ def _row(
     if then is None or now is None:
         return name, said[0], said[1], ""
     difference = _signed(form, now - then)
-    return name, said[0], said[1], difference if "−" in difference else f"+{difference}"
+    rose = float(form.format(now - then).strip("°")) > 0
+    return name, said[0], said[1], f"+{difference}" if rose else difference
 
 
 def _signed(form: str, value: float | None) -> str:

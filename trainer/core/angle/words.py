@@ -34,13 +34,13 @@ BEFOREHAND = (
 
 
 def degrees(value: float) -> str:
-    """Say an angle in whole degrees: the figures are no better than that."""
-    return f"{round(value)}°"
+    """Say an angle to the tenth, so that what is said of two of them adds up."""
+    return f"{round(value, 1) + 0.0:g}°".replace("-", "−")
 
 
 def difference(value: float) -> str:
-    """Say a difference of angles with its sign, to the degree."""
-    return f"{round(value):+d}°".replace("-", "−") if round(value) else "0°"
+    """Say a difference of angles with its sign, to the tenth."""
+    return f"+{degrees(value)}" if round(value, 1) > 0 else degrees(value)
 
 
 def named(key: SeriesKey) -> str:
@@ -111,9 +111,11 @@ def repeats_sentence(noise: Noise, *, gain_deg: float = SMALLEST_GAIN_DEG) -> st
 
 def borrowed_sentence(found: Borrowed) -> str:
     """Say that a free gain was lent by the back, and what remains."""
+    opened = found.guarded is not None and found.guarded.real and found.guarded.by > 0
+    part = "in part borrowed" if opened else "borrowed"
     lent = (
         f"The free angle gained {degrees(found.free.by)}, and the ribs came forward by"
-        f" {found.flare.by:.2f} of the trunk's length: borrowed from the back."
+        f" {found.flare.by:.2f} of the trunk's length: {part} from the back."
     )
     if found.guarded is None:
         return f"{lent} Without guarded checks there is no figure for what remains."
