@@ -104,8 +104,8 @@ def test_the_ladders_show_what_is_planned_and_what_is_not_offered() -> None:
     plan = Plan(exercises=(PlanExercise(exercise="press-pike"),))
 
     assert [
-        "hang   hang-supported → hang",
-        "press  press-pushup → PRESS-PIKE → (press-wall)",
+        "hang   Supported hang → Passive hang",
+        "press  Push-up press-away → PIKE PRESS-AWAY → (Wall press-away)",
     ] == ladder_lines(plan, {})
 
 

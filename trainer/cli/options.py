@@ -33,6 +33,7 @@ from trainer.core.plan.plan import SHORTEST_TARGET_S
 from trainer.core.record import FIRST_YEAR, LAST_YEAR
 from trainer.core.text import NOTE_LIMIT, clean, did_you_mean
 from trainer.core.weeks import IsoWeek
+from trainer.core.words import RPE_SCALE
 from trainer.errors import UsageError
 
 Word = TypeVar("Word", bound=StrEnum)
@@ -287,7 +288,7 @@ _ANSWERS = (
     click.option(
         "--kept", "kept_s", type=SECONDS, help="Seconds the position was kept."
     ),
-    click.option("--rpe", type=RPE, help="0 to 10, halves allowed."),
+    click.option("--rpe", type=RPE, help=f"0 to 10, halves allowed: {RPE_SCALE}."),
     click.option(
         "--stopped-by",
         type=choice(StoppedBy, "a reason"),

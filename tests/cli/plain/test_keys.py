@@ -14,6 +14,7 @@ from trainer.cli.plain.keys import (
     CONTROL,
     ENTER,
     ESCAPE,
+    ONLY_IN,
     STOPPED_BY,
     Line,
     Parsers,
@@ -253,7 +254,12 @@ def test_a_pause_ends_with_enter() -> None:
 
 def test_the_letters_are_those_of_the_full_screen() -> None:
     """What the fingers learn in one they know in the other."""
-    screen = {row[0].removeprefix("session."): row[1] for row in SESSION_KEYS[:26]}
+    keys = {row[0]: row[1] for row in SESSION_KEYS}
+    screen = {
+        name.removeprefix("session."): key
+        for name, key in keys.items()
+        if name.startswith("session.")
+    }
 
     stopped = {why.value: key for key, why in STOPPED_BY.items()}
     assert stopped == {name: screen[name] for name in stopped}
@@ -265,6 +271,11 @@ def test_the_letters_are_those_of_the_full_screen() -> None:
     }
     (anyway,) = [key for key, event in ASKED_AGAIN.values() if event == OverridePain()]
     assert screen["anyway"] == anyway
+    only_in = {event.__name__: key for (_, key), event in ONLY_IN.items()}
+    assert only_in == {
+        "SkipWarmUp": keys["warm-up.skip"],
+        "Ready": keys["set-up.ready"],
+    }
     others = {
         "out": "x",
         "all-kept": "k",

@@ -40,9 +40,11 @@ from trainer.core.session.events import (
     FalseStart,
     OverridePain,
     PauseSession,
+    Ready,
     Resolve,
     Resume,
     Skip,
+    SkipWarmUp,
     TakeBack,
 )
 from trainer.core.session.state import HoldDraft, Phase, SessionState
@@ -53,6 +55,11 @@ CONTROL: Mapping[str, type[Event]] = {
     "j": Skip,
     "w": PauseSession,
 }
+ONLY_IN: Mapping[tuple[Phase, str], type[Event]] = {
+    (Phase.WARM_UP, "o"): SkipWarmUp,
+    (Phase.SET_UP, "g"): Ready,
+}
+"""Letters that mean something of their own in one phase."""
 MOST_STRENGTH = 10
 MOST_BREATHS = 600
 """No hold has more: the longest, at the fastest pattern."""
@@ -228,6 +235,8 @@ def press(key: str, state: SessionState, line: Line, parsers: Parsers) -> Presse
         return Pressed(Line(Typing.SKIP), say=(f"{Typing.SKIP.value}.",))
     if key == "a":
         return Pressed(Line(Typing.ANYWAY), say=(f"{Typing.ANYWAY.value}.",))
+    if (state.phase, key) in ONLY_IN:
+        return Pressed(line, (ONLY_IN[state.phase, key](),))
     if key in CONTROL:
         return Pressed(line, (CONTROL[key](),))
     if state.phase is Phase.PAUSED and key in GO_ON:

@@ -35,10 +35,12 @@ from trainer.core.session.events import (
     Event,
     FalseStart,
     OverridePain,
+    Ready,
     RecordHold,
     Resolve,
     Resume,
     Skip,
+    SkipWarmUp,
     TakeBack,
 )
 from trainer.core.session.state import (
@@ -48,6 +50,7 @@ from trainer.core.session.state import (
     Phase,
     SessionState,
 )
+from trainer.core.words import RPE_SCALE
 from trainer.errors import DataError, ExitCode, UsageError
 from trainer.training.runner import SessionRunner
 
@@ -66,11 +69,11 @@ def cue_line(cue: TimedCue) -> str:
 def keys_line() -> str:
     """Say the keys in one line."""
     return (
-        "Any key in set-up: 30 s more; in a hold: you came down. x false start or"
-        " didn't happen, z undo, j skip, w wait, q end. After a hold: 1 to 9 and 0 for"
-        " RPE, . a half, k all kept, l lost on a breath, p pain, + - or t held, f felt,"
-        " n note, e feet, a the sets that pain took out, stopped by g grip s shoulder"
-        " i position b breath v nerve o other."
+        "Any key in set-up: 30 s more, g ready; in a hold: you came down. x false"
+        " start or didn't happen, z undo, j skip, o to the holds, w wait, q end. After"
+        " a hold: 1 to 9 and 0 for RPE, . a half, k all kept, l lost on a breath, p"
+        " pain, + - or t held, f felt, n note, e feet, a the sets that pain took out,"
+        " stopped by g grip s shoulder i position b breath v nerve o other."
     )
 
 
@@ -83,19 +86,22 @@ def phase_line(phase: Phase, state: SessionState, *, asks: bool) -> str:
             return f"Warm-up: {move.name}, {move.length_s:g} s. {move.instruction}"
         case Phase.SET_UP:
             stays = "" if planned.limit_s is None else f", up to {planned.limit_s:g} s"
+            first = state.program.says_first(planned)
             return (
                 f"Set-up {planned.exercise.setup_s:g} s: {planned.exercise.name},"
                 f" set {planned.set_number} of {planned.sets},"
-                f" {planned.target_s:g} s{stays}."
-            )
+                f" {planned.target_s:g} s{stays}. {first}"
+            ).rstrip()
         case Phase.HOLD:
-            said = (*planned.exercise.instructions[:1], planned.cue)
-            return " ".join(("Hold.", *said)).rstrip()
+            first = state.program.says_first(planned)
+            said = (first, *planned.exercise.instructions[:1])
+            return " ".join(("Hold.", *filter(None, said)))
         case Phase.COME_OUT:
             return "Breathe in, then down."
         case Phase.LOG_AND_REST:
             rest_s = (state.ends_at_s or 0.0) - state.began_at_s
-            return f"Rest {rest_s:.0f} s." + (" RPE? All kept?" if asks else "")
+            asked = f" RPE? {RPE_SCALE}. All kept?" if asks else ""
+            return f"Rest {rest_s:.0f} s.{asked}"
         case Phase.PAUSED:
             why = "" if state.pause is None else _PAUSED[state.pause.reason]
             return f"Paused{why}." + (" Enter goes on." if asks else "")
@@ -107,7 +113,8 @@ def phase_line(phase: Phase, state: SessionState, *, asks: bool) -> str:
                 else ""
             )
         case _:
-            return "Done." + (" RPE? All kept? Felt? Enter leaves." if asks else "")
+            asked = f" RPE? {RPE_SCALE}. All kept? Felt? Enter leaves."
+            return "Done." + (asked if asks else "")
 
 
 _PAUSED = {
@@ -154,6 +161,8 @@ _DONE: Mapping[type[Event], str] = {
     TakeBack: "Taken back.",
     OverridePain: "Put back; that is kept with the session.",
     Skip: "Left out.",
+    SkipWarmUp: "The warm-up is left out.",
+    Ready: "Ready.",
     DidNotHappen: "Taken out: it counts for nothing. z takes that back.",
     FalseStart: "False start: it is set up again. z takes that back.",
 }

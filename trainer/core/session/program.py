@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from trainer.core.cues.breathing import DEFAULT, Pattern
 from trainer.core.exercises import Exercise, Family
 from trainer.core.model import EndOfHold, PlannedSet, SessionKind
+from trainer.core.plan.first_day import when_to_come_down
 from trainer.core.plan.plan import Grip, Order, PlanExercise, rest_after
 
 STAY_LIMIT = 2.0
@@ -66,6 +67,13 @@ class SessionProgram:
             PlannedSet(s.exercise.id, s.set_number, s.target_s, s.rest_s)
             for s in self.sets
         )
+
+    def says_first(self, planned: ProgramSet) -> str:
+        """Return what is said of a set before all else: of a test when it ends, else
+        the coach's cue, else nothing."""
+        if self.kind is SessionKind.TEST:
+            return f"TEST: {when_to_come_down(planned.exercise)}."
+        return f"Cue: {planned.cue}" if planned.cue else ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

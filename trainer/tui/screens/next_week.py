@@ -93,6 +93,10 @@ class TargetSlip(Slip[tuple[float, Author] | None]):
         self.dismiss((float(values["target"]), Author(values["author"])))
 
 
+NAME_COLUMNS = 18
+"""Columns of the longest short name of a rung."""
+
+
 class NextWeekScreen(Page[None]):
     """The suggestions for one week; the marked one in full."""
 
@@ -121,7 +125,7 @@ class NextWeekScreen(Page[None]):
     def body(self) -> Iterator[Widget]:
         """Give the exercises, and the marked one in full."""
         with Container(classes="spread"):
-            yield FieldList([], id="suggestions")
+            yield FieldList([], id="suggestions", label_width=NAME_COLUMNS)
             yield Sheet(id="detail", classes="leaf second")
 
     async def on_mount(self) -> None:

@@ -14,7 +14,7 @@ from textual.widgets import Static
 
 from trainer.core import words
 from trainer.core.cues.breathing import OFFERED, Pattern
-from trainer.core.exercises import BUILT_IN, LADDERS, Exercise, Family
+from trainer.core.exercises import BUILT_IN, LADDERS, Exercise, Family, brief_name
 from trainer.core.model import LONGEST_HOLD_S, EndOfHold
 from trainer.core.next_week.days import target_in_force
 from trainer.core.plan.changes import plan_changes
@@ -238,7 +238,8 @@ def ladder_lines(plan: Plan, hardest: Mapping[Family, str]) -> list[str]:
         )
         rungs = []
         for at, rung in enumerate(ladder):
-            word = rung.upper() if rung in planned else rung
+            name = brief_name(rung)
+            word = name.upper() if rung in planned else name
             rungs.append(word if at <= reach else f"({word})")
         drawn.append(f"{family.value:<6} {' → '.join(rungs)}")
     return drawn
@@ -323,9 +324,10 @@ class PlanScreen(Page[None]):
             ),
             note(
                 "Rest week",
-                f"{coming} is a rest week."
-                if resting
-                else f"{coming} is for training.",
+                words.sentence(
+                    f"{words.week(coming)} is"
+                    f" {'a rest week' if resting else 'for training'}"
+                ),
             ),
         ]
 

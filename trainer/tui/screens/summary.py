@@ -63,7 +63,7 @@ def said(hold: Hold) -> str:
         parts.append(f"feet {hold.feet}")
     for felt in hold.felt:
         strength = "" if felt.strength is None else f" {felt.strength:g}"
-        parts.append(f"{felt.site}{strength}")
+        parts.append(f"{felt.site.words}{strength}")
     if hold.note:
         parts.append(f"“{hold.note}”")
     return "; ".join(parts)

@@ -293,17 +293,17 @@ class FeltDrawing(Drawing):
         self.post_message(self.Changed(tuple(self._felt.values())))
 
 
-_COLUMN = 22
-"""Columns of one of the two lists of places beside the drawing."""
+_COLUMN = 15
+"""Columns of a short name with its letter: two of them stand on one row."""
 
 
-def _in_columns(sites: Sequence[Site]) -> list[str]:
-    """Name the places with their letters in two columns, read downwards."""
+def _in_rows(sites: Sequence[Site]) -> list[str]:
+    """Name the places with their letters, two short names on a row."""
     named = [f"{site.letter} {site.words}" for site in sites]
-    half = (len(named) + 1) // 2
-    lefts, rights = named[:half], [*named[half:], ""]
-    pairs = zip(lefts, rights, strict=False)
-    return [f"{left:<{_COLUMN}}{right}".rstrip() for left, right in pairs]
+    short = [each for each in named if len(each) < _COLUMN]
+    long = [each for each in named if len(each) >= _COLUMN]
+    pairs = zip(short[::2], [*short[1::2], ""], strict=False)
+    return [*(f"{left:<{_COLUMN}}{right}".rstrip() for left, right in pairs), *long]
 
 
 class HurtDrawing(Drawing):
@@ -355,7 +355,7 @@ class HurtDrawing(Drawing):
         said = pain_words(self.pain)
         return [
             styled(f"{said[:1].upper()}{said[1:]}{nowhere}", "reverse bold"),
-            *(Content(line) for line in _in_columns(self.SITES)),
+            *(Content(line) for line in _in_rows(self.SITES)),
             styled("A letter or the arrows: where. l left, r right.", "$text-muted"),
             styled("What loads the place is left out.", "$text-muted"),
         ]

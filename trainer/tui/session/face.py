@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 
 from trainer.core.cues.breathing import lay
 from trainer.core.model import EndedBy, SessionKind
-from trainer.core.plan.first_day import when_to_come_down
 from trainer.core.session.program import ProgramSet
 from trainer.core.session.state import (
     NOT_YET_S,
@@ -246,7 +245,7 @@ def _set_up(
         figure=left(left_s),
         plain=f"{left(left_s)} s to the hold{_not_yet(state)}",
         line=line,
-        cue=_cue(state, planned),
+        cue=state.program.says_first(planned),
         quiet=f"{_no_warm_up(state)}{exercise.caution}",
         how=exercise.how if planned.set_number == 1 else (),
         coming=f"hold {seconds_of(planned.target_s)}{_staying(planned)}",
@@ -269,13 +268,6 @@ def _no_warm_up(state: SessionState) -> str:
     return "" if state.program.warm_up else "No warm-up here: be warm already. "
 
 
-def _cue(state: SessionState, planned: ProgramSet) -> str:
-    """Say that it is a test and when to come down, else what the coach says."""
-    if state.program.kind is SessionKind.TEST:
-        return f"TEST: {when_to_come_down(planned.exercise)}."
-    return f"Cue: {planned.cue}" if planned.cue else ""
-
-
 def _staying(planned: ProgramSet) -> str:
     if planned.limit_s is None:
         return ""
@@ -287,8 +279,9 @@ def _hold(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
     held_s = state.held_so_far_s(now_s)
     breaths = lay(planned.target_s, planned.pattern)
     left_s = planned.target_s - held_s
-    test = state.program.kind is SessionKind.TEST
-    if test:
+    line = instruction(planned, held_s)
+    if state.program.kind is SessionKind.TEST:
+        line = state.program.says_first(planned)
         figure = past(held_s)
         plain = f"{figure} s held, {seconds_of(planned.target_s)} at most"
     elif left_s > _TINY:
@@ -305,7 +298,7 @@ def _hold(state: SessionState, now_s: float, turned: Collection[str]) -> Face:
         place=place_of(state),
         figure=figure,
         plain=plain,
-        line=_cue(state, planned) if test else instruction(planned, held_s),
+        line=line,
         coming=coming_after_rest(state),
         breath=None if breaths is None else view(breaths, held_s),
         turned=planned.exercise.id in turned,

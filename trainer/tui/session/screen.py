@@ -70,6 +70,7 @@ SAID_FOR_S = 8.0
 LOW_ROWS = 23
 HIGH_ROWS = 28
 TALL_ROWS = 45
+TALLEST_ROWS = 56
 """Heights of the window from which the page is set closer or wider (our choice)."""
 
 ASKED_TWICE = frozenset(
@@ -211,6 +212,7 @@ class SessionScreen(Page[SessionState]):
         self.set_class(rows <= LOW_ROWS, "-low")
         self.set_class(HIGH_ROWS <= rows < TALL_ROWS, "-high")
         self.set_class(rows >= TALL_ROWS, "-tall")
+        self.set_class(rows >= TALLEST_ROWS, "-tallest")
         self.call_after_refresh(self.look)
 
     # -- time -------------------------------------------------------------------------
