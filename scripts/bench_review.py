@@ -16,6 +16,7 @@ from pathlib import Path
 from uuid import UUID
 
 from trainer.core.charts.canvas import UNICODE
+from trainer.core.charts.pages import pages
 from trainer.core.clock import ManualClock
 from trainer.core.model import (
     EndedBy,
@@ -28,7 +29,7 @@ from trainer.core.model import (
     Site,
 )
 from trainer.core.plan.plan import Plan, default_entry
-from trainer.core.review.sections import sections, with_forecasts
+from trainer.core.review.review import with_forecasts
 from trainer.report.gather import gather
 from trainer.store import Store, open_store
 
@@ -127,10 +128,11 @@ def rows(folder: Path | None = None) -> list[Row]:
 
             def picture(weeks: int | None) -> None:
                 found = gather(store, today=TODAY, weeks=weeks)
-                sections(found)[1].draw(94, 18, UNICODE)
+                for part in pages(found)[:3]:
+                    part.draw(94, 18, UNICODE)
 
             def every_picture() -> None:
-                for part in sections(gather(store, today=TODAY, weeks=None)):
+                for part in pages(gather(store, today=TODAY, weeks=None)):
                     part.draw(94, 18, UNICODE)
 
             looked_back = gather(store, today=TODAY, weeks=None)

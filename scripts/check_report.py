@@ -1,12 +1,17 @@
 #!/usr/bin/env python3
 """Open a review's page in Chromium: pictures, a PDF, and what must not happen.
 
-    python scripts/check_report.py PAGE.html FOLDER [--axe axe.min.js]
+    python scripts/check_report.py PAGE.html FOLDER [--axe axe.min.js] [--vnu vnu.jar]
+                                   [--sheets 4]
 
-Writes desktop.png, phone.png and page.pdf into FOLDER. Fails if the page asks for
-anything beside itself, says anything on the console, scrolls sideways, or if axe-core
-(``npm install axe-core``; give its axe.min.js) finds a fault at one of the widths.
-Needs Chromium; talks to it over a pipe, so it opens no port.
+Writes desktop.png, tablet.png, phone.png, page.pdf and a picture of each printed sheet
+into FOLDER. Fails if the page asks for anything beside itself, says anything on the
+console, scrolls sideways, has a sentence wider than the window, prints on more sheets
+than asked, leaves a printed sheet but the last emptier than half, or ends one with a
+heading; if axe-core (``npm install axe-core``; give its axe.min.js) finds a fault at
+one of the widths; or if the HTML checker (``npm install vnu-jar``; needs Java) finds
+one. Needs Chromium and, for the sheets, pdftoppm and pdftotext (poppler-utils). Talks
+to Chromium over a pipe, so it opens no port.
 """
 
 from __future__ import annotations
@@ -24,7 +29,17 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-WIDTHS = {"desktop": (1280, 900), "phone": (390, 844)}
+WIDTHS = {"desktop": (1280, 900), "tablet": (768, 1024), "phone": (390, 844)}
+SENTENCES = """
+[...document.querySelectorAll("p, dd, dt, h1, h2, h3, figcaption")]
+  .filter(one => one.getBoundingClientRect().right > window.innerWidth + 1
+    || one.scrollWidth > one.clientWidth + 1)
+  .map(one => one.textContent.trim().slice(0, 60))
+"""
+"""Texts that reach beyond the window: to be read they would have to be scrolled."""
+PAPER_IS_LIGHTER_THAN = 250
+EMPTIEST = 0.5
+"""A printed sheet but the last reaches down to here at least, of its height."""
 
 
 class Browser:
@@ -151,6 +166,8 @@ def check(browser: Browser, page: Path, folder: Path, axe: Path | None) -> list[
         found += [f"{name}: {fault}" for fault in faults_of(browser.events, address)]
         if wide > width:
             found.append(f"{name}: scrolls sideways, {wide} of {width} px")
+        for text in browser.evaluate(SENTENCES):
+            found.append(f"{name}: wider than the window: {text}")
         shot = browser.ask("Page.captureScreenshot", captureBeyondViewport=True)
         (folder / f"{name}.png").write_bytes(base64.b64decode(shot["data"]))
         if axe is not None:
@@ -160,9 +177,63 @@ def check(browser: Browser, page: Path, folder: Path, axe: Path | None) -> list[
                 " + v.nodes.length + ') ' + v.nodes[0].html.slice(0, 160)))"
             )
             found += [f"{name}: axe {fault}" for fault in report]
-    pdf = browser.ask("Page.printToPDF", preferCSSPageSize=True, printBackground=True)
+    headings = browser.evaluate(
+        "[...document.querySelectorAll('h1,h2,h3')].map(h => h.textContent.trim())"
+    )
+    # As somebody prints it who changes nothing: without the browser's "backgrounds".
+    pdf = browser.ask("Page.printToPDF", preferCSSPageSize=True, printBackground=False)
     (folder / "page.pdf").write_bytes(base64.b64decode(pdf["data"]))
+    return found + printed(folder, set(headings))
+
+
+def printed(folder: Path, headings: set[str]) -> list[str]:
+    """Look at the printed sheets; give what is wrong with them."""
+    pdf = folder / "page.pdf"
+    for old in folder.glob("sheet-*"):
+        old.unlink()
+    subprocess.run(["pdftoppm", "-r", "80", "-png", pdf, folder / "sheet"], check=True)
+    subprocess.run(
+        ["pdftoppm", "-r", "20", "-gray", pdf, folder / "sheet-small"], check=True
+    )
+    small = sorted(folder.glob("sheet-small*.pgm"))
+    found = []
+    for number, path in enumerate(small, start=1):
+        reach = reaches_down(path.read_bytes())
+        print(f"sheet {number} of {len(small)} reaches down to {reach:.0%}")
+        path.unlink()
+        if reach < EMPTIEST and number < len(small):
+            found.append(f"sheet {number} is emptier than half: {reach:.0%}")
+        text = subprocess.run(
+            ["pdftotext", "-f", str(number), "-l", str(number), "-layout", pdf, "-"],
+            check=True,
+            capture_output=True,
+            text=True,
+        ).stdout
+        lines = [line.strip() for line in text.splitlines() if line.strip()]
+        if lines and lines[-1] in headings:
+            found.append(f"sheet {number} ends with a heading: {lines[-1]}")
     return found
+
+
+def reaches_down(picture: bytes) -> float:
+    """Give how far down the lowest ink of a grey picture (PGM) is, 0 to 1."""
+    _, size, _, pixels = picture.split(b"\n", 3)
+    width, height = (int(part) for part in size.split())
+    for row in reversed(range(height)):
+        if min(pixels[row * width : (row + 1) * width]) < PAPER_IS_LIGHTER_THAN:
+            return (row + 1) / height
+    return 0.0
+
+
+def checked_html(page: Path, jar: Path) -> list[str]:
+    """Run the Nu Html Checker on the page; give what it says."""
+    done = subprocess.run(
+        ["java", "-jar", jar, "--stdout", "--format", "gnu", page],
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    return [f"HTML: {line}" for line in done.stdout.splitlines()]
 
 
 def main() -> int:
@@ -171,6 +242,8 @@ def main() -> int:
     parser.add_argument("page", type=Path)
     parser.add_argument("folder", type=Path)
     parser.add_argument("--axe", type=Path)
+    parser.add_argument("--vnu", type=Path)
+    parser.add_argument("--sheets", type=int, default=4)
     options = parser.parse_args()
     options.folder.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as profile:
@@ -180,6 +253,11 @@ def main() -> int:
             found = check(browser, options.page, options.folder, options.axe)
         finally:
             browser.close()
+    sheets = len(list(options.folder.glob("sheet-*.png")))
+    if sheets > options.sheets:
+        found.append(f"prints on {sheets} sheets, {options.sheets} at most")
+    if options.vnu is not None:
+        found += checked_html(options.page, options.vnu)
     for fault in found:
         print(fault)
     print("nothing wrong" if not found else f"{len(found)} faults")

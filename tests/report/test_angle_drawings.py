@@ -13,7 +13,7 @@ from trainer.core.angle.check import AngleCheck
 from trainer.core.angle.figures import measure
 from trainer.core.angle.landmarks import Facing
 from trainer.report.angle_drawings import angle_parts, then_and_now
-from trainer.report.drawings import Dot, Label, Stroke
+from trainer.report.shapes import Dot, Label, Stroke
 
 DAYS = ([158, 160, 162], [161, 163, 165], [167, 169, 171])
 

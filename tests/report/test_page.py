@@ -22,10 +22,11 @@ from tests.core.histories import hold, session
 from trainer.core.model import Felt, History, Site
 from trainer.core.next_week.suggestion import Change, Rule, Suggestion
 from trainer.core.plan.plan import Plan
-from trainer.core.review.review import Review, review
-from trainer.core.review.sections import with_forecasts
+from trainer.core.review.answers import ASKED, answers
+from trainer.core.review.review import Review, review, with_forecasts
 from trainer.core.review.streaks import PlannedDays
 from trainer.core.weeks import IsoWeek
+from trainer.core.words import short_date
 from trainer.demo.trainee import made_up
 from trainer.report.page import render_page
 
@@ -34,7 +35,7 @@ TRAINEE = made_up(TODAY)
 HOSTILE = (
     "</dd><script>alert(1)</script><img src=http://evil.test/x>{{ 7*7 }}\x1b[31m &amp;"
 )
-VOID = frozenset({"meta", "rect", "line", "circle", "br", "img", "link"})
+VOID = frozenset({"meta", "rect", "line", "circle", "polygon", "br", "img", "link"})
 UP = Suggestion(
     exercise="hang",
     week=IsoWeek(2026, 49),
@@ -92,7 +93,9 @@ def found(history: History = TRAINEE.history, plan: Plan = TRAINEE.plan) -> Revi
     return review(
         history,
         plan=plan,
-        planned=[PlannedDays(since, len(one.days)) for since, one in TRAINEE.plans],
+        planned=[
+            PlannedDays(since, len(one.days), one.days) for since, one in TRAINEE.plans
+        ],
         today=TODAY,
         weeks=20,
         suggestions=(UP,),
@@ -153,8 +156,8 @@ class TestSafe:
         shown = HOSTILE.replace("\x1b", "")
 
         assert 2 == page.text("dd").count(shown)
-        assert 1 == page.text("td").count(shown)
-        assert any(one.endswith(shown) for one in page.text("td"))
+        assert any(f"cue “{shown}”" in one for one in page.text("dd"))
+        assert any(one.endswith(shown) for one in page.text("p"))
         assert "\x1b" not in text
         assert "49" not in page.text("dd")
 
@@ -170,7 +173,7 @@ class TestReadable:
         drawings = [attrs for tag, attrs in page.elements if tag == "svg"]
         ids = [attrs["id"] for _, attrs in page.elements if attrs.get("id")]
 
-        assert len(drawings) >= 20
+        assert len(drawings) >= 8
         assert len(set(ids)) == len(ids)
         for attrs in drawings:
             assert attrs["role"] == "img"
@@ -188,9 +191,14 @@ class TestReadable:
         assert levels[0] == 1
         assert all(after <= before + 1 for before, after in itertools.pairwise(levels))
 
-    def test_tables_have_captions_and_headed_columns(self, page: Page) -> None:
-        """Each table says what it holds."""
-        assert page.count()["table"] == page.count()["caption"] > 5
+    def test_tables_have_names_and_headed_columns(self, page: Page) -> None:
+        """Each table is named by a heading of its own, which isn't scrolled away."""
+        tables = [attrs for tag, attrs in page.elements if tag == "table"]
+        heads = {attrs.get("id") for tag, attrs in page.elements if tag == "h3"}
+
+        assert len(tables) > 5
+        assert len({attrs["aria-labelledby"] for attrs in tables}) == len(tables)
+        assert {attrs["aria-labelledby"] for attrs in tables} <= heads
         assert all(
             attrs.get("scope") in ("col", "row")
             for tag, attrs in page.elements
@@ -205,7 +213,7 @@ class TestReadable:
         assert all(
             attrs["tabindex"] == "0"
             and attrs["role"] == "region"
-            and attrs["aria-label"]
+            and attrs["aria-labelledby"]
             for attrs in wide
         )
 
@@ -217,10 +225,68 @@ class TestReadable:
 
         assert ("html", {"lang": "en-GB"}) in page.elements
         assert "Made up: this trainee doesn't exist." in texts
-        assert "Passive hang" in texts
-        assert "2026-W49: 3 × 45 s" in texts
+        assert "Passive hang: 3 × 45 s, up from 40 s" in texts
         assert any("done in a row" in text for text in texts)
         assert any("More" not in text and "clinician" in text for text in texts)
+
+    def test_the_five_answers_and_pain_stand_at_the_top(self, page: Page) -> None:
+        """Before any picture: each question with its answer, then every pain."""
+        heads = page.text("h2")
+        asked = page.text("dt")
+
+        assert ["Five answers", "Pain", "Next week, and the plan", "Notes"] == heads[:4]
+        assert [ASKED[one.question] for one in answers(found())] == asked[:5]
+        assert all(one.says in page.text("dd") for one in answers(found()))
+        assert "6 Nov 2026" in asked
+        assert any(
+            text.startswith("pain in the left wrist; Press") for text in page.text("dd")
+        )
+
+    def test_what_would_change_the_answer_is_told(self) -> None:
+        """Next week's reasons, and what would have changed them."""
+        sure = replace(UP, would_change=("One more session would make it 50 s.",))
+        page = Page(render_page(replace(found(), suggestions=(sure,))))
+
+        assert "What would change it:" in page.text("em")
+        assert "One more session would make it 50 s." in page.text("p")
+
+    def test_words_of_the_trade_of_figures_stand_in_small_print_alone(
+        self, text: str
+    ) -> None:
+        """No Brier score, monotony, strain, "undefined", ISO week above the end."""
+        body = re.sub(r"<style>.*?</style>|<[^>]*>", " ", text, flags=re.S)
+        above = body.partition("A training aid, not medical advice")[0]
+
+        assert not re.search(r"Brier|monotony|strain|undefined|\d{4}-W\d\d", above)
+
+    def test_the_body_is_drawn_and_not_written(self, page: Page) -> None:
+        """Shapes for the figure and its sites: no text in a fixed pitch."""
+        style = (
+            Path(trainer.report.__file__).parent / "templates" / "review.css"
+        ).read_text()
+
+        assert page.count()["polygon"] > 20
+        assert "mono" not in style
+        assert not [one for one in page.text("text") if set(one) <= set("|/\\()'- ")]
+
+    def test_bars_are_seen_in_print(self) -> None:
+        """A browser leaves backgrounds out of a print; fills of shapes stay, edged."""
+        style = (
+            Path(trainer.report.__file__).parent / "templates" / "review.css"
+        ).read_text()
+
+        for look in ("first", "second", "third"):
+            rule = re.search(rf"\.{look} \{{([^}}]*)\}}", style)
+            assert rule is not None
+            assert "stroke:" in rule[1]
+            assert "background" not in rule[1]
+
+    def test_the_trainee_s_name_heads_the_page(self) -> None:
+        """Where one is set; else the page says what it is of."""
+        named = Page(render_page(replace(found(), name="A. <b>Made-up</b>")))
+
+        assert ["A. <b>Made-up</b>: holds overhead"] == named.text("h1")
+        assert ["Holds overhead"] == Page(render_page(found())).text("h1")
 
     def test_colours_can_be_read(self) -> None:
         """Text has 4.5:1 and marks have 3:1 on the page's own ground, or a dark edge.
@@ -259,14 +325,14 @@ class TestContents:
         assert "No holds in these weeks." in page.text("p")
         assert 0 == page.count()["svg"]
 
-    def test_the_plan_says_the_target_now_names_and_breaths(self, text: str) -> None:
+    def test_the_plan_says_the_target_now_names_and_breaths(self, page: Page) -> None:
         """A coach reads words: the target in force, the name, what 4:6 means."""
-        cells, heads = Page(text).text("td"), Page(text).text("th")
+        told = [text for text in page.text("dd") if "rest 60 s" in text]
 
-        assert "target now" in heads
-        assert "Passive hang (hang)" in heads
-        assert "in 4 s, out 6 s" in cells
-        assert "press-pike" not in [*cells, *heads]
+        assert "Passive hang" in page.text("dt")
+        assert told[0].startswith("3 sets of 45 s, rest 60 s; start 20 s, step 5 s")
+        assert "breath in 4 s, out 6 s" in told[0]
+        assert "press-pike" not in page.text("dt")
 
     def test_no_empty_bodies_where_too_little_was_felt(self) -> None:
         """Two sessions with a place felt: the sentence, and no drawing of a body."""
@@ -290,14 +356,17 @@ class TestContents:
         ]
 
     def test_says_when_the_caps_are_reached(self) -> None:
-        """Each forecast is a sentence of the page, and a row of its tables."""
+        """Each forecast has its cells in the table of what lies ahead."""
         looked = with_forecasts(found())
         page = Page(render_page(looked))
 
         assert looked.forecasts
+        assert "Bests and what lies ahead" in page.text("h3")
         for one in looked.forecasts:
-            assert one.sentence() in page.text("p")
-        assert "Forecasts" in page.text("caption")
+            likely = (
+                "after a year" if one.median is None else short_date(one.median.monday)
+            )
+            assert likely in page.text("td")
 
     def test_is_the_same_each_time(self) -> None:
         """One review, one page: no clock, no random ids."""

@@ -37,6 +37,7 @@ MOST_WEEKS = 2000
     metavar="N",
     help="Look back over N weeks, the running one among them (12).",
 )
+@click.option("--short", is_flag=True, help="The five answers alone.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
 @click.option(
     "--html",
@@ -52,27 +53,36 @@ def review_command(
     context: CliContext,
     *,
     weeks: int | None,
+    short: bool,
     as_json: bool,
     html_file: Path | None,
     yes: bool,
 ) -> int:
     """What the weeks of holds say.
 
-    Streaks, the calendar, kept against target, time overhead, where the stretch was
-    felt, RPE, load, bests and when each cap is likely to be reached; over each picture
-    a sentence that says what it shows.
+    First five answers: is it being done, is it getting better, where is it felt, what
+    hurts, what is next. Then the pictures, each with a sentence that says what it
+    shows: days and weeks, kept against target with its RPE, time overhead, when each
+    cap is likely to be reached, where the stretch was felt, and every pain.
     """
-    from trainer.core.review.review import DEFAULT_WEEKS
-    from trainer.core.review.sections import with_forecasts
+    from trainer.core.review.review import DEFAULT_WEEKS, with_forecasts
     from trainer.report.gather import gather
 
     if as_json and html_file is not None:
         raise UsageError("--json and --html don't go together", "Choose one of them")
+    if short and (as_json or html_file is not None):
+        raise UsageError(
+            "--short goes with neither --json nor --html",
+            "Both of them begin with the five answers anyway",
+        )
     if html_file is not None:
         may_write(html_file, replace=yes)
     today = context.clock.wall().date()
     with context.open_to_read() as store:
         found = gather(store, today=today, weeks=weeks or DEFAULT_WEEKS)
+    if short:
+        _show(found, context, short=True)
+        return ExitCode.DONE
     found = with_forecasts(found)
     if as_json:
         from trainer.report.as_json import review_as_dict
@@ -94,38 +104,51 @@ def _write_page(found: Review, path: Path, *, replace: bool) -> None:
     )
 
 
-def _show(found: Review, context: CliContext) -> None:
+def _show(found: Review, context: CliContext, *, short: bool = False) -> None:
     from trainer.core.charts.canvas import ASCII, glyphs_for, to_ascii
 
     glyphs = glyphs_for(sys.stdout.encoding, context.environ)
     columns = shutil.get_terminal_size((100, 30)).columns
     width = min(WIDEST, max(NARROWEST, columns - 1))
-    for text in review_lines(found, width=width, glyphs=glyphs):
+    for text in review_lines(found, width=width, glyphs=glyphs, short=short):
         output.line(to_ascii(text) if glyphs is ASCII else text)
 
 
-def review_lines(found: Review, *, width: int, glyphs: Glyphs) -> Iterator[str]:
-    """Give the whole review as lines of plain text."""
+def review_lines(
+    found: Review, *, width: int, glyphs: Glyphs, short: bool = False
+) -> Iterator[str]:
+    """Give the whole review as lines of plain text; SHORT: the answers alone."""
     import textwrap
 
     from trainer.core.answers import MADE_UP
     from trainer.core.charts.canvas import plain
-    from trainer.core.review.sections import sections
+    from trainer.core.charts.pages import pages
+    from trainer.core.text import clean
 
-    parts = sections(found)
-    yield f"Review of {found.first} to {found.last}"
+    whose = f"{clean(found.name)}: r" if found.name else "R"
+    yield f"{whose}eview of {say_period(found)}"
     if found.made_up:
         yield MADE_UP
+    parts = pages(found)
     if not parts:
         yield "No holds in these weeks."
-    for part in parts:
+    for number, part in enumerate(parts[:1] if short else parts):
         yield ""
-        yield part.title.upper()
-        for sentence in (*part.sentences, *part.cautions):
+        if number:
+            yield part.title.upper()
+        for sentence in (*part.cautions, *part.sentences):
             yield from textwrap.wrap(sentence, width)
         if picture := plain(part.draw(width, PICTURE_ROWS, glyphs)):
-            yield ""
+            if number:
+                yield ""
             yield from picture.splitlines()
+
+
+def say_period(found: Review) -> str:
+    """Say which days a review looks back over."""
+    from trainer.core.words import short_date
+
+    return f"{short_date(found.first.monday)} to {short_date(found.today)}"
 
 
 @click.command("demo")

@@ -135,7 +135,7 @@ class Maker:
             return replace(
                 _cut_short(hold, 11.0 if place == 1 else 7.0, StoppedBy.NERVE),
                 rpe=None,
-                pain=(Pain(PainKind.PAIN, Site.WRIST),),
+                pain=(Pain(PainKind.PAIN, Site.WRIST, Side.LEFT),),
             )
         third_hang = planned.exercise == HANG and planned.set_number == 3
         if week in PLATEAU_WEEKS and third_hang:

@@ -20,7 +20,7 @@ from trainer.core.angle.landmarks import Point
 from trainer.core.angle.series import Series, by_series, headline, in_order, pair_of
 from trainer.core.angle.words import all_sentences, change_sentence, named
 from trainer.core.charts.angle import label_of, pictured, scale_of
-from trainer.report.drawings import WIDTH, Box, Dot, Drawing, Label, Shape, Stroke
+from trainer.report.shapes import WIDTH, Box, Dot, Drawing, Label, Shape, Stroke
 
 MARGIN, END, HEAD, FOOT = 44.0, 92.0, 12.0, 30.0
 PLOT = 170.0

@@ -8,20 +8,32 @@ from trainer.core.capacity.forecast import Forecast
 from trainer.core.model import Moment
 from trainer.core.next_week.suggestion import suggestion_as_dict
 from trainer.core.review import sentences as say
-from trainer.core.review.felt import Block, keeps_turning_up, moved
+from trainer.core.review.answers import Question, answers
+from trainer.core.review.felt import Block, keeps_turning_up, marks_of_moment, moved
+from trainer.core.review.kept import Best
 from trainer.core.review.load import WeekLoad
-from trainer.core.review.review import Best, ExerciseReview, Review
-from trainer.core.review.trends import Trend
+from trainer.core.review.pain import PainNoted
+from trainer.core.review.review import ExerciseReview, Review
+from trainer.core.review.sides import OneSided
 from trainer.core.weeks import IsoWeek
 
 
 def review_as_dict(found: Review) -> dict[str, Any]:
     """Give the whole review as plain values."""
+    given = answers(found)
     return {
         "today": found.today.isoformat(),
         "first_week": str(found.first),
         "last_week": str(found.last),
         "made_up": found.made_up,
+        "name": found.name,
+        "answers": {
+            one.question.value: one.as_dict()
+            for question in Question
+            for one in given
+            if one.question is question
+        },
+        "pain": [_pain(one) for one in reversed(found.pain)],
         "streak": {
             "current_weeks": found.streaks.current,
             "longest_weeks": found.streaks.longest,
@@ -32,6 +44,7 @@ def review_as_dict(found: Review) -> dict[str, Any]:
                 "week": str(week.week),
                 "planned_days": week.planned_days,
                 "days_done": week.days_done,
+                "days_due": week.due_days,
                 "state": week.state.value,
             }
             for week in found.streaks.weeks
@@ -46,14 +59,15 @@ def review_as_dict(found: Review) -> dict[str, Any]:
         "felt": {
             "sentence": moved(found.felt),
             "cautions": list(keeps_turning_up(found.felt)),
+            "one_sided": [_one_sided(one) for one in found.one_sided],
             "blocks": [_block(block) for block in found.felt],
         },
         "forecasts": {
             "scored": found.score.count,
             "brier": _figure(found.score.brier),
             "made_share": _figure(found.score.share_made),
-            "sentence": found.score.sentence(),
-            "exercises": [_forecast(one) for one in found.forecasts],
+            "sentence": say.score_sentence(found.score),
+            "exercises": [_forecast(found, one) for one in found.forecasts],
         },
         "next": [suggestion_as_dict(one) for one in found.suggestions],
         "notes": [{"date": day.isoformat(), "note": note} for day, note in found.notes],
@@ -70,7 +84,7 @@ def _exercise(one: ExerciseReview, last: IsoWeek) -> dict[str, Any]:
         "sentence": say.kept_sentence(one, last),
         "best": _best(one.best),
         "best_of_whole_log": _best(one.best_ever),
-        "trend": _trend(one.trend),
+        "trend": _trend(one),
         "sessions": [
             {
                 "date": point.day.isoformat(),
@@ -86,11 +100,39 @@ def _exercise(one: ExerciseReview, last: IsoWeek) -> dict[str, Any]:
     }
 
 
+def _pain(one: PainNoted) -> dict[str, Any]:
+    """Return a pain; ``stopped`` is null where it was logged by hand."""
+    return {
+        "day": one.day.isoformat(),
+        "exercise": one.exercise,
+        "set": one.set_number,
+        "site": None if one.site is None else one.site.value,
+        "side": None if one.side is None else one.side.value,
+        "kind": one.kind.value,
+        "stopped": one.stopped,
+        "gone_on": None if one.gone_on is None else one.gone_on.isoformat(),
+    }
+
+
+def _one_sided(one: OneSided) -> dict[str, Any]:
+    return {
+        "site": one.site.value,
+        "hurts": one.hurt,
+        "left": one.left,
+        "right": one.right,
+        "p": round(one.p, 4),
+        "first_week": str(one.first),
+        "last_week": str(one.last),
+        "sentence": say.one_sided_sentence(one),
+    }
+
+
 def _best(best: Best) -> dict[str, Any]:
     return {"kept_s": best.kept_s, "date": best.day.isoformat()}
 
 
-def _trend(trend: Trend) -> dict[str, Any]:
+def _trend(one: ExerciseReview) -> dict[str, Any]:
+    trend = one.trend
     slope, test = trend.slope, trend.test
     return {
         "verdict": trend.direction.value,
@@ -99,11 +141,11 @@ def _trend(trend: Trend) -> dict[str, Any]:
         "low_s_per_week": None if slope is None else _figure(slope.low),
         "high_s_per_week": None if slope is None else _figure(slope.high),
         "p": None if test is None else round(test.p, 4),
-        "sentence": say.trend_sentence(trend),
+        "sentence": say.trend_sentence(one),
     }
 
 
-def _forecast(one: Forecast) -> dict[str, Any]:
+def _forecast(found: Review, one: Forecast) -> dict[str, Any]:
     """Give when the cap is reached; a week beyond a year is null."""
     return {
         "exercise": one.exercise,
@@ -112,7 +154,7 @@ def _forecast(one: Forecast) -> dict[str, Any]:
         "median_week": _week(one.median),
         "low_week": _week(one.low),
         "high_week": _week(one.high),
-        "sentence": one.sentence(),
+        "sentence": say.forecast_sentence(found, one),
     }
 
 
@@ -125,8 +167,6 @@ def _load(week: IsoWeek, load: WeekLoad) -> dict[str, Any]:
         "week": str(week),
         "load": _figure(load.load),
         "sessions_with_rpe": load.sessions,
-        "monotony": _figure(load.monotony),
-        "strain": _figure(load.strain),
     }
 
 
@@ -138,13 +178,13 @@ def _block(block: Block) -> dict[str, Any]:
         "marks": [
             {
                 "site": mark.site.value,
-                "moment": moment.value,
+                "moment": None if moment is None else moment.value,
                 "sessions": mark.sessions,
                 "strength": _figure(mark.strength),
                 "left": mark.left,
                 "right": mark.right,
             }
-            for moment in Moment
-            for mark in block.marks[moment]
+            for moment in (*Moment, None)
+            for mark in marks_of_moment(block, moment)
         ],
     }

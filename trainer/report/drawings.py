@@ -5,168 +5,100 @@ from __future__ import annotations
 import calendar
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
-from statistics import fmean
 
-from trainer.core.charts.body import (
-    SMALL,
-    Cell,
-    block_title,
-    mark_side,
-    mark_text,
-)
-from trainer.core.charts.calendar import KEY, NONE_MARK
+from trainer.core.charts.body import block_title, mark_side, mark_text
+from trainer.core.charts.calendar import KEY, MARKS, NONE_MARK
 from trainer.core.charts.canvas import nice_top
-from trainer.core.charts.series import Bar, KeptPoint, group_means, lay_out
+from trainer.core.charts.series import Bar, group_means, lay_out, targets_of
 from trainer.core.charts.time_axis import LEFT as CELLS_LEFT
 from trainer.core.charts.time_axis import RIGHT as CELLS_RIGHT
 from trainer.core.charts.time_axis import TimeAxis, fit_blocks
-from trainer.core.model import Moment
+from trainer.core.model import Moment, Side, Site
 from trainer.core.review import sentences as say
 from trainer.core.review.felt import Block
+from trainer.core.review.pain import PainAt
 from trainer.core.review.review import ExerciseReview, Review
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import month_name, number, whole_seconds
+from trainer.report.body import BODY_HEIGHT, BODY_WIDTH, Looks, body_shapes
+from trainer.report.shapes import WIDTH, Box, Dot, Drawing, Label, Shape, Stroke
 
-# Shapes that the page's pictures are made of; the template writes them as SVG.
-#
-# Lengths are in units of the picture's own grid, ``WIDTH`` across. Text is data: the
-# template escapes it.
+# The body with its sites filled: where the stretch was felt, where it hurts.
 
-WIDTH = 440.0
-"""Units across a picture: text of 13 units is still read at a phone's width."""
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A filled rectangle."""
-
-    x: float
-    y: float
-    width: float
-    height: float
-    look: str
-    """A class of the page's style sheet."""
-    kind: str = "box"
-
-
-@dataclass(frozen=True, slots=True)
-class Stroke:
-    """A straight line."""
-
-    x1: float
-    y1: float
-    x2: float
-    y2: float
-    look: str
-    kind: str = "stroke"
-
-
-@dataclass(frozen=True, slots=True)
-class Dot:
-    """A filled circle."""
-
-    x: float
-    y: float
-    radius: float
-    look: str
-    kind: str = "dot"
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """A text."""
-
-    x: float
-    y: float
-    text: str
-    look: str = "label"
-    anchor: str = "start"
-    length: float | None = None
-    """Stretch or squeeze the text to this length."""
-    kind: str = "text"
-
-
-Shape = Box | Stroke | Dot | Label
-
-
-@dataclass(frozen=True, slots=True)
-class Drawing:
-    """A picture with its text alternative."""
-
-    id: str
-    title: str
-    description: str
-    height: float
-    shapes: tuple[Shape, ...]
-    width: float = WIDTH
-
-
-# The felt map for the page: the body drawing with its sites shaded.
-
-CELL_WIDTH, CELL_HEIGHT = 7.0, 13.0
 NAMED = 4
 """Places named under a map, the strongest first."""
-_HARD_SPACE = "\u00a0"
 
 
 def felt_drawing(block: Block, moment: Moment | None) -> Drawing:
     """Draw one block and moment; None for any."""
-    shapes: list[Shape] = []
     marks = block.marks[moment]
     said = "any moment" if moment is None else moment.value
-    for mark in marks:
-        if not mark.level:
-            continue
-        cells = SMALL.cells(mark.site, mark_side(mark))
-        shapes += [
-            Box(
-                col * CELL_WIDTH,
-                row * CELL_HEIGHT,
-                length * CELL_WIDTH,
-                CELL_HEIGHT,
-                f"shade-{mark.level}",
-            )
-            for row, col, length in _runs(cells)
-        ]
-    for row, text in enumerate((*SMALL.rows, SMALL.caption)):
-        shapes.append(
-            Label(
-                0,
-                (row + 0.8) * CELL_HEIGHT,
-                text.replace(" ", _HARD_SPACE),
-                "body",
-                length=SMALL.columns * CELL_WIDTH,
-            )
-        )
-    texts = [mark_text(mark) for mark in marks[:NAMED]] or ["nothing noted"]
-    y = (len(SMALL.rows) + 2.2) * CELL_HEIGHT
-    for n, text in enumerate(texts):
-        shapes.append(Label(0, y + n * 14, text))
-    return Drawing(
+    looks = {
+        (mark.site, side): f"shade-{mark.level}"
+        for mark in marks
+        if mark.level
+        for side in _sides(mark_side(mark))
+    }
+    return _body(
+        looks,
         id=f"felt-{block.last}-{said.replace(' ', '-')}",
         title=f"{block_title(block)}: {said}",
-        description=f"Felt places, the strongest first: {', '.join(texts)}.",
-        height=y + len(texts) * 14,
-        shapes=tuple(shapes),
-        width=SMALL.columns * CELL_WIDTH,
+        description=f"Felt places, the strongest first: {felt_named(block, moment)}.",
     )
 
 
-def _runs(cells: Sequence[Cell]) -> list[tuple[int, int, int]]:
-    """Join cells of a row that touch: row, first column, length."""
-    runs: list[tuple[int, int, int]] = []
-    for row, col in cells:
-        if runs and runs[-1][0] == row and sum(runs[-1][1:]) == col:
-            runs[-1] = (row, runs[-1][1], runs[-1][2] + 1)
-        else:
-            runs.append((row, col, 1))
-    return runs
+def felt_named(block: Block, moment: Moment | None) -> str:
+    """Name the places of a map, the strongest first."""
+    texts = [mark_text(mark) for mark in block.marks[moment][:NAMED]]
+    return ", ".join(texts) or "nothing noted"
 
 
-LEFT, RIGHT, TOP, BOTTOM = 60.0, 92.0, 14.0, 40.0
-PLOT_HEIGHT = 150.0
+def pain_drawing(pains: Sequence[PainAt]) -> Drawing:
+    """Draw where it hurts; what is gone is drawn lighter."""
+    looks: dict[tuple[Site, Side], str] = {}
+    # What is open comes last, over what is gone.
+    for pain in sorted(pains, key=lambda one: one.open):
+        _, site, side = pain.place
+        if site is not None:
+            for each in _sides(side or Side.BOTH):
+                looks[site, each] = "hurts" if pain.open else "hurt"
+    return _body(
+        looks,
+        id="pain",
+        title="Where it hurts",
+        description=say.pain_sentence(pains),
+    )
+
+
+def _sides(side: Side) -> tuple[Side, ...]:
+    return (Side.LEFT, Side.RIGHT) if side is Side.BOTH else (side,)
+
+
+def _body(
+    looks: Looks,
+    *,
+    id: str,  # noqa: A002 - the attribute's own name in the page
+    title: str,
+    description: str,
+) -> Drawing:
+    return Drawing(
+        id=id,
+        title=title,
+        description=description,
+        height=BODY_HEIGHT,
+        shapes=tuple(body_shapes(looks)),
+        width=BODY_WIDTH,
+    )
+
+
+# What was kept, and time overhead, laid out in weeks as on the screen.
+
+LEFT, RIGHT, TOP, BOTTOM = 48.0, 88.0, 14.0, 40.0
+PLOT_HEIGHT = 140.0
+RPE_HEIGHT = 50.0
+FILLS = ("first", "second", "third")
+"""Classes of the series, in order."""
 CELLS = 190 + CELLS_LEFT + CELLS_RIGHT
 """Cells that the time axis is laid out in before it is scaled."""
 FEWEST_CELLS = 48
@@ -233,40 +165,54 @@ def _step(top: float) -> float:
     )
 
 
-def kept_drawing(found: Review, one: ExerciseReview) -> Drawing:
-    """Draw kept against target, with sets that ended early marked below the axis."""
-    axis, bars, caption = lay_out(one.points, found.first, found.last, CELLS)
-    targets = [point.target_s for point in one.points if point.target_s is not None]
-    top = nice_top(max([point.kept_s for point in one.points] + targets))
+def kept_drawing(
+    found: Review, family: str, shown: Sequence[ExerciseReview]
+) -> Drawing:
+    """Draw a family's holds: kept against target, ends before it, and the RPE below.
+
+    Args:
+        found: the review.
+        family: its name.
+        shown: its exercises, the hardest first.
+    """
+    series = [(one.brief_name, one.points) for one in shown]
+    axis, bars, caption = lay_out(series, found.first, found.last, CELLS)
+    points = [point for one in shown for point in one.points]
+    targets = [point.target_s for point in points if point.target_s is not None]
+    top = nice_top(max([point.kept_s for point in points] + targets))
     plot = _Plot(axis, top)
     shapes = plot.frame(step=_step(top), unit=" s", caption=caption)
     width = max(plot.cell * axis.bar_width * 0.86, 0.6)
     for bar in bars:
-        x, y = plot.x(bar.group, bar.place), plot.y(fmean(_kept(bar)))
-        shapes.append(Box(x, y, width, plot.floor - y, "first"))
+        x, y = plot.x(bar.group, bar.place), plot.y(bar.kept_s)
+        look = FILLS[min(bar.exercise, 2)]
+        shapes.append(Box(x, y, width, plot.floor - y, look))
     shapes += _target_strokes(plot, bars)
     shapes += _early_labels(plot, bars)
+    y = plot.floor + BOTTOM + 8
+    shapes += _rpe_strip(plot, bars, top=y)
+    y += RPE_HEIGHT + 6
+    if len(series) > 1:
+        shapes += _key([name for name, _ in series], y + 6)
+        y += 18
+    said = " ".join(say.kept_sentence(one, found.last) for one in shown)
     return Drawing(
-        id=f"kept-{one.exercise}",
-        title=f"Kept: {one.name}",
+        id=f"kept-{family}",
+        title=f"{family.capitalize()}: kept against target, RPE below",
         description=(
-            f"Bars: seconds kept, mean of the sets. Line: the target. Figures under the"
-            f" axis: sets that ended early. {say.kept_sentence(one, found.last)}"
+            "Bars: seconds kept, mean of the sets. Line: the target. Figures under the"
+            f" axis: sets that ended early. Dots: the highest RPE. {said}"
         ),
-        height=plot.floor + BOTTOM,
+        height=y,
         shapes=tuple(shapes),
     )
-
-
-def _kept(bar: Bar) -> list[float]:
-    return [point.kept_s for point in bar.points]
 
 
 def _early_labels(plot: _Plot, bars: Sequence[Bar]) -> list[Shape]:
     """Give the sets that ended early below each week or block of weeks."""
     early: dict[int, int] = defaultdict(int)
     for bar in bars:
-        early[bar.group] += sum(point.early for point in bar.points)
+        early[bar.group] += bar.early
     y = plot.floor + 34
     shapes: list[Shape] = [
         Label((plot.x(group) + plot.x(group + 1)) / 2, y, str(count), "mark", "middle")
@@ -279,47 +225,56 @@ def _early_labels(plot: _Plot, bars: Sequence[Bar]) -> list[Shape]:
 
 
 def _target_strokes(plot: _Plot, bars: Sequence[Bar]) -> list[Shape]:
-    by_group = {
-        bar.group: point.target_s
-        for bar in bars
-        for point in bar.points
-        if point.target_s is not None
-    }
     shapes: list[Shape] = []
-    for group, target in by_group.items():
-        y = plot.y(target)
-        shapes.append(Stroke(plot.x(group), y, plot.x(group + 1), y, "target"))
-    if by_group:
-        newest = by_group[max(by_group)]
-        x = plot.x(max(by_group) + 1)
+    targets = targets_of(bars)
+    for target in targets:
+        y = plot.y(target.target_s)
+        end = plot.x(target.group + 1)
+        if not target.alone:
+            end = plot.x(target.group, target.last + 1)
+        shapes.append(Stroke(plot.x(target.group, target.first), y, end, y, "target"))
+    if targets:
+        last = max(target.group for target in targets)
+        newest = next(target for target in targets if target.group == last)
         shapes.append(
             Label(
-                x + 4,
-                plot.y(newest) + 4,
-                f"target {whole_seconds(newest)}",
+                plot.x(last + 1) + 4,
+                plot.y(newest.target_s) + 4,
+                f"target {whole_seconds(newest.target_s)}",
                 "target-label",
             )
         )
     return shapes
 
 
-def rpe_drawing(found: Review, one: ExerciseReview) -> Drawing:
-    """Draw the top RPE of each session as a dot."""
-    axis, bars, caption = lay_out(one.points, found.first, found.last, CELLS)
-    plot = _Plot(axis, 10)
-    shapes = plot.frame(step=2, unit="", caption=caption.replace("bar", "dot"))
+def _rpe_strip(plot: _Plot, bars: Sequence[Bar], *, top: float) -> list[Shape]:
+    """Draw the top RPE of each bar as a dot, from 5 to 10; easier ones on the floor."""
+    end = max(plot.right, LEFT + 60)
+    shapes: list[Shape] = []
+    for rpe in (6, 8, 10):
+        y = _rpe_y(rpe, top)
+        shapes.append(Stroke(LEFT, y, end, y, "grid"))
+        shapes.append(Label(LEFT - 5, y + 4, str(rpe), "quiet", "end"))
+    shapes.append(Label(end + 8, _rpe_y(8, top) + 4, "top RPE", "quiet"))
     for bar in bars:
-        noted = [point.rpe for point in bar.points if point.rpe is not None]
-        if noted:
-            x = plot.x(bar.group, bar.place) + plot.cell * axis.bar_width / 2
-            shapes.append(Dot(x, plot.y(fmean(noted)), 2.6, "first"))
-    return Drawing(
-        id=f"rpe-{one.exercise}",
-        title=f"RPE: {one.name}",
-        description=f"Dots: the highest RPE of each session. {say.rpe_sentence(one)}",
-        height=plot.floor + 24,
-        shapes=tuple(shapes),
-    )
+        if bar.top_rpe is not None:
+            x = plot.x(bar.group, bar.place) + plot.cell * plot.axis.bar_width / 2
+            shapes.append(Dot(x, _rpe_y(bar.top_rpe, top), 2.4, "dot"))
+    return shapes
+
+
+def _rpe_y(rpe: float, top: float) -> float:
+    return top + (10 - max(5.0, rpe)) / 5 * RPE_HEIGHT
+
+
+def _key(names: Sequence[str], y: float) -> list[Shape]:
+    shapes: list[Shape] = []
+    x = LEFT
+    for place, name in enumerate(names):
+        shapes.append(Box(x, y - 9, 12, 10, FILLS[min(place, 2)]))
+        shapes.append(Label(x + 17, y, name))
+        x += 6.6 * len(name) + 40
+    return shapes
 
 
 def weekly_drawing(
@@ -339,15 +294,11 @@ def weekly_drawing(
     shapes = plot.frame(step=_step(top), unit=unit, caption=axis.caption)
     width = max(plot.cell * axis.bar_width * 0.86, 0.6)
     for place, by_group in enumerate(means):
-        look = "second" if place else "first"
+        look = FILLS[min(place, 2)]
         for group, value in by_group.items():
             y = plot.y(value)
             shapes.append(Box(plot.x(group, place), y, width, plot.floor - y, look))
-    x = LEFT
-    for place, (name, _) in enumerate(series):
-        shapes.append(Box(x, plot.floor + 26, 12, 10, "second" if place else "first"))
-        shapes.append(Label(x + 17, plot.floor + 35, name))
-        x += 7.5 * len(name) + 40
+    shapes += _key([name for name, _ in series], plot.floor + 35)
     return Drawing(
         id=id,
         title=title,
@@ -373,10 +324,12 @@ def calendar_drawing(found: Review) -> Drawing:
             x = left + column * (day - 1)
             if at.isoweekday() == 1:
                 shapes.append(Stroke(x, y - 13, x, y + 3, "grid"))
-            mark = found.marks.get(at, NONE_MARK if at <= found.today else "")
-            if mark:
-                look = "quiet" if mark == NONE_MARK else "mark"
-                shapes.append(Label(x + column / 2, y, mark, look, "middle"))
+            mark = found.marks.get(at)
+            if mark is not None:
+                sign = MARKS[mark]
+                shapes.append(Label(x + column / 2, y, sign, "mark", "middle"))
+            elif at <= found.today:
+                shapes.append(Label(x + column / 2, y, NONE_MARK, "quiet", "middle"))
     end = 14 + (len(found.months) + 1) * row_height + 4
     shapes.append(Label(0, end, KEY.replace("  ", "   "), "quiet small"))
     return Drawing(
@@ -386,8 +339,3 @@ def calendar_drawing(found: Review) -> Drawing:
         height=end + 8,
         shapes=tuple(shapes),
     )
-
-
-def points_with_rpe(points: Sequence[KeptPoint]) -> bool:
-    """Tell whether an RPE was noted at all."""
-    return any(point.rpe is not None for point in points)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.core.answers import is_made_up
+from trainer.core.answers import is_made_up, trainee_name
 from trainer.core.next_week.decide import next_week
 from trainer.core.review.review import DEFAULT_WEEKS, Review, review
 from trainer.core.review.streaks import PlannedDays
@@ -30,9 +30,11 @@ def gather(store: Store, *, today: date, weeks: int | None = DEFAULT_WEEKS) -> R
     return review(
         history,
         plan=plan,
-        planned=[PlannedDays(since, len(one.days)) for since, one in plans],
+        planned=[PlannedDays(since, len(one.days), one.days) for since, one in plans],
         today=today,
         weeks=weeks,
         suggestions=next_week(history, plan, today=today, answers=answers),
+        angle_checks=store.angle_checks(),
+        name=trainee_name(answers),
         made_up=is_made_up(answers),
     )

@@ -2,46 +2,47 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from trainer.core import words
 from trainer.core.answers import MADE_UP
 from trainer.core.cautions import CAUTIONS
-from trainer.core.charts.body import map_rows
+from trainer.core.charts.body import MOMENT_TITLES, block_title, moments_noted
+from trainer.core.charts.pages import families
+from trainer.core.model import Moment
 from trainer.core.next_week.days import target_in_force
 from trainer.core.next_week.suggestion import Suggestion
-from trainer.core.plan.plan import Order
+from trainer.core.plan.plan import Order, PlanExercise
 from trainer.core.review import sentences as say
-from trainer.core.review.felt import keeps_turning_up, moved, with_enough
+from trainer.core.review.answers import ASKED, answers, change_said
+from trainer.core.review.felt import Block, keeps_turning_up, moved, with_enough
+from trainer.core.review.pain import by_place, how_it_ends, named, what_it_did
 from trainer.core.review.review import Review, name_of
-from trainer.core.review.sections import Table, sections
+from trainer.core.review.tables import (
+    Table,
+    anyway_table,
+    felt_table,
+    kept_table,
+    outlook_table,
+    score_table,
+    weeks_table,
+)
 from trainer.core.text import clean
 from trainer.core.words import number, short_date, short_days, whole_seconds
+from trainer.report.angle_drawings import STYLE, angle_parts
 from trainer.report.drawings import (
-    Drawing,
     calendar_drawing,
     felt_drawing,
+    felt_named,
     kept_drawing,
-    points_with_rpe,
-    rpe_drawing,
+    pain_drawing,
     weekly_drawing,
 )
+from trainer.report.shapes import Drawing
 
-PLAN_COLUMNS = (
-    "exercise",
-    "sets",
-    "target now",
-    "start",
-    "rest",
-    "step",
-    "cap",
-    "breathing",
-    "grip",
-    "cue",
-)
 ORDER_WORDS = {
     Order.IN_TURN: "hang and press in turn",
     Order.HANG_FIRST: "hang first",
@@ -49,6 +50,8 @@ ORDER_WORDS = {
 }
 MOST_ROWS = 400
 """Rows of a table on the page; the data file keeps the rest (our choice)."""
+MOST_NOTES = 40
+"""Notes on the page, the newest first; the data file keeps the rest (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,16 @@ class Figure:
 
     drawing: Drawing
     sentences: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NextWeek:
+    """What is suggested for one exercise."""
+
+    exercise: str
+    says: str
+    reasons: tuple[str, ...]
+    would_change: tuple[str, ...]
 
 
 def render_page(found: Review) -> str:
@@ -75,140 +88,151 @@ def render_page(found: Review) -> str:
 
 def _values(found: Review) -> dict[str, Any]:
     told = with_enough(found.felt)
-    names = {one.exercise: one.name for one in found.exercises}
-    titles = {f"kept-{ident}": f"Kept: {name}" for ident, name in names.items()}
+    pains = by_place(found.pain)
     return {
         "found": found,
+        "whose": clean(found.name) if found.name else "",
         "made_up": MADE_UP if found.made_up else "",
         "period": (f"{short_date(found.first.monday)} to {short_date(found.today)}"),
-        "plan": _plan_table(found),
-        "order": ORDER_WORDS[found.plan.order],
+        "answers": [(ASKED[one.question], one) for one in answers(found)],
+        "pain": _pain_lines(found),
+        "pain_picture": pain_drawing(pains) if pains else None,
+        "pain_caution": (
+            say.SEE_SOMEBODY if any(one.open and one.came_back for one in pains) else ""
+        ),
+        "pain_sides": _sides(found, hurt=True),
+        "overrides": [
+            (day, f"{exercise}: {says}")
+            for day, exercise, says in anyway_table(found).rows
+        ],
+        "next_week": (
+            say.week_named(found.suggestions[0].week) if found.suggestions else ""
+        ),
+        "next": [_next(found, one) for one in found.suggestions],
         "plan_days": short_days(found.plan.days, ", "),
-        "next": [_next_row(found, one) for one in found.suggestions],
-        "weeks": Figure(
-            calendar_drawing(found),
-            (
-                say.streak_sentence(found.streaks),
-                say.days_sentence(found.streaks),
-            ),
-        )
-        if found.sessions
-        else None,
-        "kept": [
-            Figure(
-                kept_drawing(found, one),
-                (say.kept_sentence(one, found.last), say.trend_sentence(one.trend)),
-            )
-            for one in found.exercises
-        ],
-        "over_time": _weekly(found),
-        "rpe": [
-            Figure(rpe_drawing(found, one), (say.rpe_sentence(one),))
-            for one in found.exercises
-            if points_with_rpe(one.points)
-        ],
+        "order": ORDER_WORDS[found.plan.order],
+        "plan": [_plan_line(found, one) for one in found.plan.entries_in_order()],
+        "notes": [(short_date(day), note) for day, note in found.notes[:MOST_NOTES]],
+        "older_notes": max(0, len(found.notes) - MOST_NOTES),
+        "pictures": _pictures(found) if found.sessions else [],
+        "angle_style": STYLE,
         "felt_sentence": moved(found.felt),
+        "felt_sides": _sides(found, hurt=False),
         "felt_cautions": keeps_turning_up(found.felt),
         "felt": [
-            (title.capitalize(), [felt_drawing(block, moment) for block in told])
-            for title, moment in map_rows(told)
+            (
+                MOMENT_TITLES[moment].capitalize(),
+                [_felt_map(block, moment) for block in told],
+            )
+            for moment in (moments_noted(told) if told else ())
         ],
-        # The RPE stands in the tables of what was kept already.
-        "tables": [
-            (titles.get(part.id, part.title), _in_names(_cut(part.table), names))
-            for part in sections(found)
-            if not part.id.startswith("rpe-")
-        ],
-        "notes": [(short_date(day), note) for day, note in found.notes],
+        "tables": [_cut(table) for table in _tables(found) if table.rows],
+        "score": say.score_sentence(found.score),
+        "brier": found.score.brier,
         "cautions": CAUTIONS,
     }
 
 
-def _cut(table: Table) -> Table:
-    return Table(table.headers, table.rows[:MOST_ROWS])
-
-
-def _in_names(table: Table, names: Mapping[str, str]) -> Table:
-    """Say an exercise's name where a row begins with its id."""
-    return replace(
-        table,
-        rows=tuple((names.get(row[0], row[0]), *row[1:]) for row in table.rows),
+def _felt_map(block: Block, moment: Moment | None) -> Figure:
+    return Figure(
+        felt_drawing(block, moment), (block_title(block), felt_named(block, moment))
     )
 
 
-def _plan_table(found: Review) -> Table:
-    plan = found.plan
-    return Table(
-        PLAN_COLUMNS,
-        tuple(
-            (
-                # The sentences of the page say the id, so it is explained here.
-                f"{name_of(plan, entry.exercise)} ({entry.exercise})",
-                str(entry.sets),
-                whole_seconds(target_in_force(found.history, plan, entry.exercise)),
-                whole_seconds(entry.start_s),
-                whole_seconds(entry.rest_s),
-                f"{number(entry.step_s)} s",
-                whole_seconds(entry.cap_s),
-                f"in {number(entry.pattern.in_s)} s, out"
-                f" {number(entry.pattern.out_s)} s",
-                "" if entry.grip is None else entry.grip.value,
-                entry.cue,
-            )
-            for entry in plan.entries_in_order()
-        ),
-    )
-
-
-def _next_row(found: Review, one: Suggestion) -> tuple[str, str, str, str]:
-    target = (
-        "rest"
-        if one.target_s is None
-        else f"{one.sets} × {whole_seconds(one.target_s)}"
-    )
-    return (
-        name_of(found.plan, one.exercise),
-        f"{one.week}: {target}",
-        one.change.value,
-        " ".join(one.reasons),
-    )
-
-
-def _weekly(found: Review) -> list[Figure]:
-    if not found.sessions:
-        return []
-    overhead = [
-        (family.value, {week: value / 60 for week, value in by_week.items()})
-        for family, by_week in found.overhead.items()
-    ]
-    loads = {
-        week: load.load for week, load in found.loads.items() if load.load is not None
-    }
-    over, load = (
-        say.overhead_sentence(found),
-        say.load_sentence(found.loads, found.last),
-    )
+def _pain_lines(found: Review) -> list[tuple[str, str, bool]]:
+    """Say each pain: its day, all the rest in a line, and whether it is open."""
     return [
-        Figure(
-            weekly_drawing(
-                found,
-                overhead,
-                id="overhead",
-                title="Time overhead",
-                sentence=over,
-                unit=" min",
-            ),
-            (over,),
-        ),
-        Figure(
-            weekly_drawing(
-                found,
-                [("load: top RPE × minutes kept", loads)],
-                id="load",
-                title="Load",
-                sentence=load,
-                unit="",
-            ),
-            (load,),
-        ),
+        (
+            short_date(one.day),
+            f"{named(one.place)}; {name_of(found.plan, one.exercise)}, set"
+            f" {one.set_number}; {what_it_did(one)}; {how_it_ends(one)}",
+            one.open,
+        )
+        for one in reversed(found.pain)
     ]
+
+
+def _sides(found: Review, *, hurt: bool) -> list[str]:
+    return [say.one_sided_sentence(one) for one in found.one_sided if one.hurt is hurt]
+
+
+def _next(found: Review, one: Suggestion) -> NextWeek:
+    exercise = name_of(found.plan, one.exercise)
+    if one.target_s is None:
+        says = "rest"
+    else:
+        says = f"{one.sets} × {words.seconds(one.target_s)}, {change_said(one)}"
+    if one.chance is not None:
+        says += f"; chance that all sets are made {words.chance(one.chance)}"
+    return NextWeek(exercise, says, one.reasons, one.would_change)
+
+
+def _plan_line(found: Review, entry: PlanExercise) -> tuple[str, str, str]:
+    """Say a line of the plan in words: the exercise, its figures, the coach's cue."""
+    target_s = target_in_force(found.history, found.plan, entry.exercise)
+    grip = "" if entry.grip is None else f"; on {entry.grip.value}"
+    said = (
+        f"{words.count(entry.sets, 'set')} of {whole_seconds(target_s)}, rest"
+        f" {whole_seconds(entry.rest_s)}; start {whole_seconds(entry.start_s)}, step"
+        f" {number(entry.step_s)} s, cap {whole_seconds(entry.cap_s)}; breath in"
+        f" {number(entry.pattern.in_s)} s, out {number(entry.pattern.out_s)} s{grip}"
+    )
+    return name_of(found.plan, entry.exercise), said, entry.cue
+
+
+def _pictures(found: Review) -> list[Figure]:
+    return [
+        *(
+            Figure(
+                kept_drawing(found, name, shown),
+                tuple(
+                    sentence
+                    for one in shown
+                    for sentence in say.exercise_sentences(one, found.last)
+                ),
+            )
+            for name, shown in families(found)
+        ),
+        Figure(
+            calendar_drawing(found),
+            (
+                say.streak_sentence(found.streaks),
+                say.days_sentence(found.streaks, found.first),
+            ),
+        ),
+        *_overhead(found),
+        *(Figure(drawing, said) for drawing, said in angle_parts(found.angle_checks)),
+    ]
+
+
+def _overhead(found: Review) -> list[Figure]:
+    if not found.overhead:
+        return []
+    said = say.overhead_sentence(found)
+    drawing = weekly_drawing(
+        found,
+        [
+            (family.value, {week: value / 60 for week, value in by_week.items()})
+            for family, by_week in found.overhead.items()
+        ],
+        id="overhead",
+        title="Time overhead",
+        sentence=said,
+        unit=" min",
+    )
+    return [Figure(drawing, (said,))]
+
+
+def _tables(found: Review) -> list[Table]:
+    scored = bool(say.score_sentence(found.score))
+    return [
+        outlook_table(found),
+        weeks_table(found),
+        *(kept_table(one) for one in found.exercises),
+        felt_table(found),
+        *([score_table(found)] if scored else []),
+    ]
+
+
+def _cut(table: Table) -> Table:
+    return Table(table.title, table.columns, table.rows[:MOST_ROWS])

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -21,8 +20,10 @@ from trainer.core.charts.canvas import (
     plain,
     to_ascii,
 )
-from trainer.core.charts.series import KeptPoint, kept_chart, rpe_chart, weekly_chart
+from trainer.core.charts.series import kept_chart, weekly_chart
 from trainer.core.charts.time_axis import LEFT, fit, fit_blocks
+from trainer.core.review.days import DayMark
+from trainer.core.review.kept import KeptPoint
 from trainer.core.review.streaks import Week, WeekState
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import number, whole_seconds
@@ -54,7 +55,7 @@ def kept(
     glyphs: Glyphs = UNICODE,
 ) -> list[str]:
     picture = kept_chart(
-        points,
+        [("hang", points)],
         first=FIRST,
         last=FIRST.plus(weeks - 1),
         width=width,
@@ -166,13 +167,51 @@ class TestKept:
         ] == kept(points, weeks=3, width=80, height=9)
 
 
-def test_an_rpe_stands_beside_its_figure() -> None:
-    """An RPE of 8 is drawn in the row that says 8."""
-    eight = replace(point(MONDAY, 30), rpe=8.0)
-    picture = rpe_chart([eight], first=FIRST, last=FIRST, width=70, height=12)
-    row = next(row for row in plain(picture).splitlines() if "●" in row)
+class TestAFamily:
+    """Exercises of one family stand in one picture."""
 
-    assert row.split()[0] == "8"
+    EASIER = tuple(point(MONDAY + timedelta(n), 40, 40) for n in (0, 2))
+    HARDER = (point(MONDAY, 20, 20), point(MONDAY + timedelta(7), 20, 20))
+
+    def drawn(self, *, width: int, glyphs: Glyphs = UNICODE) -> list[str]:
+        picture = kept_chart(
+            [("harder", self.HARDER), ("easier", self.EASIER)],
+            first=FIRST,
+            last=FIRST.plus(1),
+            width=width,
+            height=12,
+            glyphs=glyphs,
+        )
+        return plain(picture).splitlines()
+
+    @pytest.mark.parametrize("width", [30, 78])
+    def test_are_told_apart_by_their_filling_and_named(self, width: int) -> None:
+        """Both bars of a day stand there, each as high as it was kept, at any width."""
+        rows = self.drawn(width=width)
+
+        assert "██ harder   ░░ easier" == rows[-1].strip()
+        solid = max(column_heights(rows[:-1]))
+        hatched = max(column_heights(rows[:-1], "░"))
+        assert pytest.approx(2, abs=0.5) == hatched / solid
+
+    def test_a_bar_for_each_exercise_of_a_session(self) -> None:
+        """Two days with the easier one and one with both: three bars that week."""
+        rows = self.drawn(width=78)
+        row = next(row for row in rows if row.startswith("RPE"))
+
+        assert 4 == row.count("8")
+
+    def test_each_has_its_own_target_and_the_newest_is_labelled(self) -> None:
+        """The label says the harder one's 20 s, not the 40 s of the week before."""
+        rows = self.drawn(width=78)
+
+        assert any("target 20 s" in row for row in rows)
+        assert not any("target 40 s" in row for row in rows)
+
+    def test_in_ascii_three_fillings_differ(self) -> None:
+        """A third rung is told from the two others without any colour."""
+        assert 3 == len({ASCII.fill(number) for number in range(3)})
+        assert 3 == len({UNICODE.fill(number) for number in range(3)})
 
 
 class TestEveryWidth:
@@ -193,8 +232,20 @@ class TestEveryWidth:
             if (day := MONDAY + timedelta(offset)) <= last.sunday
         ]
         for picture in (
-            kept_chart(found, first=FIRST, last=last, width=width, height=height),
-            rpe_chart(found, first=FIRST, last=last, width=width, height=height),
+            kept_chart(
+                [("hang", found)],
+                first=FIRST,
+                last=last,
+                width=width,
+                height=height,
+            ),
+            kept_chart(
+                [("hang", found[::2]), ("other", found[::3])],
+                first=FIRST,
+                last=last,
+                width=width,
+                height=height,
+            ),
             weekly_chart(
                 [("hang", {IsoWeek.of(one.day): 60.0 for one in found})],
                 first=FIRST,
@@ -260,7 +311,11 @@ class TestWeekly:
 class TestCalendar:
     def test_a_month_is_a_row_with_a_mark_for_each_day(self) -> None:
         """March 2026: 31 marks, trained days counted at the end, no later days."""
-        marks = {date(2026, 3, 2): "h", date(2026, 3, 4): "x", date(2026, 3, 9): "="}
+        marks = {
+            date(2026, 3, 2): DayMark.HANG,
+            date(2026, 3, 4): DayMark.BOTH,
+            date(2026, 3, 9): DayMark.REST,
+        }
         picture = calendar_chart(marks, months=[(2026, 3)], today=date(2026, 3, 10))
         row = plain(picture).splitlines()[1]
         days = [row[9 + 2 * n + 1] for n in range(31)]

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import pytest
 
 from tests.core.histories import hold, session
-from trainer.core.charts.body import ROWS, SMALL, blocks_that_fit, felt_chart
+from trainer.core.charts.body import ROWS, SMALL, felt_chart, maps_that_fit
 from trainer.core.charts.canvas import ASCII, plain
 from trainer.core.model import Felt, Moment, Session, Side, Site
 from trainer.core.review.felt import NOT_LOADED, Block, blocks, keeps_turning_up, moved
@@ -159,7 +159,7 @@ class TestPicture:
     def test_shades_the_site_and_names_it(self) -> None:
         """The ribs' cells are shaded, and the figures stand below in words."""
         found = cut(*weekly(Site.RIBS, range(4), 9))
-        drawn = felt_chart(found, moment=Moment.SETTLED)
+        drawn = felt_chart([(block, Moment.SETTLED) for block in found])
         picture = plain(drawn)
 
         assert len(drawn) == ROWS
@@ -170,7 +170,7 @@ class TestPicture:
     def test_ascii_shades_with_other_signs(self) -> None:
         """Four steps of shading that aren't part of the drawing's lines."""
         found = cut(*weekly(Site.RIBS, range(4), 9))
-        picture = plain(felt_chart(found, moment=None, glyphs=ASCII))
+        picture = plain(felt_chart([(block, None) for block in found], glyphs=ASCII))
 
         assert picture.isascii()
         assert "@" in picture
@@ -185,16 +185,16 @@ class TestPicture:
         both = weekly(Site.TRICEPS, range(4), 9)
 
         def shaded(sessions: list[Session]) -> int:
-            return plain(felt_chart(cut(*sessions)[-1:], moment=None)).count("█")
+            return plain(felt_chart([(cut(*sessions)[-1], None)])).count("█")
 
         assert 2 * shaded(left) == shaded(both)
 
     @pytest.mark.parametrize(("width", "count"), [(40, 1), (77, 2), (118, 3), (10, 1)])
     def test_as_many_blocks_as_fit(self, width: int, count: int) -> None:
         """One block at least, and no more than the width holds."""
-        assert count == blocks_that_fit(width)
+        assert count == maps_that_fit(width)
 
     def test_blocks_are_named_by_their_days(self) -> None:
         """The title has the first and the last day of the block."""
         assert date(2026, 9, 7) == cut()[-1].first.monday
-        assert "7 Sep to 4 Oct, 0 sessions" in plain(felt_chart(cut(), moment=None))
+        assert "7 Sep to 4 Oct, 0 sessions" in plain(felt_chart([(cut()[-1], None)]))

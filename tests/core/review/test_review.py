@@ -8,28 +8,32 @@ from datetime import date, timedelta
 import pytest
 
 from tests.core.histories import hold, session
-from trainer.core.capacity.forecast import Forecast, forecast
+from trainer.core.capacity.forecast import forecast
 from trainer.core.charts.canvas import ASCII, UNICODE, plain
+from trainer.core.charts.pages import pages, table_picture, tables_picture
 from trainer.core.exercises import Family
 from trainer.core.model import (
     EndedBy,
     Felt,
     History,
     Hold,
+    Moment,
     Override,
     Pain,
     PainKind,
     Session,
+    Side,
     Site,
     StoppedBy,
 )
 from trainer.core.plan.plan import Plan, default_entry
 from trainer.core.review import sentences as say
-from trainer.core.review.review import Review, review
-from trainer.core.review.sections import sections, table_picture, with_forecasts
+from trainer.core.review.days import DayMark
+from trainer.core.review.review import Review, review, with_forecasts
 from trainer.core.review.streaks import PlannedDays
 from trainer.core.review.trends import LEAST_POINTS, Direction
 from trainer.core.weeks import IsoWeek
+from trainer.core.words import short_date
 
 MONDAY = date(2026, 3, 2)
 PLAN = Plan(
@@ -132,7 +136,7 @@ class TestWhatCounts:
             visit(3, hold("hang", pain=(Pain(PainKind.NUMB),))),
         )
 
-        assert ["h", "p", "x", "!"] == [
+        assert [DayMark.HANG, DayMark.PRESS, DayMark.BOTH, DayMark.PAIN] == [
             found.marks[MONDAY + timedelta(weeks=n)] for n in range(4)
         ]
 
@@ -159,7 +163,7 @@ class TestSentences:
         )
 
         assert (
-            "Best kept hang 42 s in four weeks, up 7 s on the four before; RPE"
+            "Passive hang: best kept 42 s in four weeks, up 7 s on the four before; RPE"
             " unchanged at 7.5."
         ) == say.kept_sentence(found.exercises[0], found.last)
 
@@ -169,7 +173,7 @@ class TestSentences:
         left = next(one for one in found.exercises if one.exercise == "hang-supported")
 
         assert (
-            "No hang-supported in the last four weeks; best kept 45 s on 2 Mar 2026."
+            "No Supported hang in the last four weeks; best kept 45 s on 2 Mar 2026."
         ) == say.kept_sentence(left, found.last)
 
     def test_a_trend_needs_its_weeks(self) -> None:
@@ -177,8 +181,8 @@ class TestSentences:
         found = look(*(visit(n, hold(held_s=20 + n)) for n in range(LEAST_POINTS - 1)))
 
         assert (
-            "Trend: can't tell yet. 7 weeks with a session; at least 8 are needed."
-        ) == say.trend_sentence(found.exercises[0].trend)
+            "Whether more is kept can't be told yet: 7 weeks of it, 8 are needed."
+        ) == say.trend_sentence(found.exercises[0])
 
     def test_a_trend_rests_on_one_value_a_week(self) -> None:
         """Three sessions a week are one value: the week's best."""
@@ -187,10 +191,24 @@ class TestSentences:
             for week in range(10)
             for day in (0, 2, 4)
         ]
-        trend = look(*days).exercises[0].trend
+        one = look(*days).exercises[0]
 
-        assert (10, Direction.UP) == (trend.points, trend.direction)
-        assert say.trend_sentence(trend).startswith("Trend: up. 1 s a week (1 to 1")
+        assert (10, Direction.UP) == (one.trend.points, one.trend.direction)
+
+    def test_what_rose_with_the_target_is_said_to_have(self) -> None:
+        """Kept rises as the target does: no gain by itself, and said as that."""
+        risen = look(
+            *(visit(n, hold(held_s=20 + n, target_s=20.0 + n)) for n in range(10))
+        )
+        alone = look(*(visit(n, hold(held_s=20 + n, target_s=40)) for n in range(10)))
+
+        assert (
+            "What was kept rose with the target, from 20 s to 29 s (1 s a week, 1 to"
+            " 1)."
+        ) == say.trend_sentence(risen.exercises[0])
+        assert "What was kept rose (1 s a week, 1 to 1)." == say.trend_sentence(
+            alone.exercises[0]
+        )
 
     def test_a_long_log_takes_one_value_for_four_weeks(self) -> None:
         """Four years of weeks are judged on the best of each four weeks."""
@@ -225,170 +243,197 @@ class TestSentences:
         assert "the same as in the four before" in sentence
         assert sentence.endswith(said)
 
-    def test_load_without_an_rpe_is_undefined(self) -> None:
-        """Nothing is made up where nobody said how hard it was."""
-        found = look(visit(0, hold()), today=MONDAY + timedelta(weeks=1))
 
-        assert say.load_sentence(found.loads, found.last).startswith(
-            "Load of last week: undefined, no RPE was noted."
+class TestPages:
+    def everything(self) -> Review:
+        """Look back over both families, something felt, and a pain."""
+        felt = (Felt(Site.LATS, Side.LEFT, Moment.SETTLED, 5),)
+        return look(
+            *(
+                visit(
+                    n,
+                    hold(held_s=20 + n, rpe=7.0, felt=felt),
+                    hold("press-pike", 20, rpe=7.0),
+                    hold("press-pushup", 30, rpe=6.0),
+                )
+                for n in range(9)
+            ),
+            visit(9, hold(pain=(Pain(PainKind.PAIN, Site.WRIST, Side.LEFT),))),
         )
 
-    def test_a_week_without_a_session_has_no_load_to_describe(self) -> None:
-        """This week's bar stands there all the same: the sentence is of last week."""
-        found = look(visit(0, hold(rpe=7)), visit(2, hold(rpe=7)))
-
-        assert say.load_sentence(found.loads, found.last).startswith(
-            "No load to describe: no session last week."
-        )
-
-    def test_load_raises_no_alarm(self) -> None:
-        """Foster's monotony of a week with four rest days, and no warning.
-
-        Loads 4, 0, 4, 0, 4, 0, 0: mean 12/7 over a population SD of 1.979 is 0.87.
-        """
-        same = [
-            session(MONDAY + timedelta(days=day), hold(held_s=30, rpe=8.0))
-            for day in (0, 2, 4)
-        ]
-        found = look(*same, today=MONDAY + timedelta(weeks=1))
-
-        assert (
-            "Load of last week: 12 (top RPE × minutes kept, from 3 sessions); monotony"
-            " 0.9 (the mean of the seven days, rest days as 0, over their spread),"
-            " strain 10.4 (load times monotony). A description: no limits are drawn"
-            " from it."
-        ) == say.load_sentence(found.loads, found.last)
-
-
-class TestSections:
-    def test_every_picture_has_a_sentence_and_a_table(self) -> None:
-        """No picture stands alone: words over it, figures behind it."""
-        found = look(*(visit(n, hold(held_s=20 + n, rpe=7.0)) for n in range(9)))
-        parts = sections(found)
+    def test_answers_come_first_then_six_pages_at_most(self) -> None:
+        """With all that there can be to show there are six pages of pictures."""
+        found = self.everything()
 
         assert [
-            "weeks",
+            "answers",
+            "days",
             "kept-hang",
+            "kept-press",
             "overhead",
             "felt",
-            "rpe-hang",
-            "load",
-            "bests",
-        ] == [part.id for part in parts]
-        assert all(part.sentences and part.sentences[0] for part in parts)
-        assert all(part.table.headers for part in parts)
-        assert all(
-            part.table.rows and len(set(map(len, part.table.rows))) == 1
-            for part in parts
-            if part.id != "felt"
-        )
+            "pain",
+        ] == [page.id for page in pages(found)]
+
+    def test_pages_without_contents_don_t_exist(self) -> None:
+        """One hang and nothing said of it: no press, no felt map, no pain."""
+        found = look(visit(0, hold()))
+
+        assert ["answers", "days", "kept-hang", "overhead"] == [
+            page.id for page in pages(found)
+        ]
+
+    def test_every_picture_has_a_sentence_and_its_figures(self) -> None:
+        """No picture stands alone: words over it, figures behind it."""
+        for page in pages(self.everything()):
+            assert page.id == "answers" or page.sentences[0]
+            assert page.tables
+            for table in page.tables:
+                assert table.title
+                assert {len(table.columns)} == {len(row) for row in table.rows}
 
     @pytest.mark.parametrize("width", [54, 60, 78, 120])
     def test_pictures_and_tables_stay_within_the_width(self, width: int) -> None:
         """At any width rows end where the page does."""
-        found = look(*(visit(n, hold(held_s=20 + n, rpe=7.0)) for n in range(9)))
-        for part in sections(found):
+        for page in pages(with_forecasts(self.everything())):
             for picture in (
-                part.draw(width, 14, UNICODE),
-                table_picture(part.table, width=width),
+                page.draw(width, 14, UNICODE),
+                tables_picture(page.tables, width=width),
             ):
                 longest = max(map(len, plain(picture).splitlines()), default=0)
-                assert longest <= width, part.id
+                assert longest <= width, page.id
+
+    def test_a_table_that_is_too_wide_becomes_cards_with_all_its_figures(self) -> None:
+        """Nothing is cut off: each cell stands after its header."""
+        found = self.everything()
+        page = next(page for page in pages(found) if page.id == "days")
+        table = page.tables[0]
+        text = " ".join(plain(table_picture(table, width=30)).split())
+
+        for row in table.rows:
+            assert all(cell in text for cell in row)
+
+    def test_figures_stand_under_each_other_and_dates_don_t(self) -> None:
+        """The column says what it holds: figures at the right, dates at the left."""
+        found = look(visit(0, hold(held_s=9)), visit(1, hold(held_s=20)))
+        page = next(page for page in pages(found) if page.id == "kept-hang")
+        table = page.tables[0]
+        header, *rows = plain(table_picture(table, width=90)).splitlines()
+        end = header.index("best") + len("best")
+
+        assert {"s"} == {row[end - 1] for row in rows}
+        assert all(row[0] != " " for row in rows)
 
     def test_ascii_pictures_are_ascii(self) -> None:
         """Every picture has a form without blocks."""
-        found = look(*(visit(n, hold(held_s=20 + n, rpe=7.0)) for n in range(9)))
-
-        for part in sections(found):
-            text = plain(part.draw(80, 14, ASCII)).replace("×", "x")
-            assert text.isascii(), part.id
+        for page in pages(self.everything()):
+            text = plain(page.draw(80, 14, ASCII)).replace("×", "x")
+            assert text.isascii(), page.id
 
     def test_an_empty_log_has_none(self) -> None:
-        """Nothing logged is no section, and no error."""
-        assert () == sections(look())
+        """Nothing logged is no page, and no error."""
+        assert () == pages(look())
+
+    def test_every_pain_stands_on_its_page(self) -> None:
+        """Day, kind, place, side, exercise, set, whether it stopped, and that it is
+        open."""
+        page = pages(self.everything())[-1]
+        text = " ".join(plain(page.draw(100, 20, UNICODE)).split())
+
+        assert "4 May 2026: pain, left wrist" in text
+        assert "Passive hang, set 1: stopped; open" in text
+        assert "!" in text
 
 
-class TestForecasts:
-    def test_what_was_done_anyway_stands_near_the_top(self) -> None:
-        """With the reason as it was read; without any there is no such section."""
+class TestGoneOnAnyway:
+    def test_stands_with_the_days_and_its_reason(self) -> None:
+        """As it was read, with day and exercise; without any nothing is said."""
         went = replace(
             visit(1, hold("press-wall")),
             overrides=(Override("press-wall", "wall", "It turns you upside down."),),
         )
-        first, second, *_ = sections(look(visit(0, hold()), went))
+        page = pages(look(visit(0, hold()), went))[1]
+        plainly = pages(look(visit(0, hold())))[1]
 
-        assert ["weeks", "anyway"] == [first.id, second.id]
-        assert "It turns you upside down." == second.table.rows[0][2]
-        assert "anyway" not in [part.id for part in sections(look(visit(0, hold())))]
+        assert ("days", "days") == (page.id, plainly.id)
+        assert "9 Mar 2026" in page.cautions[0]
+        assert page.cautions[0].endswith("It turns you upside down.")
+        assert "It turns you upside down." == page.tables[0].rows[0][2]
+        assert () == plainly.cautions
+
+
+class TestForecasts:
+    def told(self, found: Review) -> tuple[str, ...]:
+        """Give the cap's cells of the first row: cap, when, and the range."""
+        page = next(page for page in pages(found) if page.id == "overhead")
+        return page.tables[0].rows[0][4:]
 
     def test_each_planned_exercise_says_when_its_cap_is_reached(self) -> None:
-        """The table has the median and the ends of the 80 % range as ISO weeks."""
-        climb = (visit(n, *(hold(target_s=20 + 5 * n),) * 3) for n in range(7))
+        """The table has the median and the ends of the 80 % range as dates."""
+        climb = (visit(n, *(hold(held_s=20 + 5 * n, rpe=6),) * 3) for n in range(7))
         found = with_forecasts(look(*climb))
         told = forecast(found.history, PLAN, "hang", today=found.today)
         assert told is not None
-        part = next(one for one in sections(found) if one.id == "forecasts")
+        assert told.low is not None
+        cap, likely, between = self.told(found)
 
-        assert (told.sentence(),) == part.sentences
-        assert "hang" == part.table.rows[0][0]
-        assert _said(told) == part.table.rows[0][2:]
+        assert "60 s" == cap
+        assert _said(told.median) == likely
+        assert _said(told.low) in between
 
     def test_a_cap_that_is_reached_is_said_to_be(self) -> None:
         """At the cap there is no week to wait for."""
         cap_s = PLAN.exercises[0].cap_s
         found = with_forecasts(look(visit(0, hold(target_s=cap_s, held_s=cap_s))))
-        part = next(one for one in sections(found) if one.id == "forecasts")
 
-        assert (("hang", f"{cap_s:g} s", "reached", "", ""),) == part.table.rows
+        assert (f"{cap_s:g} s", "reached", "") == self.told(found)
 
     def test_what_was_never_trained_has_none(self) -> None:
         """With nothing to go by nothing is foretold."""
         assert () == with_forecasts(look()).forecasts
 
 
-def _said(told: Forecast) -> tuple[str, ...]:
-    return tuple(
-        "beyond a year" if week is None else str(week)
-        for week in (told.median, told.low, told.high)
-    )
+def _said(week: IsoWeek | None) -> str:
+    return "after a year" if week is None else short_date(week.monday)
 
 
 class TestSitesThatAHoldShouldntLoad:
     """What the felt map says of a low back is said wherever the person looks."""
 
-    def test_stand_on_the_first_page_and_over_the_felt_map(self) -> None:
+    def test_stand_in_the_answers_and_over_the_felt_map(self) -> None:
         """The first page names the place, the Felt page has the whole caution."""
         found = look(*(visit(n, hold(felt=(Felt(Site.LOW_BACK),))) for n in range(3)))
-        first, *rest = sections(found)
-        felt = next(part for part in rest if part.id == "felt")
+        first, *rest = pages(found)
+        felt = next(page for page in rest if page.id == "felt")
+        text = " ".join(plain(first.draw(90, 20, UNICODE)).split())
 
-        assert (
-            "Felt again and again where a hold shouldn't load: low back. See Felt."
-        ) == first.sentences[-1]
+        assert "Again and again where a hold shouldn't load: low back." in text
         assert felt.cautions[0].startswith("Low back felt in 3 of 3 sessions")
 
     def test_say_nothing_where_the_shoulder_is_felt(self) -> None:
         """Lats are where a hang belongs: no line."""
         found = look(*(visit(n, hold(felt=(Felt(Site.LATS),))) for n in range(3)))
 
-        assert not any("See Felt" in said for said in sections(found)[0].sentences)
+        assert "shouldn't load" not in plain(pages(found)[0].draw(90, 20, UNICODE))
 
 
 class TestFeltMap:
     def test_too_little_noted_is_said_in_words_only(self) -> None:
         """Two sessions draw no body."""
         found = look(*(visit(n, hold(felt=(Felt(Site.LATS),))) for n in range(2)))
-        felt = next(part for part in sections(found) if part.id == "felt")
+        felt = next(page for page in pages(found) if page.id == "felt")
 
         assert felt.sentences[0].startswith("Too little noted to draw a map")
         assert () == felt.draw(100, 20, UNICODE)
 
     def test_without_a_moment_there_is_one_map(self) -> None:
-        """Places noted without a moment are drawn once, not as two empty bodies."""
+        """Places noted without a moment are drawn once, not as two empty bodies, and
+        stand in the table."""
         found = look(*(visit(n, hold(felt=(Felt(Site.LATS),))) for n in range(3)))
-        felt = next(part for part in sections(found) if part.id == "felt")
+        felt = next(page for page in pages(found) if page.id == "felt")
         text = plain(felt.draw(100, 20, UNICODE))
 
         assert text.startswith("felt, the moment not noted")
         assert "nothing noted" not in text
         assert "settled" not in text
+        assert ["lats"] == [row[1] for row in felt.tables[0].rows]

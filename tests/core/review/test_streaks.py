@@ -197,6 +197,61 @@ def test_the_plan_in_force_on_monday_judges_the_week() -> None:
     ]
 
 
+class TestDaysDue:
+    """Days that were due so far: none that is still to come."""
+
+    def adherence(
+        self, *days: date, today: date, weekdays: tuple[int, ...] = (1, 3, 5)
+    ) -> tuple[int, int]:
+        planned = [PlannedDays(LONG_AGO, len(weekdays), weekdays)]
+        history = History(sessions=tuple(session(day) for day in days))
+        found = streaks(history, planned=planned, today=today)
+        return found.adherence(found.weeks[0].week)
+
+    def test_what_is_still_to_come_isn_t_due(self) -> None:
+        """On a Wednesday of Monday, Wednesday, Friday one day was due: Monday."""
+        first = [day(0, n) for n in (0, 2, 4)]
+
+        assert (4, 4) == self.adherence(*first, day(1, 0), today=day(1, 2))
+        assert (3, 4) == self.adherence(*first, today=day(1, 2))
+        assert (3, 5) == self.adherence(*first, today=day(1, 3))
+
+    def test_today_is_due_once_it_is_done(self) -> None:
+        """Trained on Monday and Wednesday: two of two, on the Wednesday itself."""
+        assert (2, 2) == self.adherence(day(0, 0), day(0, 2), today=day(0, 2))
+
+    def test_a_day_more_makes_up_for_none(self) -> None:
+        """Four days one week and two the next are five of six."""
+        four = [day(0, n) for n in (0, 1, 2, 4)]
+
+        assert (5, 6) == self.adherence(*four, day(1, 0), day(1, 1), today=day(1, 6))
+
+    def test_nothing_was_due_before_the_first_session(self) -> None:
+        """Somebody who begins on a Friday owes no Monday."""
+        assert (1, 1) == self.adherence(day(0, 4), today=day(0, 6))
+
+    def test_rest_weeks_are_left_out(self) -> None:
+        """A week off that was meant is due nothing."""
+        history = History(
+            sessions=tuple(session(day(0, n)) for n in (0, 2, 4)),
+            rest_weeks=frozenset({IsoWeek.of(day(1))}),
+        )
+        planned = [PlannedDays(LONG_AGO, 3, (1, 3, 5))]
+        found = streaks(history, planned=planned, today=day(1, 6))
+
+        assert (3, 3) == found.adherence(found.weeks[0].week)
+
+    def test_days_left_open_are_due_when_no_later_one_is_left(self) -> None:
+        """Two days a week, whichever: on the last two of them they are due."""
+        planned = PlannedDays(LONG_AGO, 2)
+        due = [
+            planned.due(IsoWeek.of(MONDAY), since=MONDAY, until=day(0, n))
+            for n in range(8)
+        ]
+
+        assert [0, 0, 0, 0, 0, 0, 1, 2] == due
+
+
 @pytest.mark.parametrize(
     ("before", "after"),
     [

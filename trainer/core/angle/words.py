@@ -146,14 +146,21 @@ def difference_sentence(found: Difference, *, reach: bool) -> str:
     return said
 
 
-def in_a_line(checks: Iterable[AngleCheck]) -> str:
-    """Answer in a line whether the shoulder opens."""
+def briefly(key: SeriesKey) -> str:
+    """Return the pose alone: ``guarded reach``, where the other words are plain."""
+    position = key.position
+    how = position.reach or position.blades
+    return f"{how} {position.pose}" if how is not None else position.pose.value
+
+
+def in_a_line(checks: Iterable[AngleCheck], *, brief: bool = False) -> str:
+    """Answer in a line whether the shoulder opens; BRIEF: its series by the pose."""
     found = by_series(checks)
     series = headline(found.values())
     if series is None:
         return "No angle check yet: whether the shoulder itself opens isn't known."
     change = series.change
-    name = named(series.key)
+    name = briefly(series.key) if brief else named(series.key)
     if change is None:
         only = series.readings[0]
         return f"Overhead angle {degrees(only.value)} ({name}): one check, no change."

@@ -17,6 +17,7 @@ from enum import StrEnum
 from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture
 from trainer.core.model import FELT_SITES, Moment, Side, Site
 from trainer.core.review.felt import Block, Mark, name
+from trainer.core.review.pain import Place
 from trainer.core.words import month_name, number
 
 Cell = tuple[int, int]
@@ -233,45 +234,39 @@ def _height(site: Site) -> float:
 MOMENT_TITLES = {
     Moment.SETTLED: "settled: felt all the time",
     Moment.EXHALE: "exhale: came with the long exhale",
+    None: "felt, the moment not noted",
 }
 GAP = 3
-ROWS = len(SMALL.rows) + 4
-"""Rows of a map: the title, the drawing, the caption, two lines of names."""
+ROWS = len(SMALL.rows) + 5
+"""Rows of a map: two of titles, the drawing, the caption, two lines of names."""
 
 
 def felt_chart(
-    found: Sequence[Block], *, moment: Moment | None, glyphs: Glyphs = UNICODE
+    maps: Sequence[tuple[Block, Moment | None]], *, glyphs: Glyphs = UNICODE
 ) -> Picture:
-    """Draw blocks side by side, oldest first, with the strongest places named below.
+    """Draw maps side by side, each with its strongest places named below.
 
     Args:
-        found: the blocks; the caller takes as many as fit.
-        moment: which to shade; None for any.
+        maps: a block and the moment to shade, None for any; the caller takes as many
+            as fit.
         glyphs: the characters to shade with.
     """
-    canvas = Canvas(max(1, len(found) * (SMALL.columns + GAP) - GAP), ROWS)
-    for place, block in enumerate(found):
+    canvas = Canvas(max(1, len(maps) * (SMALL.columns + GAP) - GAP), ROWS)
+    for place, (block, moment) in enumerate(maps):
         _draw_block(canvas, block, moment, glyphs, left=place * (SMALL.columns + GAP))
     return canvas.picture()
 
 
-def map_rows(found: Sequence[Block]) -> tuple[tuple[str, Moment | None], ...]:
-    """Give the rows of a felt map that aren't empty, with their titles.
-
-    Where no moment was ever noted, one row shows what was felt at any.
-    """
-    if not found:
-        return ()
-    rows = tuple(
-        (title, moment)
-        for moment, title in MOMENT_TITLES.items()
-        if any(block.marks[moment] for block in found)
+def moments_noted(found: Sequence[Block]) -> tuple[Moment | None, ...]:
+    """Return the moments that were noted in any block; none was: no moment, once."""
+    noted = tuple(
+        moment for moment in Moment if any(block.marks[moment] for block in found)
     )
-    return rows or (("felt, the moment not noted", None),)
+    return noted or (None,)
 
 
-def blocks_that_fit(width: int) -> int:
-    """Count the blocks that fit side by side; one at least."""
+def maps_that_fit(width: int) -> int:
+    """Count the maps that fit side by side; one at least."""
     return max(1, (width + GAP) // (SMALL.columns + GAP))
 
 
@@ -293,8 +288,9 @@ def mark_text(mark: Mark) -> str:
 def _draw_block(
     canvas: Canvas, block: Block, moment: Moment | None, glyphs: Glyphs, *, left: int
 ) -> None:
-    canvas.put(0, left, block_title(block)[: SMALL.columns], Ink.STRONG)
-    for row, text in enumerate(SMALL.rows, start=1):
+    canvas.put(0, left, MOMENT_TITLES[moment], Ink.STRONG)
+    canvas.put(1, left, block_title(block)[: SMALL.columns])
+    for row, text in enumerate(SMALL.rows, start=2):
         canvas.put(row, left, text, Ink.DIM)
     marks = block.marks[moment]
     for mark in marks:
@@ -302,10 +298,10 @@ def _draw_block(
             ink = Ink.SECOND if moment is Moment.EXHALE else Ink.FIRST
             side = mark_side(mark)
             for row, col in SMALL.cells(mark.site, side):
-                canvas.put(row + 1, left + col, glyphs.shades[mark.level - 1], ink)
-    canvas.put(len(SMALL.rows) + 1, left, SMALL.caption, Ink.DIM)
+                canvas.put(row + 2, left + col, glyphs.shades[mark.level - 1], ink)
+    canvas.put(len(SMALL.rows) + 2, left, SMALL.caption, Ink.DIM)
     texts = [mark_text(mark) for mark in marks[:4]] or ["nothing noted"]
-    for row, text in enumerate(_two_lines(texts), start=len(SMALL.rows) + 2):
+    for row, text in enumerate(_two_lines(texts), start=len(SMALL.rows) + 3):
         canvas.put(row, left, text)
 
 
@@ -327,3 +323,28 @@ def _two_lines(texts: Sequence[str]) -> list[str]:
         elif len(lines) < 2:
             lines.append(text[: SMALL.columns])
     return lines
+
+
+# Where it hurts: the same drawing with a sign at each site.
+
+HURTS_SIGN, WAS_SIGN = "!", "o"
+"""At a site with open pain, and at one where it is gone."""
+HURTS_KEY = f"{HURTS_SIGN} open  {WAS_SIGN} gone"
+
+
+def pain_chart(places: Sequence[tuple[Place, bool]]) -> Picture:
+    """Draw where it hurts, given each pain and whether it is open."""
+    canvas = Canvas(SMALL.columns, len(SMALL.rows) + 2)
+    for row, text in enumerate(SMALL.rows):
+        canvas.put(row, 0, text, Ink.DIM)
+    # What is open is drawn last, over what is gone.
+    for (_, site, side), is_open in sorted(places, key=lambda one: one[1]):
+        if site is not None:
+            for row, col in SMALL.cells(site, side or Side.BOTH):
+                sign = HURTS_SIGN if is_open else WAS_SIGN
+                canvas.put(row, col, sign, Ink.STRONG if is_open else Ink.SECOND)
+    canvas.put(len(SMALL.rows), 0, SMALL.caption, Ink.DIM)
+    canvas.put(
+        len(SMALL.rows) + 1, 0, HURTS_KEY.center(SMALL.columns).rstrip(), Ink.DIM
+    )
+    return canvas.picture()

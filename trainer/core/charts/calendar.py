@@ -8,29 +8,37 @@ from datetime import date
 
 from trainer.core.charts.canvas import Canvas, Ink, Picture
 from trainer.core.charts.time_axis import draw_dates, fit
+from trainer.core.review.days import DayMark
 from trainer.core.review.streaks import Week, WeekState
 from trainer.core.words import month_name
 
-HANG_MARK, PRESS_MARK, BOTH_MARK, PAIN_MARK = "h", "p", "x", "!"
 REST_MARK, NONE_MARK, AHEAD_MARK = "=", ".", " "
+MARKS: Mapping[DayMark, str] = {
+    DayMark.HANG: "h",
+    DayMark.PRESS: "p",
+    DayMark.BOTH: "x",
+    DayMark.PAIN: "!",
+    DayMark.REST: REST_MARK,
+}
+"""The sign of each mark."""
 KEY = (
-    f"{HANG_MARK} hang  {PRESS_MARK} press  {BOTH_MARK} both  {PAIN_MARK} with pain"
+    "h hang  p press  x both  ! with pain"
     f"  {REST_MARK} rest week  {NONE_MARK} no session  | Monday"
 )
 """The line that says what the marks mean."""
 _LABEL = 9
-_INKS: Mapping[str, Ink] = {
-    HANG_MARK: Ink.FIRST,
-    PRESS_MARK: Ink.SECOND,
-    BOTH_MARK: Ink.STRONG,
-    PAIN_MARK: Ink.STRONG,
+_INKS: Mapping[DayMark, Ink] = {
+    DayMark.HANG: Ink.FIRST,
+    DayMark.PRESS: Ink.SECOND,
+    DayMark.BOTH: Ink.STRONG,
+    DayMark.PAIN: Ink.STRONG,
 }
 CALENDAR_COLUMNS = _LABEL + 2 * 31 + 4
 """Columns of the calendar with room for the Mondays' bars; else half of it."""
 
 
 def calendar_chart(
-    marks: Mapping[date, str],
+    marks: Mapping[date, DayMark],
     *,
     months: Sequence[tuple[int, int]],
     today: date,
@@ -39,7 +47,7 @@ def calendar_chart(
     """Draw one row for each month, days of the month in columns, Mondays barred.
 
     Args:
-        marks: a mark for each day that has one.
+        marks: the mark of each day that has one.
         months: years and months, oldest first.
         today: later days stay blank.
         width: cells across; where days can't have two each, Mondays have no bar.
@@ -61,9 +69,14 @@ def calendar_chart(
             col = _LABEL + cell * (number - 1)
             if cell == 2 and day.isoweekday() == 1:
                 canvas.put(row, col, "|", Ink.DIM)
-            mark = marks.get(day, AHEAD_MARK if day > today else NONE_MARK)
+            mark = marks.get(day)
             done += mark in _INKS
-            canvas.put(row, col + cell - 1, mark, _INKS.get(mark, Ink.DIM))
+            if mark is None:
+                sign = AHEAD_MARK if day > today else NONE_MARK
+                canvas.put(row, col + cell - 1, sign, Ink.DIM)
+            else:
+                ink = _INKS.get(mark, Ink.DIM)
+                canvas.put(row, col + cell - 1, MARKS[mark], ink)
         canvas.put(row, end, str(done).rjust(4))
     for row, text in enumerate(key, start=len(months) + 1):
         canvas.put(row, 0, text, Ink.DIM)
@@ -87,7 +100,7 @@ STATE_MARKS: Mapping[WeekState, str] = {
     WeekState.MISSED: "-",
     WeekState.RUNNING: "?",
     WeekState.REST: REST_MARK,
-    WeekState.PAIN: PAIN_MARK,
+    WeekState.PAIN: MARKS[DayMark.PAIN],
     WeekState.FIRST: "~",
 }
 WEEKS_KEY = "+ done  - missed  ? running  = rest week  ! rest for pain  ~ first week"

@@ -46,6 +46,8 @@ class Glyphs:
     """A column's top cell, from an eighth to full."""
     second: str
     """The second series' cell."""
+    third: str
+    """The third one's."""
     target: str
     point: str
     axis: str
@@ -56,10 +58,15 @@ class Glyphs:
     half: str
     """After or under a figure: and a half."""
 
+    def fill(self, number: int) -> str:
+        """Return the cell that the series of that number is filled with, from 0."""
+        return (self.columns[-1], self.second, self.third)[min(number, 2)]
+
 
 UNICODE = Glyphs(
     columns="▁▂▃▄▅▆▇█",
     second="░",
+    third="▒",
     target="╌",
     point="●",
     axis="─",
@@ -71,6 +78,7 @@ UNICODE = Glyphs(
 ASCII = Glyphs(
     columns=".....###",
     second=":",
+    third="%",
     target="-",
     point="o",
     axis="-",

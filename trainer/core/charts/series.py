@@ -1,14 +1,20 @@
-"""Pictures over time: kept against target, RPE, time overhead, load."""
+"""Pictures over time: kept against target with its RPE, time overhead."""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from statistics import fmean
 
-from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture, nice_top
+from trainer.core.charts.canvas import (
+    UNICODE,
+    Canvas,
+    Glyphs,
+    Ink,
+    Picture,
+    nice_top,
+)
 from trainer.core.charts.time_axis import (
     LEFT,
     RIGHT,
@@ -18,7 +24,9 @@ from trainer.core.charts.time_axis import (
     draw_frame,
     fit,
     fit_blocks,
+    ink_of,
 )
+from trainer.core.review.kept import KeptPoint
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import whole_seconds
 
@@ -26,66 +34,105 @@ MOST_BARS = 7
 """Bars of one week that are drawn apart; more sessions than days are averaged."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class KeptPoint:
-    """One exercise in one session."""
-
-    day: date
-    kept_s: float
-    """Mean over the sets."""
-    best_s: float
-    target_s: float | None
-    sets: int
-    early: int
-    """Sets that ended before their target."""
-    rpe: float | None
-    """The highest noted."""
-
-
 SESSION_CAPTION = "bar: session"
+
+Kept = Sequence[tuple[str, Sequence[KeptPoint]]]
+"""Exercises that belong together, each by its name, the hardest first."""
 
 
 @dataclass(frozen=True, slots=True)
 class Bar:
-    """What stands in one bar's place."""
+    """What stands in one bar's place: one exercise in a session, a week or a block."""
 
     group: int
     place: int
+    exercise: int
+    """Its number in the series."""
     points: tuple[KeptPoint, ...]
+
+    @property
+    def kept_s(self) -> float:
+        """Seconds kept, the mean over what it stands for."""
+        return fmean(point.kept_s for point in self.points)
+
+    @property
+    def early(self) -> int:
+        """Sets that ended before their target."""
+        return sum(point.early for point in self.points)
+
+    @property
+    def top_rpe(self) -> float | None:
+        """The highest RPE noted."""
+        return max(
+            (point.rpe for point in self.points if point.rpe is not None), default=None
+        )
 
 
 def lay_out(
-    points: Sequence[KeptPoint], first: IsoWeek, last: IsoWeek, width: int
+    series: Kept, first: IsoWeek, last: IsoWeek, width: int
 ) -> tuple[TimeAxis, list[Bar], str]:
     """Put each session into a bar of its own if they fit, else weeks or blocks.
 
     Returns:
         The axis, the bars, and what a bar stands for in words.
     """
-    by_week: dict[IsoWeek, list[KeptPoint]] = defaultdict(list)
-    for point in points:
-        week = IsoWeek.of(point.day)
-        if first <= week <= last:
-            by_week[week].append(point)
+    by_week: dict[IsoWeek, list[tuple[KeptPoint, int]]] = defaultdict(list)
+    for number, (_, points) in enumerate(series):
+        for point in points:
+            week = IsoWeek.of(point.day)
+            if first <= week <= last:
+                by_week[week].append((point, number))
     most = max((len(found) for found in by_week.values()), default=1)
     axis = fit(first, last, width=width, bars=most) if most <= MOST_BARS else None
     if axis is not None:
         bars = [
-            Bar(axis.group(week), place, (point,))
+            Bar(axis.group(week), place, number, (point,))
             for week, found in sorted(by_week.items())
-            for place, point in enumerate(found)
+            for place, (point, number) in enumerate(
+                sorted(found, key=lambda one: (one[0].day, one[1]))
+            )
         ]
         return axis, bars, SESSION_CAPTION
-    axis = fit_blocks(first, last, width=width, bars=1)
-    by_group: dict[int, list[KeptPoint]] = defaultdict(list)
-    for week, found in sorted(by_week.items()):
-        by_group[axis.group(week)].extend(found)
-    bars = [Bar(group, 0, tuple(found)) for group, found in by_group.items()]
-    return axis, bars, axis.caption
+    blocks, by_group = _in_blocks(by_week, first, last, width)
+    bars = [
+        Bar(group, place, number, tuple(found[number]))
+        for group, found in by_group.items()
+        for place, number in enumerate(sorted(found))
+    ]
+    return blocks, bars, blocks.caption
+
+
+def _in_blocks(
+    by_week: Mapping[IsoWeek, Sequence[tuple[KeptPoint, int]]],
+    first: IsoWeek,
+    last: IsoWeek,
+    width: int,
+) -> tuple[TimeAxis, dict[int, dict[int, list[KeptPoint]]]]:
+    """Return the finest axis of weeks or blocks with room for each one's exercises."""
+    wide = 1
+    while True:
+        axis = fit_blocks(first, last, width=width, bars=wide)
+        by_group = _by_group(by_week, axis)
+        most = max((len(found) for found in by_group.values()), default=1)
+        if most <= wide:
+            return axis, by_group
+        wide = most
+
+
+def _by_group(
+    by_week: Mapping[IsoWeek, Sequence[tuple[KeptPoint, int]]], axis: TimeAxis
+) -> dict[int, dict[int, list[KeptPoint]]]:
+    """Return the points of each group of weeks, by exercise."""
+    found: dict[int, dict[int, list[KeptPoint]]] = {}
+    for week, points in sorted(by_week.items()):
+        of_group = found.setdefault(axis.group(week), defaultdict(list))
+        for point, number in points:
+            of_group[number].append(point)
+    return found
 
 
 def kept_chart(
-    points: Sequence[KeptPoint],
+    series: Kept,
     *,
     first: IsoWeek,
     last: IsoWeek,
@@ -93,62 +140,75 @@ def kept_chart(
     height: int,
     glyphs: Glyphs = UNICODE,
 ) -> Picture:
-    """Draw seconds kept as bars and the target as a labelled line.
+    """Draw seconds kept as bars and each target as a labelled line.
 
-    Under the axis stand the number of sets that ended early and the top RPE, ``X`` for
-    10. A half stands beside its figure, or below it where bars are one cell wide.
+    Exercises of one family stand in one picture, told apart by how their bars are
+    filled. Under the axis stand the number of sets that ended early and the top RPE,
+    ``X`` for 10. A half stands beside its figure, or below it where bars are one cell
+    wide.
     """
-    axis, bars, caption = lay_out(points, first, last, width)
+    axis, bars, caption = lay_out(series, first, last, width)
     beside = axis.bar_width > 1
-    halves_row = not beside and any(_has_half(_top_rpe(bar)) for bar in bars)
-    below = 5 if halves_row else 4
+    halves_row = not beside and any(_has_half(bar.top_rpe) for bar in bars)
+    several = len({bar.exercise for bar in bars}) > 1
+    below = 4 + halves_row + several
     rows = max(height - below, 3)
     canvas = Canvas(width, rows + below)
+    points = [point for _, of_exercise in series for point in of_exercise]
     targets = [point.target_s for point in points if point.target_s is not None]
     top = nice_top(max([point.kept_s for point in points] + targets, default=30.0))
     draw_frame(canvas, axis, glyphs, top=top, rows=rows, unit=" s")
     for bar in bars:
-        kept = fmean(point.kept_s for point in bar.points)
         draw_bar(
             canvas,
             glyphs,
             col=axis.column(bar.group, bar.place),
             width=axis.bar_width,
             rows=rows,
-            height=kept / top * rows,
-            ink=Ink.FIRST,
+            height=bar.kept_s / top * rows,
+            fill=bar.exercise,
         )
-    _target_line(canvas, axis, bars, glyphs, rows=rows, top=top)
+    _target_lines(canvas, axis, bars, glyphs, rows=rows, top=top)
     draw_dates(canvas, axis, row=rows + 1)
     canvas.put(rows, axis.end, f" {caption}"[:RIGHT], Ink.DIM)
-    canvas.put(rows + 2, 0, "early", Ink.DIM)
-    canvas.put(rows + 3, 0, "RPE", Ink.DIM)
-    for bar in bars:
-        col = axis.column(bar.group, bar.place)
-        early = sum(point.early for point in bar.points)
-        if early:
-            canvas.put(rows + 2, col, str(early) if early < 10 else "+", Ink.STRONG)
-        rpe = _top_rpe(bar)
-        if rpe is not None:
-            canvas.put(rows + 3, col, "X" if rpe >= 10 else str(int(rpe)))
-        if _has_half(rpe):
-            canvas.put(rows + 3 + halves_row, col + beside, glyphs.half)
-    if halves_row:
-        canvas.put(rows + 4, 0, "half", Ink.DIM)
+    _answers_below(canvas, axis, bars, glyphs, row=rows + 2, halves_row=halves_row)
+    if several:
+        _names(canvas, [name for name, _ in series], glyphs, row=rows + below - 1)
     return canvas.picture()
 
 
-def _top_rpe(bar: Bar) -> float | None:
-    return max(
-        (point.rpe for point in bar.points if point.rpe is not None), default=None
-    )
+def _answers_below(
+    canvas: Canvas,
+    axis: TimeAxis,
+    bars: Sequence[Bar],
+    glyphs: Glyphs,
+    *,
+    row: int,
+    halves_row: bool,
+) -> None:
+    """Write the early ends and the top RPE under each bar."""
+    beside = axis.bar_width > 1
+    canvas.put(row, 0, "early", Ink.DIM)
+    canvas.put(row + 1, 0, "RPE", Ink.DIM)
+    for bar in bars:
+        col = axis.column(bar.group, bar.place)
+        if bar.early:
+            shown = str(bar.early) if bar.early < 10 else "+"
+            canvas.put(row, col, shown, Ink.STRONG)
+        rpe = bar.top_rpe
+        if rpe is not None:
+            canvas.put(row + 1, col, "X" if rpe >= 10 else str(int(rpe)))
+        if _has_half(rpe):
+            canvas.put(row + 1 + halves_row, col + beside, glyphs.half)
+    if halves_row:
+        canvas.put(row + 2, 0, "half", Ink.DIM)
 
 
 def _has_half(rpe: float | None) -> bool:
     return rpe is not None and rpe % 1 >= 0.5
 
 
-def _target_line(
+def _target_lines(
     canvas: Canvas,
     axis: TimeAxis,
     bars: Sequence[Bar],
@@ -157,54 +217,66 @@ def _target_line(
     rows: int,
     top: float,
 ) -> None:
-    """Draw the last target of each group over its width, and label the newest one."""
-    by_group = {
-        bar.group: point.target_s
-        for bar in bars
-        for point in bar.points
-        if point.target_s is not None
-    }
-    for group, target in by_group.items():
-        row = _row(target, rows=rows, top=top)
-        for col in range(axis.column(group), axis.column(group + 1)):
+    """Draw each exercise's last target of a group over its bars; label the newest."""
+    newest: Target | None = None
+    for target in targets_of(bars):
+        row = _row(target.target_s, rows=rows, top=top)
+        begin = axis.column(target.group, target.first)
+        end = axis.column(target.group, target.last) + axis.bar_width
+        if target.alone:
+            end = axis.column(target.group + 1)
+        for col in range(begin, end):
             if canvas.is_blank(row, col):
                 canvas.put(row, col, glyphs.target, Ink.SECOND)
-    if by_group:
-        newest = by_group[max(by_group)]
-        row = _row(newest, rows=rows, top=top)
-        canvas.put(
-            row, axis.end, f" target {whole_seconds(newest)}"[:RIGHT], Ink.SECOND
-        )
+        if newest is None or target.group > newest.group:
+            newest = target
+    if newest is not None:
+        row = _row(newest.target_s, rows=rows, top=top)
+        text = f" target {whole_seconds(newest.target_s)}"
+        canvas.put(row, axis.end, text[:RIGHT], Ink.SECOND)
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """An exercise's last target in a group, and which bars it stands over."""
+
+    group: int
+    exercise: int
+    target_s: float
+    first: int
+    last: int
+    """The places of the first and the last bar."""
+    alone: bool
+    """No other exercise has a bar in the group: the line may fill it."""
+
+
+def targets_of(bars: Sequence[Bar]) -> list[Target]:
+    """Return the targets of every group, oldest first, then the harder exercise."""
+    by_group: dict[int, dict[int, list[Bar]]] = {}
+    for bar in bars:
+        of_group = by_group.setdefault(bar.group, defaultdict(list))
+        of_group[bar.exercise].append(bar)
+    found = []
+    for group, of_group in sorted(by_group.items()):
+        for exercise, own in sorted(of_group.items()):
+            noted = [
+                point.target_s
+                for bar in own
+                for point in bar.points
+                if point.target_s is not None
+            ]
+            if noted:
+                places = [bar.place for bar in own]
+                alone = len(of_group) == 1
+                first = 0 if alone else min(places)
+                target = Target(group, exercise, noted[-1], first, max(places), alone)
+                found.append(target)
+    return found
 
 
 def _row(value: float, *, rows: int, top: float) -> int:
     """Give the row in which a bar of this value has its top."""
     return min(rows - 1, max(0, rows - -int(-(value / top * rows) // 1)))
-
-
-def rpe_chart(
-    points: Sequence[KeptPoint],
-    *,
-    first: IsoWeek,
-    last: IsoWeek,
-    width: int,
-    height: int,
-    glyphs: Glyphs = UNICODE,
-) -> Picture:
-    """Draw the top RPE of each session as a point, from 0 to 10."""
-    axis, bars, caption = lay_out(points, first, last, width)
-    rows = max(height - 2, 5)
-    canvas = Canvas(width, rows + 2)
-    draw_frame(canvas, axis, glyphs, top=10, rows=rows, unit="")
-    for bar in bars:
-        noted = [point.rpe for point in bar.points if point.rpe is not None]
-        if noted:
-            # As the figures beside the axis: the row with the nearest upper edge.
-            row = min(rows - 1, rows - round(fmean(noted) / 10 * rows))
-            canvas.put(row, axis.column(bar.group, bar.place), glyphs.point, Ink.FIRST)
-    draw_dates(canvas, axis, row=rows + 1)
-    canvas.put(rows, axis.end + 1, caption.replace("bar", "dot"), Ink.DIM)
-    return canvas.picture()
 
 
 def weekly_chart(
@@ -245,12 +317,13 @@ def weekly_chart(
                 width=axis.bar_width,
                 rows=rows,
                 height=value / top * rows,
-                ink=Ink.SECOND if place else Ink.FIRST,
-                second=bool(place),
+                fill=place,
             )
     draw_dates(canvas, axis, row=rows + 1)
     canvas.put(rows, axis.end + 1, axis.caption, Ink.DIM)
-    _names(canvas, [name for name, _ in series], axis, glyphs, row=rows + 2)
+    col = _names(canvas, [name for name, _ in series], glyphs, row=rows + 2)
+    if axis.block_weeks > 1:
+        canvas.put(rows + 2, col, f"mean over {axis.block_weeks} weeks", Ink.DIM)
     return canvas.picture()
 
 
@@ -267,15 +340,11 @@ def group_means(values: Mapping[IsoWeek, float], axis: TimeAxis) -> dict[int, fl
     }
 
 
-def _names(
-    canvas: Canvas, names: Sequence[str], axis: TimeAxis, glyphs: Glyphs, *, row: int
-) -> None:
+def _names(canvas: Canvas, names: Sequence[str], glyphs: Glyphs, *, row: int) -> int:
+    """Write the series' names beside how they are filled; return the next column."""
     col = LEFT
     for place, name in enumerate(names):
-        glyph = (glyphs.second if place else glyphs.columns[-1]) * 2
-        ink = Ink.SECOND if place else Ink.FIRST
-        canvas.put(row, col, glyph, ink)
+        canvas.put(row, col, glyphs.fill(place) * 2, ink_of(place))
         canvas.put(row, col + 3, name)
         col += len(name) + 6
-    if axis.block_weeks > 1:
-        canvas.put(row, col, f"mean over {axis.block_weeks} weeks", Ink.DIM)
+    return col

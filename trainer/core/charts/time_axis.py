@@ -151,6 +151,11 @@ def draw_dates(canvas: Canvas, axis: TimeAxis, *, row: int) -> None:
             free = col + len(text) + 1
 
 
+def ink_of(fill: int) -> Ink:
+    """Return the ink of the series with that number; it only repeats the filling."""
+    return Ink.SECOND if fill % 2 else Ink.FIRST
+
+
 def draw_bar(
     canvas: Canvas,
     glyphs: Glyphs,
@@ -159,21 +164,24 @@ def draw_bar(
     width: int,
     rows: int,
     height: float,
-    ink: Ink,
-    second: bool = False,
+    fill: int = 0,
 ) -> None:
-    """Draw a bar of HEIGHT rows (a fraction) that stands on the level axis."""
+    """Draw a bar of HEIGHT rows (a fraction) that stands on the level axis.
+
+    FILL is the number of its series: the first is solid, the others are hatched.
+    """
     eighths = max(round(height * 8), 1 if height > 0 else 0)
     full, part = divmod(eighths, 8)
+    glyph = glyphs.fill(fill)
+    ink = ink_of(fill)
     for n in range(min(full, rows)):
-        glyph = glyphs.second if second else glyphs.columns[-1]
         canvas.put(rows - 1 - n, col, glyph * width, ink)
     if not part or full >= rows:
         return
     # A hatched bar has no eighths: it is rounded, but never to nothing.
-    if not second:
+    if not fill:
         canvas.put(rows - 1 - full, col, glyphs.columns[part - 1] * width, ink)
     elif part >= 4:
-        canvas.put(rows - 1 - full, col, glyphs.second * width, ink)
+        canvas.put(rows - 1 - full, col, glyph * width, ink)
     elif full == 0:
         canvas.put(rows - 1, col, glyphs.columns[0] * width, ink)

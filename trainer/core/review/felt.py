@@ -168,6 +168,17 @@ def _on(per_session: Sequence[Sequence[Felt]], side: Side) -> int:
     )
 
 
+def marks_of_moment(block: Block, moment: Moment | None) -> tuple[Mark, ...]:
+    """Return the marks of a moment; under None those noted without any.
+
+    A site that was felt both with and without a moment stands with its moments.
+    """
+    if moment is not None:
+        return block.marks[moment]
+    told = {mark.site for each in Moment for mark in block.marks[each]}
+    return tuple(mark for mark in block.marks[None] if mark.site not in told)
+
+
 def moved(found: Sequence[Block]) -> str:
     """Say in one sentence where the stretch moved, or why that can't be said."""
     told = with_enough(found)
@@ -233,7 +244,7 @@ def turning_up_in_short(found: Sequence[Block]) -> tuple[str, ...]:
     if not marks:
         return ()
     named = words.listed([name(mark.site) for mark in marks])
-    return (f"Felt again and again where a hold shouldn't load: {named}. See Felt.",)
+    return (f"Again and again where a hold shouldn't load: {named}.",)
 
 
 def _turning_up(found: Sequence[Block]) -> tuple[Mark, ...]:

@@ -1,18 +1,15 @@
-"""How much a session and a week asked for: a description, without alarms.
+"""How much a session and a week asked for: a column of a table, without alarms.
 
-Load is RPE times minutes, monotony is the mean of the week's seven days over their
-spread, a day of rest being 0, and strain is load times monotony (Foster 1998, MSSE
-30(7):1164–8). The spread is the population standard deviation: that
-is the one that agrees with the printed monotony in Foster 2001, JSCR 15(1):109–115,
-Table 5. Limits for either are not confirmed in a primary source, so none are used.
-Ours are far smaller than theirs: a session is a few minutes of holds.
+Load is RPE times minutes (Foster 1998, MSSE 30(7):1164–8); ours is far smaller than
+theirs: a session is a few minutes of holds. No index is drawn from it: limits for
+monotony or strain are not confirmed in a primary source.
 """
 
 from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
@@ -20,9 +17,6 @@ from trainer.core import words
 from trainer.core.model import History, Session
 from trainer.core.plan.plan import Plan
 from trainer.core.weeks import IsoWeek
-
-DAYS = 7
-"""Days of a week."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +26,7 @@ class WeekLoad:
     load: float | None
     """None: no session of the week has an RPE."""
     sessions: int
-    """Sessions with an RPE, which the figures rest on."""
-    monotony: float | None
-    """None: a session without an RPE, no spread, or a week that isn't over."""
-    strain: float | None
+    """Sessions with an RPE, which it rests on."""
 
 
 def session_load(session: Session) -> float | None:
@@ -53,47 +44,18 @@ def top_rpe(session: Session) -> float | None:
     )
 
 
-def monotony(loads: Sequence[float]) -> float | None:
-    """Give the mean over the population standard deviation; None without spread."""
-    if len(loads) < 2 or min(loads) == max(loads):
-        return None
-    mean = math.fsum(loads) / len(loads)
-    spread = math.sqrt(math.fsum((load - mean) ** 2 for load in loads) / len(loads))
-    return mean / spread
+def week_load(sessions: Iterable[Session]) -> WeekLoad:
+    """Sum the sessions of one week; those without an RPE are left out."""
+    loads = [load for one in sessions if (load := session_load(one)) is not None]
+    return WeekLoad(math.fsum(loads) if loads else None, len(loads))
 
 
-def strain(load: float, monotony: float) -> float:
-    """Give the load times the monotony."""
-    return load * monotony
-
-
-def week_load(sessions: Iterable[Session], *, over: bool = True) -> WeekLoad:
-    """Describe the sessions of one week, which is OVER or still running.
-
-    Days are local dates. Where a session has no RPE its day's load isn't known, so
-    the week has a load of the others and no monotony.
-    """
-    by_day: dict[date, float] = defaultdict(float)
-    noted, unknown = 0, False
+def loads_of(sessions: Iterable[Session]) -> Mapping[IsoWeek, WeekLoad]:
+    """Sum each week's load, oldest first."""
+    by_week: dict[IsoWeek, list[Session]] = defaultdict(list)
     for session in sessions:
-        load = session_load(session)
-        if load is None:
-            unknown = True
-            continue
-        noted += 1
-        by_day[session.local_date] += load
-    if not noted:
-        return WeekLoad(load=None, sessions=0, monotony=None, strain=None)
-    total = math.fsum(by_day.values())
-    rest_days = [0.0] * (DAYS - len(by_day))
-    known = over and not unknown
-    even = monotony([*by_day.values(), *rest_days]) if known else None
-    return WeekLoad(
-        load=total,
-        sessions=noted,
-        monotony=even,
-        strain=None if even is None else strain(total, even),
-    )
+        by_week[IsoWeek.of(session.local_date)].append(session)
+    return {week: week_load(found) for week, found in sorted(by_week.items())}
 
 
 # Seconds and days a week against the published figures: information, no judgement.

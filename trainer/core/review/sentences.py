@@ -2,22 +2,58 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
+from datetime import date
 from statistics import median
 
 from trainer.core import words
-from trainer.core.charts.series import KeptPoint
-from trainer.core.exercises import Family
+from trainer.core.capacity.calibration import ENOUGH, Score
+from trainer.core.capacity.forecast import Forecast
+from trainer.core.review.days import exercise_of
 from trainer.core.review.felt import BLOCK_WEEKS
-from trainer.core.review.load import WeekLoad
-from trainer.core.review.review import Best, ExerciseReview, Review
+from trainer.core.review.kept import Best, KeptPoint
+from trainer.core.review.pain import PainAt, named
+from trainer.core.review.review import ExerciseReview, Review, name_of
+from trainer.core.review.sides import OneSided
 from trainer.core.review.streaks import Streaks, WeekState
-from trainer.core.review.trends import LEAST_POINTS, Direction, Trend
+from trainer.core.review.trends import LEAST_POINTS, Direction
 from trainer.core.weeks import IsoWeek
-from trainer.core.words import minutes_and_seconds, number, short_date, whole_seconds
+from trainer.core.words import (
+    minutes_and_seconds,
+    month_name,
+    number,
+    short_date,
+    whole_seconds,
+)
 
 RPE_SAME = 0.5
 """A median RPE that moved less than this is unchanged (our choice: its own grain)."""
+
+
+def day_and_month(day: date) -> str:
+    """Say a date whose year is plain: ``4 March``."""
+    return f"{day.day} {month_name(day)}"
+
+
+def one_sided_in_short(one: OneSided) -> str:
+    """Say that four weeks are one-sided: ``Mostly the left wrist: 6 to 0.``"""
+    more, fewer = max(one.left, one.right), min(one.left, one.right)
+    what = "Hurts" if one.hurt else "Felt"
+    return (
+        f"{what} in the {one.side} {one.site.value.replace('-', ' ')}, {more} to"
+        f" {fewer}: more than chance."
+    )
+
+
+def one_sided_sentence(one: OneSided) -> str:
+    """Say that four weeks are one-sided, with the figures by side and which weeks."""
+    what = "hurt" if one.hurt else "felt"
+    where = one.site.value.replace("-", " ").capitalize()
+    return (
+        f"{where} {what} on the left alone in {words.count(one.left, 'session')}, on"
+        f" the right alone in {one.right}, {day_and_month(one.first.monday)} to"
+        f" {day_and_month(one.last.sunday)}: one-sided beyond chance."
+    )
 
 
 def streak_sentence(found: Streaks) -> str:
@@ -38,19 +74,12 @@ def streak_sentence(found: Streaks) -> str:
     return f"{run}, the longest {found.longest}; this week {this_week}."
 
 
-def days_sentence(found: Streaks) -> str:
-    """Say how many days were done against the plan in the last four weeks."""
-    recent = [
-        week
-        for week in found.weeks[-BLOCK_WEEKS:]
-        if week.state not in (WeekState.REST, WeekState.PAIN)
-    ]
-    done = sum(week.days_done for week in recent)
-    planned = sum(week.planned_days for week in recent)
-    return (
-        f"{done} of {words.count(planned, 'planned day')} in the last"
-        f" {words.count(len(recent), 'week')} that weren't rest weeks."
-    )
+def days_sentence(found: Streaks, since: IsoWeek) -> str:
+    """Say how many days were done of those that were due so far."""
+    done, due = found.adherence(since)
+    if not due:
+        return "No day was due yet."
+    return f"{done} of {words.count(due, 'day')} done that were due so far."
 
 
 def kept_sentence(found: ExerciseReview, last: IsoWeek) -> str:
@@ -60,12 +89,9 @@ def kept_sentence(found: ExerciseReview, last: IsoWeek) -> str:
         found.points, last.plus(1 - 2 * BLOCK_WEEKS), last.plus(-BLOCK_WEEKS)
     )
     if not recent:
-        return (
-            f"No {found.exercise} in the last four weeks; best kept"
-            f" {_best(found.best)}."
-        )
+        return f"No {found.name} in the last four weeks; best kept {_best(found.best)}."
     best = max(point.best_s for point in recent)
-    said = f"Best kept {found.exercise} {whole_seconds(best)} in four weeks"
+    said = f"{found.name}: best kept {whole_seconds(best)} in four weeks"
     if before:
         change = int(best) - int(max(point.best_s for point in before))
         if change == 0:
@@ -101,30 +127,67 @@ def _rpe_change(recent: Sequence[KeptPoint], before: Sequence[KeptPoint]) -> str
     return f"; RPE {direction} from {number(median(then))} to {number(median(now))}"
 
 
-def trend_sentence(trend: Trend) -> str:
-    """Say the verdict with the figures that it rests on, or what it lacks."""
-    told = words.count(trend.points, "weekly value")
+def trend_sentence(found: ExerciseReview) -> str:
+    """Say whether what was kept rose or fell, and whether the target did the same."""
+    trend = found.trend
     if trend.slope is None:
         return (
-            f"Trend: {Direction.UNKNOWN.value}. {words.count(trend.points, 'week')}"
-            f" with a session; at least {LEAST_POINTS} are needed."
+            f"Whether more is kept can't be told yet:"
+            f" {words.count(trend.points, 'week')} of it, {LEAST_POINTS} are needed."
         )
     low, high = number(trend.slope.low), number(trend.slope.high)
-    return (
-        f"Trend: {trend.direction.value}. {number(trend.slope.slope)} s a week"
-        f" ({low} to {high} with 95 % confidence), from {told}."
-    )
+    figures = f"{number(trend.slope.slope)} s a week, {low} to {high}"
+    if trend.direction not in (Direction.UP, Direction.DOWN):
+        same = "about the same" if trend.direction is Direction.FLAT else "up or down"
+        verb = "stayed" if trend.direction is Direction.FLAT else "can't be told"
+        return f"What was kept {verb} {same} ({figures})."
+    way = "rose" if trend.direction is Direction.UP else "fell"
+    targets = [point.target_s for point in found.points if point.target_s is not None]
+    moved_s = targets[-1] - targets[0] if targets else 0.0
+    if moved_s and (moved_s > 0) is (trend.direction is Direction.UP):
+        return (
+            f"What was kept {way} with the target, from {whole_seconds(targets[0])} to"
+            f" {whole_seconds(targets[-1])} ({figures})."
+        )
+    return f"What was kept {way} ({figures})."
 
 
-def rpe_sentence(found: ExerciseReview) -> str:
-    """Say the usual top RPE of the period and the last one."""
-    noted = [point.rpe for point in found.points if point.rpe is not None]
-    if not noted:
-        return f"No RPE noted for {found.exercise}."
-    return (
-        f"Top RPE of a session with {found.exercise}: {number(median(noted))} as a"
-        f" rule, {number(noted[-1])} the last time."
+def progress_sentence(found: ExerciseReview) -> str:
+    """Say whether more could be held than at the start; empty where it isn't known."""
+    progress = found.progress
+    if progress is None:
+        return ""
+    low, middle, high = progress.now.shown
+    now = f"Could be held now: {middle} s, {low} to {high}"
+    if progress.then is None:
+        return f"{now}; whether that is more can't be told yet."
+    was_low, was_middle, was_high = progress.then.shown
+    then = (
+        f"{was_middle} s, {was_low} to {was_high}, on {day_and_month(progress.then.on)}"
     )
+    if progress.direction is Direction.UNKNOWN:
+        return f"{now}; can't be told from {then}."
+    return f"{now}; {progress.direction.value} from {then}."
+
+
+def exercise_sentences(found: ExerciseReview, last: IsoWeek) -> tuple[str, ...]:
+    """Say all that there is to say of what was kept of an exercise, and could be."""
+    said = [kept_sentence(found, last)]
+    if found.progress is not None:
+        said += [progress_sentence(found), trend_sentence(found)]
+    return tuple(said)
+
+
+SEE_SOMEBODY = "Pain that comes back or stays is for a clinician to look at."
+"""Said where open pain was noted more than once."""
+
+
+def pain_sentence(pains: Sequence[PainAt]) -> str:
+    """Say how many pains there were, how many are open, and which came back."""
+    is_open = [one for one in pains if one.open]
+    said = f"{words.count(len(pains), 'pain')} noted, {len(is_open) or 'none'} open"
+    back = [named(one.place) for one in pains if one.came_back]
+    return f"{said}; came back: {words.listed(back)}." if back else f"{said}."
 
 
 def overhead_sentence(found: Review) -> str:
@@ -139,8 +202,7 @@ def overhead_sentence(found: Review) -> str:
         before.append(minutes_and_seconds(sum(earlier) / BLOCK_WEEKS))
     aside = (
         " The push-up position doesn't count."
-        if any(one.exercise == "press-pushup" for one in found.exercises)
-        or Family.PRESS not in found.overhead
+        if any(not counts_overhead(found, one.exercise) for one in found.exercises)
         else ""
     )
     return (
@@ -149,23 +211,47 @@ def overhead_sentence(found: Review) -> str:
     )
 
 
-def load_sentence(loads: Mapping[IsoWeek, WeekLoad], last: IsoWeek) -> str:
-    """Describe the last whole week's load, monotony and strain; no alarm is raised."""
-    week = loads.get(last.plus(-1))
-    tail = " A description: no limits are drawn from it."
-    if week is None:
-        return f"No load to describe: no session last week.{tail}"
-    if week.load is None:
-        return f"Load of last week: undefined, no RPE was noted.{tail}"
+def counts_overhead(found: Review, exercise_id: str) -> bool:
+    """Tell whether an exercise counts toward the time overhead."""
+    known = exercise_of(found.plan, exercise_id)
+    return known is not None and known.overhead
+
+
+def week_named(week: IsoWeek) -> str:
+    """Say a week by its Monday: ``the week of 21 December 2026``."""
+    return f"the week of {words.day(week.monday)}"
+
+
+def forecast_sentence(found: Review, one: Forecast) -> str:
+    """Say when an exercise is likely to reach its cap, with the 80 % range."""
+    cap = f"{whole_seconds(one.cap_s)} of {name_of(found.plan, one.exercise)}"
+    if one.reached:
+        return f"The cap, {cap}, is reached."
+    if one.low is None:
+        return f"The cap, {cap}, is more than a year ahead, as far as can be told."
+    late = "later than in a year" if one.high is None else week_named(one.high)
+    likely = (
+        "more likely than not beyond a year"
+        if one.median is None
+        else f"most likely in {week_named(one.median)}"
+    )
     return (
-        f"Load of last week: {number(week.load)} (top RPE × minutes kept, from"
-        f" {words.count(week.sessions, 'session')}); monotony"
-        f" {or_undefined(week.monotony)} (the mean of the seven days, rest days as 0,"
-        f" over their spread), strain {or_undefined(week.strain)} (load times"
-        f" monotony).{tail}"
+        f"The cap, {cap}: {likely}; with 80 % confidence between"
+        f" {week_named(one.low)} and {late}."
     )
 
 
-def or_undefined(value: float | None) -> str:
-    """Say a figure, or that it is undefined."""
-    return "undefined" if value is None else number(value)
+def score_sentence(found: Score) -> str:
+    """Say how often the chances that were shown came true; empty until enough are."""
+    if found.count < ENOUGH or found.share_made is None:
+        return ""
+    expected = sum(
+        row.count * row.mean_chance
+        for row in found.table
+        if row.mean_chance is not None
+    )
+    return (
+        f"Of {found.count} targets that were suggested and trained,"
+        f" {round(found.share_made * found.count)} were made; by the chances said"
+        f" beforehand it would have been {round(expected)}."
+    )

@@ -38,6 +38,21 @@ class PlannedDays:
 
     valid_from: date
     days: int
+    weekdays: tuple[int, ...] = ()
+    """Which ones, 1 to 7; empty where it was left open."""
+
+    def due(self, week: IsoWeek, *, since: date, until: date) -> int:
+        """Count the planned days of WEEK that lie from SINCE to before UNTIL.
+
+        Where the weekdays were left open, a day is due only once there is no later
+        one left to do it on.
+        """
+        last = tuple(range(8 - max(1, self.days), 8))
+        return sum(
+            since <= day < until
+            for day in week.days()
+            if day.isoweekday() in (self.weekdays or last)
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +63,14 @@ class Week:
     planned_days: int
     days_done: int
     state: WeekState
+    due_days: int = 0
+    """Planned days that were due so far: none that is still to come, none before the
+    first session of all. Today is due once it is done."""
+
+    @property
+    def done_of_due(self) -> int:
+        """Days done, of those due: a day more than planned makes up for no other."""
+        return min(self.days_done, self.due_days)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +82,19 @@ class Streaks:
     current: int
     """Weeks done in a row up to now."""
     longest: int
+
+    def adherence(self, since: IsoWeek) -> tuple[int, int]:
+        """Return the days done and the days due, from the week SINCE on.
+
+        Weeks off that were meant, and those in which pain said rest, don't count.
+        """
+        weeks = [
+            week
+            for week in self.weeks
+            if week.week >= since and week.state not in (WeekState.REST, WeekState.PAIN)
+        ]
+        done = sum(week.done_of_due for week in weeks)
+        return done, sum(week.due_days for week in weeks)
 
 
 def days_trained(history: History) -> Mapping[IsoWeek, frozenset[date]]:
@@ -104,12 +140,14 @@ def streaks(
     if not trained:
         return Streaks(weeks=(), current=0, longest=0)
     first = min(trained)
+    begun = min(trained[first])
     pain_rest = pain_rest_weeks(history)
     weeks = []
     for n in range(now.since(first) + 1):
         week = first.plus(n)
         days = trained.get(week, frozenset())
-        wanted = _planned_days(planned, week)
+        plan = _plan_of(planned, week)
+        wanted = max(1, plan.days)
         if len(days) >= wanted:
             state = WeekState.DONE
         elif week in history.rest_weeks:
@@ -118,21 +156,23 @@ def streaks(
             state = WeekState.PAIN
         elif week == now:
             state = WeekState.RUNNING
-        elif week == first and min(days) > week.monday:
+        elif week == first and begun > week.monday:
             state = WeekState.FIRST
         else:
             state = WeekState.MISSED
-        weeks.append(Week(week, wanted, len(days), state))
+        due = plan.due(week, since=begun, until=today)
+        due = max(due, min(len(days), wanted))
+        weeks.append(Week(week, wanted, len(days), state, due))
     runs = _runs(week.state for week in weeks)
     return Streaks(weeks=tuple(weeks), current=runs[-1], longest=max(runs))
 
 
-def _planned_days(planned: Sequence[PlannedDays], week: IsoWeek) -> int:
-    """Give the number in force on the week's Monday, else the first one after it."""
+def _plan_of(planned: Sequence[PlannedDays], week: IsoWeek) -> PlannedDays:
+    """Return what was in force on the week's Monday, else the first one after it."""
     in_force = [entry for entry in planned if entry.valid_from <= week.monday]
     if in_force:
-        return max(1, in_force[-1].days)
-    return max(1, planned[0].days) if planned else 1
+        return in_force[-1]
+    return planned[0] if planned else PlannedDays(date.min, 1)
 
 
 def _runs(states: Iterable[WeekState]) -> list[int]:

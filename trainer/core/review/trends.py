@@ -25,6 +25,10 @@ FLAT_PER_WEEK = 0.5
 in four weeks, a good way under one step of a target)."""
 
 
+LEAST_CHANGE = 1.0
+"""A change of no more than this over the whole series can't be noted: 1 s, 1°."""
+
+
 class Direction(StrEnum):
     """What the numbers allow to be said."""
 
@@ -126,8 +130,10 @@ def mann_kendall(y: Sequence[float]) -> MannKendall:
 def judge(weeks: Sequence[float], values: Sequence[float]) -> Trend:
     """Decide what a series of weekly values shows.
 
-    ``up`` and ``down`` need the test; ``flat`` needs an interval of slopes that lies
-    within ``FLAT_PER_WEEK`` either way; all else can't be told yet.
+    ``up`` and ``down`` need the test, an interval of slopes that leaves nought out as
+    it is printed (to the tenth), and a change over the series that can be noted.
+    ``flat`` needs an interval within ``FLAT_PER_WEEK`` either way; all else can't be
+    told yet.
 
     Args:
         weeks: where each value stands, in weeks; gaps are left out, never filled.
@@ -137,13 +143,20 @@ def judge(weeks: Sequence[float], values: Sequence[float]) -> Trend:
         return Trend(Direction.UNKNOWN, len(values))
     slope = theil_sen(weeks, values)
     test = mann_kendall(values)
-    if test.p < 1 - CONFIDENCE and slope.slope * test.s > 0:
+    change = abs(slope.slope) * (weeks[-1] - weeks[0])
+    if test.p < 1 - CONFIDENCE and _leaves_nought_out(slope) and change > LEAST_CHANGE:
         direction = Direction.UP if slope.slope > 0 else Direction.DOWN
     elif slope.low >= -FLAT_PER_WEEK and slope.high <= FLAT_PER_WEEK:
         direction = Direction.FLAT
     else:
         direction = Direction.UNKNOWN
     return Trend(direction, len(values), slope, test)
+
+
+def _leaves_nought_out(slope: Slope) -> bool:
+    """Tell whether both ends of the interval, as printed, lie on one side of nought."""
+    low, high = round(slope.low, 1), round(slope.high, 1)
+    return low > 0 or high < 0
 
 
 def _ties(values: Sequence[float]) -> int:

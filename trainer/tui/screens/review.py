@@ -1,4 +1,4 @@
-"""Review: one picture at a time, the sentence over it, the table behind it."""
+"""Review: five answers, then one picture at a time, the tables behind it."""
 
 from __future__ import annotations
 
@@ -16,15 +16,11 @@ from textual.widgets import Static
 
 from trainer.core import words
 from trainer.core.charts.canvas import Picture
+from trainer.core.charts.pages import Page as Leaf
+from trainer.core.charts.pages import pages, tables_picture
 from trainer.core.model import Session, SessionKind
 from trainer.core.plan.plan import Plan
-from trainer.core.review.review import DEFAULT_WEEKS, Review
-from trainer.core.review.sections import (
-    Section,
-    sections,
-    table_picture,
-    with_forecasts,
-)
+from trainer.core.review.review import DEFAULT_WEEKS, Review, with_forecasts
 from trainer.errors import TrainerError
 from trainer.tui.door import open_screen
 from trainer.tui.keymap import bind
@@ -58,8 +54,8 @@ class SessionsScreen(Page[None]):
 
     def corner(self) -> str:
         """Say which weeks they are of."""
-        first, last = self._found.first.monday, self._found.last.sunday
-        return f"{words.short_date(first)} to {words.short_date(last)}"
+        first, today = self._found.first.monday, self._found.today
+        return f"{words.short_date(first)} to {words.short_date(today)}"
 
     def body(self) -> Iterator[Widget]:
         """Give one line for each session."""
@@ -116,19 +112,19 @@ PERIODS: tuple[tuple[str, int | None], ...] = (
     ("all", None),
 )
 SENTENCE_COLUMNS = 96
-LOWEST_PICTURE, HIGHEST_PICTURE = 9, 22
+LOWEST_PICTURE, HIGHEST_PICTURE = 9, 26
 WIDEST_PICTURE = 132
 
 
 class ReviewScreen(Page[None]):
-    """The weeks of holds, picture by picture."""
+    """The weeks of holds: five answers, then page by page."""
 
     HEADING = "Review"
     CSS = """
     ReviewScreen #contents { display: none; width: 24; margin-right: 3; }
     ReviewScreen.-wide #contents { display: block; }
     ReviewScreen #looking { height: auto; }
-    ReviewScreen #section { width: 1fr; height: auto; }
+    ReviewScreen #leaf { width: 1fr; height: auto; }
     ReviewScreen #sentences { height: auto; margin-bottom: 1; max-width: 96; }
     ReviewScreen #picture { height: auto; width: 1fr; }
     ReviewScreen.-normal #heading, ReviewScreen.-normal #page,
@@ -154,14 +150,14 @@ class ReviewScreen(Page[None]):
         self._at = ""
         self._as_table = False
         self._found: Review | None = None
-        self._sections: tuple[Section, ...] = ()
+        self._leaves: tuple[Leaf, ...] = ()
         self._glyphs = screen_glyphs()
 
     def body(self) -> Iterator[Widget]:
         """Give the contents (on a wide screen), the sentences and the picture."""
         with Horizontal(id="looking"):
             yield Static("", id="contents")
-            with Vertical(id="section"):
+            with Vertical(id="leaf"):
                 yield Static(plain("Looking back …"), id="sentences")
                 yield Static("", id="picture")
 
@@ -193,16 +189,16 @@ class ReviewScreen(Page[None]):
 
     def _take(self, found: Review) -> None:
         self._found = found
-        self._sections = sections(found)
+        self._leaves = pages(found)
         self._show()
 
     @property
-    def section(self) -> Section | None:
-        """The section that is open; the first one where the last is no more."""
-        for one in self._sections:
+    def leaf(self) -> Leaf | None:
+        """The page that is open; the first one where the last is no more."""
+        for one in self._leaves:
             if one.id == self._at:
                 return one
-        return self._sections[0] if self._sections else None
+        return self._leaves[0] if self._leaves else None
 
     def on_resize(self, event: events.Resize) -> None:
         """Draw again for the new size."""
@@ -211,66 +207,66 @@ class ReviewScreen(Page[None]):
             self.call_after_refresh(self._show)
 
     def _show(self) -> None:
-        section, found = self.section, self._found
+        leaf, found = self.leaf, self._found
         self.refresh_bindings()
         sentences = self.query_one("#sentences", Static)
-        if section is None or found is None:
+        if leaf is None or found is None:
             sentences.update(
                 plain("No holds in these weeks yet. They will be looked back on here.")
             )
             self.query_one("#picture", Static).update("")
             return
-        place = self._sections.index(section)
+        place = self._leaves.index(leaf)
         head = Content.assemble(
-            (section.title, "bold"),
+            (leaf.title, "bold"),
             (
-                f"   page {place + 1} of {len(self._sections)}"
+                f"   page {place + 1} of {len(self._leaves)}"
                 f" · {PERIODS[self._period][0]}",
                 "$text-muted",
             ),
         )
-        sentences.update(lines([head, *section.cautions, *section.sentences]))
+        sentences.update(lines([head, *leaf.cautions, *leaf.sentences]))
         self.query_one("#picture", Static).update(
-            drawn(self._picture(section), self._glyphs)
+            drawn(self._picture(leaf), self._glyphs)
         )
         self.query_one("#contents", Static).update(
             lines(
                 styled(f"▸ {one.title}", "bold")
-                if one is section
+                if one is leaf
                 else styled(f"  {one.title}", "$text-muted")
-                for one in self._sections
+                for one in self._leaves
             )
         )
 
-    def _picture(self, section: Section) -> Picture:
+    def _picture(self, leaf: Leaf) -> Picture:
         page = self.query_one("#page", VerticalScroll)
         contents = 27 if self.has_class("-wide") else 0
         width = min(WIDEST_PICTURE, page.scrollable_content_region.width - contents)
         if not page.show_vertical_scrollbar:
             width -= page.scrollbar_size_vertical
         if self._as_table:
-            return table_picture(section.table, width=width)
+            return tables_picture(leaf.tables, width=width)
         columns = max(20, min(SENTENCE_COLUMNS, width))
-        above = (*section.cautions, *section.sentences)
+        above = (*leaf.cautions, *leaf.sentences)
         said = 1 + sum(1 + len(one) // columns for one in above)
         height = page.size.height - said - 3
-        return section.draw(
+        return leaf.draw(
             width, max(LOWEST_PICTURE, min(HIGHEST_PICTURE, height)), self._glyphs
         )
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer pictures and sessions only where there are any."""
         if action in ("turn", "table", "sessions"):
-            return bool(self._sections)
+            return bool(self._leaves)
         return super().check_action(action, parameters)
 
     def action_turn(self, by: int) -> None:
         """Turn to another picture; after the last comes the first."""
-        section = self.section
-        if section is None:
+        leaf = self.leaf
+        if leaf is None:
             return
-        place = (self._sections.index(section) + by) % len(self._sections)
-        self._at = self._sections[place].id
+        place = (self._leaves.index(leaf) + by) % len(self._leaves)
+        self._at = self._leaves[place].id
         self._show()
         self.query_one("#page", VerticalScroll).scroll_home(animate=False)
 

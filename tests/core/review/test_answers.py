@@ -1,0 +1,350 @@
+"""The five answers: a line each, with its figures, or that it can't be told yet."""
+
+from __future__ import annotations
+
+import json
+import random
+from dataclasses import replace
+from datetime import date, datetime, timedelta, timezone
+from typing import Any
+
+import pytest
+
+from tests.core.histories import hold, session
+from trainer.core.angle.check import AngleCheck, Method, Pose, Position
+from trainer.core.angle.figures import Figures
+from trainer.core.model import (
+    EndedBy,
+    Felt,
+    History,
+    Hold,
+    Pain,
+    PainKind,
+    Session,
+    Side,
+    Site,
+)
+from trainer.core.next_week.decide import next_week
+from trainer.core.next_week.suggestion import Rule
+from trainer.core.plan.plan import Plan, default_entry
+from trainer.core.review.answers import (
+    ASKED,
+    RULE_WORDS,
+    Answer,
+    Question,
+    answers,
+)
+from trainer.core.review.pain import pain_noted
+from trainer.core.review.progress import progress_of
+from trainer.core.review.review import Review, review
+from trainer.core.review.streaks import PlannedDays
+from trainer.core.review.trends import Direction
+from trainer.demo.trainee import made_up
+
+MONDAY = date(2026, 3, 2)
+PLAN = Plan(
+    exercises=(default_entry("hang"), default_entry("press-pike")), days=(1, 3, 5)
+)
+SORE = Pain(PainKind.PAIN, Site.WRIST, Side.LEFT)
+
+
+def look(*sessions: Session, today: date | None = None, plan: Plan = PLAN) -> Review:
+    newest = max((one.local_date for one in sessions), default=MONDAY)
+    now = today or newest
+    history = History(sessions=sessions)
+    return review(
+        history,
+        plan=plan,
+        planned=[PlannedDays(date.min, len(plan.days), plan.days)],
+        today=now,
+        suggestions=next_week(history, plan, today=now),
+    )
+
+
+def visit(day: date, *holds: Hold) -> Session:
+    return session(day, *(replace(one, uid=f"{day}{n}") for n, one in enumerate(holds)))
+
+
+def answer(found: Review, question: Question) -> Answer:
+    return next(one for one in answers(found) if one.question is question)
+
+
+def weeks_of(count: int, *holds: Hold) -> list[Session]:
+    """Return three sessions a week with these holds."""
+    return [
+        visit(MONDAY + timedelta(weeks=week, days=day), *holds)
+        for week in range(count)
+        for day in (0, 2, 4)
+    ]
+
+
+class TestAll:
+    def test_five_in_the_order_of_the_questions(self) -> None:
+        """Without open pain: doing, better, felt, hurts, next; each says something."""
+        given = answers(look(*weeks_of(3, hold())))
+
+        assert list(Question) == [one.question for one in given]
+        assert all(one.says for one in given)
+        assert set(Question) == set(ASKED)
+
+    def test_open_pain_comes_first(self) -> None:
+        """What hurts stands before all others while it is open, and is marked."""
+        sore = visit(MONDAY, hold("press-pike", pain=(SORE,)))
+        gone = visit(MONDAY, hold("press-pike", pain=(replace(SORE, gone_on=MONDAY),)))
+
+        assert Question.HURTS is answers(look(sore))[0].question
+        assert answers(look(sore))[0].urgent
+        assert Question.DOING is answers(look(gone))[0].question
+
+    def test_nothing_logged_is_said(self) -> None:
+        """An empty log has five answers too: none of them a figure made up."""
+        given = {one.question: one.says for one in answers(look())}
+
+        assert "Nothing logged yet." == given[Question.DOING]
+        assert "can't be told yet" in given[Question.BETTER]
+        assert given[Question.FELT].startswith("Can't be told yet")
+
+    def test_figures_are_plain_values(self) -> None:
+        """The JSON form is what ``json`` can write, with the sentence in it."""
+        trainee = made_up(date(2026, 11, 25))
+        found = review(
+            trainee.history,
+            plan=trainee.plan,
+            planned=[PlannedDays(since, len(p.days)) for since, p in trainee.plans],
+            today=date(2026, 11, 25),
+            suggestions=next_week(
+                trainee.history, trainee.plan, today=date(2026, 11, 25)
+            ),
+        )
+        for one in answers(found):
+            read = json.loads(json.dumps(one.as_dict()))
+
+            assert read["says"] == one.says
+            assert read == one.as_dict()
+
+
+class TestDoing:
+    def test_counts_days_that_were_due_so_far(self) -> None:
+        """On the Wednesday of the fourth week, Monday missed: nine of ten."""
+        found = look(*weeks_of(3, hold()), today=MONDAY + timedelta(weeks=3, days=2))
+        one = answer(found, Question.DOING)
+
+        assert (9, 10) == (one.figures["days_done"], one.figures["days_due"])
+        assert "3 weeks in a row" in one.says
+        assert "9 of 10 days done that were due in these 4 weeks (90 %)" in one.says
+        assert "this week 0 of 3" in one.says
+
+
+class TestBetter:
+    def test_up_where_the_ranges_don_t_meet(self) -> None:
+        """From 20 s at RPE 9 to 60 s at RPE 7: the range then lies under that now."""
+        found = look(
+            *weeks_of(1, hold(held_s=20, rpe=9.0)),
+            *(
+                visit(
+                    MONDAY + timedelta(weeks=week), hold(held_s=20 + 5 * week, rpe=7.0)
+                )
+                for week in range(1, 9)
+            ),
+        )
+        one = answer(found, Question.BETTER)
+        (hang,) = one.figures["exercises"]
+
+        assert "up" == hang["direction"]
+        assert hang["then"]["high_s"] < hang["now"]["low_s"]
+        assert f"Passive hang {hang['now']['median_s']} s," in one.says
+        assert "up since March" in one.says
+
+    def test_early_on_it_can_t_be_told(self) -> None:
+        """In the third week there is a range and no verdict."""
+        one = answer(look(*weeks_of(3, hold(rpe=7.0))), Question.BETTER)
+
+        assert one.figures["exercises"][0]["then"] is None
+        assert "up or down can't be told yet" in one.says
+
+    def test_a_target_that_rises_is_no_gain(self) -> None:
+        """Constant ability under a rising target: seldom up, and seldom down.
+
+        Sixteen made-up trainees who can hold 60 s with 10 % of noise a day, targets
+        from 20 to 48 s in twelve weeks. If a verdict had a chance of 5 % each, more
+        than 3 would come once in 140 times.
+        """
+        verdicts = [constant(seed) for seed in range(16)]
+
+        assert verdicts.count(Direction.UP) + verdicts.count(Direction.DOWN) <= 3
+
+    def test_the_overhead_angle_is_answered_beside(self) -> None:
+        """No check is said; two that differ by less than the noise can't be told."""
+        found = look(*weeks_of(3, hold()))
+        checks = [angle(150.0, MONDAY), angle(155.0, MONDAY + timedelta(weeks=8))]
+        looked = replace(found, angle_checks=tuple(checks))
+
+        assert "No angle check yet." in answer(found, Question.BETTER).says
+        assert "noise" in answer(looked, Question.BETTER).says
+
+
+def constant(seed: int) -> Direction:
+    """Return the verdict on somebody whose ability stays the same for twelve weeks."""
+    draw = random.Random(seed)
+    sessions = []
+    for week in range(12):
+        for day in (0, 2, 4):
+            on = MONDAY + timedelta(weeks=week, days=day)
+            target_s = 20.0 + 2.5 * week
+            able_s = 60 * draw.lognormvariate(0, 0.1)
+            holds = [
+                attempt(target_s, able_s * (1 - 0.04 * nth), nth) for nth in range(3)
+            ]
+            sessions.append(visit(on, *holds))
+    history = History(sessions=tuple(sessions))
+    days = [one.local_date for one in sessions]
+    found = progress_of(history, "hang", days, today=days[-1])
+    assert found is not None
+    return found.direction
+
+
+def attempt(target_s: float, able_s: float, nth: int) -> Hold:
+    """Return a hold of somebody who rates by the wording: breaths of 10 s left."""
+    held_s = min(target_s, able_s)
+    left = max(0.0, able_s - held_s) / 10
+    rpe = 10.0 if left == 0 else max(4.0, 9 - round(2 * left) / 2)
+    return hold(
+        held_s=round(held_s, 1),
+        target_s=target_s,
+        rpe=rpe,
+        set_number=nth + 1,
+        ended_by=EndedBy.TARGET if held_s == target_s else EndedBy.KEY,
+    )
+
+
+def angle(degrees: float, day: date) -> AngleCheck:
+    return AngleCheck(
+        uid=str(day),
+        measured_at=datetime.combine(day, datetime.min.time(), timezone.utc),
+        utc_offset_min=0,
+        local_date=day,
+        position=Position(method=Method.INCLINOMETER, pose=Pose.REACH),
+        figures=Figures(overhead_deg=degrees),
+    )
+
+
+class TestFelt:
+    def test_names_the_sites_the_most_often_felt_first(self) -> None:
+        """Lats in six of nine sessions, ribs in three, the side left open."""
+        found = look(
+            *weeks_of(2, hold(felt=(Felt(Site.LATS),))),
+            *(
+                visit(
+                    MONDAY + timedelta(weeks=2, days=n), hold(felt=(Felt(Site.RIBS),))
+                )
+                for n in (0, 2, 4)
+            ),
+        )
+        says = answer(found, Question.FELT).says
+
+        assert "Of 9 sessions in four weeks: lats 6, ribs 3." in says
+        assert "Sides weren't noted." in says
+
+    def test_says_the_side_where_it_is_beyond_chance(self) -> None:
+        """Nine sessions on the left alone are said with both counts."""
+        found = look(*weeks_of(3, hold(felt=(Felt(Site.LATS, Side.LEFT),))))
+        one = answer(found, Question.FELT)
+
+        assert "Felt in the left lats, 9 to 0: more than chance." in one.says
+        assert [("lats", 9, 0)] == [
+            (side["site"], side["left"], side["right"])
+            for side in one.figures["one_sided"]
+        ]
+
+
+class TestHurts:
+    def test_no_pain_is_said_for_the_period(self) -> None:
+        """Nothing noted is said with how far back was looked."""
+        one = answer(look(*weeks_of(3, hold())), Question.HURTS)
+
+        assert "No pain was noted in these 3 weeks." == one.says
+        assert not one.urgent
+
+    def test_says_place_side_exercise_days_and_that_it_came_back(self) -> None:
+        """The same wrist on two days: one pain, two days, came back."""
+        found = look(
+            *(
+                visit(MONDAY + timedelta(days=n), hold("press-pike", pain=(SORE,)))
+                for n in (0, 2)
+            )
+        )
+        one = answer(found, Question.HURTS)
+
+        assert (
+            "Open: pain in the left wrist (Pike press-away, 2 March and 4 March), it"
+            " came back."
+        ) == one.says
+        assert 1 == one.figures["open"]
+
+    def test_the_other_wrist_is_another_pain(self) -> None:
+        """Left and right are told apart; neither came back."""
+        right = replace(SORE, side=Side.RIGHT)
+        found = look(
+            visit(MONDAY, hold("press-pike", pain=(SORE,))),
+            visit(MONDAY + timedelta(days=2), hold("press-pike", pain=(right,))),
+        )
+
+        assert [False, False] == [
+            one["came_back"] for one in answer(found, Question.HURTS).figures["pains"]
+        ]
+
+    def test_gone_is_said_with_its_day(self) -> None:
+        """What the person said is over isn't open, and isn't out of sight."""
+        gone = replace(SORE, gone_on=MONDAY + timedelta(days=5))
+        found = look(visit(MONDAY, hold("press-pike", pain=(gone,))))
+        one = answer(found, Question.HURTS)
+
+        assert "Gone: pain in the left wrist" in one.says
+        assert "gone on 7 March" in one.says
+        assert 0 == one.figures["open"]
+
+    def test_open_pain_from_before_the_period_is_still_there(self) -> None:
+        """Twelve weeks are looked back over; what is open from before is shown."""
+        later = visit(MONDAY + timedelta(weeks=20), hold())
+        is_open = look(visit(MONDAY, hold("press-pike", pain=(SORE,))), later)
+        gone = replace(SORE, gone_on=MONDAY)
+        over = look(visit(MONDAY, hold("press-pike", pain=(gone,))), later)
+
+        assert answer(is_open, Question.HURTS).urgent
+        assert () == over.pain
+
+    @pytest.mark.parametrize(
+        ("fields", "stopped"),
+        [
+            ({}, True),
+            ({"pain_overridden": True}, False),
+            ({"ended_by": EndedBy.ADDED}, None),
+        ],
+    )
+    def test_whether_it_stopped_the_sets_left(
+        self, fields: dict[str, Any], stopped: bool | None
+    ) -> None:
+        """Stopped, gone on with, or logged by hand, where nothing could be struck."""
+        sore = visit(MONDAY, hold("press-pike", pain=(SORE,), **fields))
+
+        assert [stopped] == [one.stopped for one in pain_noted([sore])]
+
+
+class TestNext:
+    def test_says_week_target_change_and_why(self) -> None:
+        """Two clean sessions at RPE 7: a step, and the reason for it."""
+        easy = [hold(held_s=20, rpe=7.0, set_number=n) for n in (1, 2, 3)]
+        says = answer(look(*weeks_of(2, *easy)), Question.NEXT).says
+
+        assert says.startswith("The week of 16 March: Passive hang 3 × ")
+        assert "two clean sessions running" in says or "no step yet" in says
+
+    def test_every_rule_has_its_words(self) -> None:
+        """Whatever decides, the line says why."""
+        assert set(Rule) == set(RULE_WORDS)
+
+    def test_nothing_planned_is_said(self) -> None:
+        """A plan without exercises has no next target."""
+        empty = replace(PLAN, exercises=())
+
+        assert "Nothing is planned." == answer(look(plan=empty), Question.NEXT).says
