@@ -392,11 +392,6 @@ def _fill(folder: Path) -> None:
             file.flush()
 
 
-def read_only(session: Session, _: random.Random) -> None:
-    """Let the file's disk take nothing more."""
-    _mount("-o", "remount,ro", str(session.place.db.parent))
-
-
 def clock_set(session: Session, draw: random.Random) -> None:
     """Set the wall clock back and forth."""
     file = session.place.root / "faketime"
@@ -442,7 +437,6 @@ KINDS: dict[str, Kind] = {
     "disk full": Kind(disk_full, needs="tmpfs", speaks="can't grow"),
     "disk full, then SIGKILL": Kind(disk_full, needs="tmpfs", killed_after=True),
     "both disks full": Kind(both_full, needs="tmpfs both", speaks="memory"),
-    "read-only": Kind(read_only, needs="tmpfs", speaks="can't be"),
     "clock set": Kind(clock_set, needs="faketime"),
 }
 
@@ -532,6 +526,9 @@ def run(name: str, front: str, seed: int) -> Outcome:
         if kind.killed_after:
             session.until(session.now_s() + draw.uniform(2, 8))
             session.process.kill()
+        if kind.strike is both_full:  # it waits for room for as long as it takes
+            session.until(LENGTH_S + 5)
+            session.process.send_signal(signal.SIGTERM)
         outcome.exit = session.wait()
         outcome.finished = session.finished()
         _look(outcome, place, session)
@@ -573,6 +570,8 @@ def _look(outcome: Outcome, place: Place, session: Session) -> None:
         outcome.said = "said" if found else "NOT SAID" if outcome.finished else "-"
     if "our fault" in session.text or "Traceback" in session.text:
         outcome.said = "OUR FAULT"
+        with contextlib.suppress(OSError):
+            print((place.state / "faults.log").read_text("utf-8"), file=sys.stderr)
     known, outcome.integrity = _holds_of(place)
     outcome.lost = max(0, outcome.finished - known)
     if outcome.fault == "both disks full":

@@ -152,6 +152,7 @@ class SessionRunner:
         self._uids: dict[int, str] = {}
         self._began: dict[int, datetime] = {}
         self._taken_out: set[int] = set()
+        self._recorded: dict[int, HoldDraft] = {}
         self._writer = PatientWriter()
         self._begun = False
         self._heard: tuple[tuple[float, str, float], ...] = ()
@@ -255,7 +256,8 @@ class SessionRunner:
         kept = [self._hold(draft) for draft in self.state.kept_holds]
         if self._under_way is not None:
             kept.append(self._hold(self._under_way))
-        gone = [self.state.draft(serial) for serial in sorted(self._taken_out)]
+        # As they were written: the state may know nothing of them any more.
+        gone = [self._recorded[serial] for serial in sorted(self._taken_out)]
         return session_document(
             self._session(tuple(kept)),
             taken_out=[self._hold(draft) for draft in gone],
@@ -335,6 +337,7 @@ class SessionRunner:
 
     def _record(self, draft: HoldDraft) -> None:
         hold, session = self._hold(draft), self.session_uid
+        self._recorded[draft.serial] = draft
         self._begin_session()
         if draft.serial in self._taken_out:
             self._taken_out.discard(draft.serial)
@@ -423,20 +426,20 @@ class SessionRunner:
     def _about_keeping(self, fault: DataError | None) -> str:
         if fault is None:
             return "The data file can be written again; all is saved."
+        # What a person has to know first: a small screen cuts the rest off.
         if self._kept_in is None:
             return (
-                f"{fault} Nor can it be kept elsewhere: what was done is only in this"
-                " program's memory now, and lost if it ends. It is tried again each"
-                " second."
+                "What was done is only in this program's memory now, and lost if it"
+                f" ends. It is tried again each second. {fault}"
             )
         if isinstance(fault, DataGoneError):
             return (
-                f"{fault} The whole session is kept in {self._kept_in}:"
-                " trainer data import takes it."
+                f"The whole session is kept in {self._kept_in}: trainer data import"
+                f" takes it. {fault}"
             )
         return (
-            f"{fault} What was done is kept in {self._kept_in} meanwhile, and tried"
-            " again each second."
+            f"What was done is kept in {self._kept_in} meanwhile, and tried again each"
+            f" second. {fault}"
         )
 
     def _sound(self) -> None:

@@ -26,8 +26,9 @@ class UnsavedFolder:
         Gives the file, or None where that fails too.
         """
         path = self._path(uid)
+        text = json.dumps(document, ensure_ascii=False, default=str)  # dates, as ISO
         try:
-            write_atomically(path, json.dumps(document, ensure_ascii=False))
+            write_atomically(path, text)
         except (OSError, TrainerError):
             return None
         return path
