@@ -218,7 +218,9 @@ class TestLines:
         drawn = over_photo(marking)
         column, row = marking.view.dot(marking.cursor)
 
-        assert (column, row) not in drawn
+        for x in (-1, 0, 1):
+            for y in (-1, 0, 1):
+                assert (column + x, row + y) not in drawn
         assert LineInk.CURSOR == drawn[column + 2, row]
         assert {LineInk.ARM, LineInk.TRUNK} <= set(
             over_photo(_asked(Step.RIB)).values()

@@ -63,7 +63,14 @@ def over_photo(marking: Marking) -> dict[Dot, LineInk]:
         for dot, ink in drawn.items()
         if 0 <= dot[0] < view.columns and 0 <= dot[1] < view.rows
     }
-    return _shaded(inside) | inside
+    open_ = {
+        (column + x, row + y)
+        for column, row in at.values()
+        for x in (-1, 0, 1)
+        for y in (-1, 0, 1)
+    }
+    shade = {dot: ink for dot, ink in _shaded(inside).items() if dot not in open_}
+    return shade | inside
 
 
 def _lines(

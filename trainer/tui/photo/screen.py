@@ -204,6 +204,7 @@ class MarkingScreen(Page[Marked]):
         """Say the figures of the moment; in a second marking only at its end."""
         figures = marking.figures_now()
         if marking.done:
+            yield ""
             yield from figure_lines(figures) if figures else (self._fault(marking),)
             if self._done and figures:
                 first = measure(self._done[0]).overhead_deg
@@ -217,7 +218,7 @@ class MarkingScreen(Page[Marked]):
             yield from list(figure_lines(figures))[:4]
         dot = marking.view.px_per_dot
         size = f"{dot:.0f}" if dot >= 3 else f"{dot:.1f}"
-        yield f"{size} px a dot: {'sets' if marking.sets_next else 'goes closer'}"
+        yield f"{size} px a dot: {'sets' if marking.sets_next else 'closer'}"
 
     def _fault(self, marking: Marking) -> str:
         try:
@@ -378,17 +379,24 @@ class MarkingScreen(Page[Marked]):
 def figure_lines(figures: Figures) -> Iterator[str]:
     """Yield the figures, one to a line, as they stand beside the photo."""
     sd = figures.overhead_sd_deg
-    yield f"overhead {figures.overhead_deg:5.1f}°" + (f" ±{sd:.0f}" if sd else "")
-    if figures.lean_deg is not None:
-        yield f"lean     {figures.lean_deg:5.1f}°"
-    if figures.arm_deg is not None:
-        yield f"arm      {figures.arm_deg:5.1f}°"
-    if figures.flare is not None:
-        yield f"flare    {figures.flare:5.2f}"
-    if figures.lift is not None:
-        yield f"lift     {figures.lift:5.2f}"
+    overhead = _aligned("overhead", figures.overhead_deg, 1, "°")
+    yield overhead + (f" ±{sd:.0f}" if sd else "")
+    for name, value, digits, unit in (
+        ("lean", figures.lean_deg, 1, "°"),
+        ("arm", figures.arm_deg, 1, "°"),
+        ("flare", figures.flare, 2, ""),
+        ("lift", figures.lift, 2, ""),
+    ):
+        if value is not None:
+            yield _aligned(name, value, digits, unit)
     if figures.ear is not None:
         yield f"ear      {figures.ear}"
+
+
+def _aligned(name: str, value: float, digits: int, unit: str) -> str:
+    # Adding zero takes the sign from what was rounded to nothing.
+    figure = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
+    return f"{name:9}{figure:>5}{unit}"
 
 
 def dots_of(pixels: PhotoPixels, view: steps.View) -> Dots:
