@@ -36,8 +36,12 @@ def test_sleep_is_what_only_the_other_clock_counts() -> None:
 
 def test_without_a_clock_that_counts_sleep_stalls_are_still_seen() -> None:
     """macOS and Windows have none: sleep isn't seen, a stopped process is."""
-    assert look(Watch(10, None), now_s=13, counted_s=None)[1] is not None
-    assert look(Watch(10, None), now_s=10.1, counted_s=None)[1] is None
+    stall = look(Watch(10, None), now_s=13, counted_s=None)[1]
+    asleep = look(Watch(10, None), now_s=10.1, counted_s=None)[1]
+
+    assert stall is not None
+    assert (3, 0) == (stall.lost_s, stall.slept_s)
+    assert asleep is None
 
 
 @given(st.floats(0, LONGEST_UNWATCHED_S), st.floats(0, 1e6))

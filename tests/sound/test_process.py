@@ -44,7 +44,9 @@ def heard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     folder = tmp_path / "bin"
     folder.mkdir()
     player = folder / "aplay"
-    player.write_text(f"#!/bin/sh\nexec /bin/cat >> {kept}\n")
+    player.write_text(
+        f"#!/bin/sh\necho $$ > {kept.with_suffix('.pid')}\nexec /bin/cat >> {kept}\n"
+    )
     player.chmod(0o755)
     monkeypatch.setenv("PATH", str(folder))
     monkeypatch.setenv("ALSA_CONFIG_PATH", str(tmp_path / "no-such-file"))
@@ -330,12 +332,15 @@ def test_no_orphan_after_any_end_of_the_program(
     program.stdin.close()
     pid = json.loads(program.stdout.readline())["pid"]
     wait_for(heard.exists)
+    player = int(heard.with_suffix(".pid").read_text())
     assert alive(pid)
+    assert alive(player)
     program.send_signal(blow)
     program.wait()
     program.stdout.close()
 
     wait_for(lambda: not alive(pid))
+    wait_for(lambda: not alive(player))
 
 
 def test_nothing_is_written_to_the_terminal(deaf: None, tmp_path: Path) -> None:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -100,3 +103,27 @@ def test_the_sentence_waits_for_ten() -> None:
         " 8.0. Brier score 0.16 (0 is perfect, 0.25 is guessing)."
     ) == score(ten).sentence()
     assert 0 == score_of(log()).count
+
+
+@pytest.mark.parametrize(("minutes", "count"), [(0, 1), (1, 0)])
+def test_what_was_shown_as_the_session_began_is_scored(
+    minutes: int, count: int
+) -> None:
+    """Shown at the very moment of its beginning it was shown before; later, after."""
+    session = trained(1, 30, 30, 30)
+    begun = session.started_at + timedelta(minutes=minutes)
+    late = replace(shown(1, chance=0.8), shown_at=begun)
+
+    assert count == len(scored(log(session, shown=[late])))
+
+
+def test_with_a_week_only_what_was_for_it_is_scored() -> None:
+    """Two weeks' suggestions, scored one by one and together."""
+    history = log(
+        trained(1, 30, 30, 30),
+        trained(8, 30, 30, 30),
+        shown=[shown(0, chance=0.8), shown(7, chance=0.6)],
+    )
+
+    assert [0.8, 0.6] == [one.chance for one in scored(history)]
+    assert [0.6] == [one.chance for one in scored(history, week=WEEK.plus(1))]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
@@ -21,6 +22,8 @@ from tests.core.next_week.cases import (
     trained,
 )
 from trainer.core.answers import HEAD_UP, WALL_UNHURRIED, YES
+from trainer.core.capacity.filter import estimate, looks_back_to
+from trainer.core.capacity.rpe import evidence_of
 from trainer.core.model import (
     Author,
     EndedBy,
@@ -175,6 +178,32 @@ class TestStep:
 
         assert target_s == ask(log(*sessions, one_off), 4).target_s
 
+    @pytest.mark.parametrize(("step_s", "target_s"), [(6.0, 46.0), (6.1, 43.0)])
+    def test_a_step_of_15_per_cent_itself_is_whole(
+        self, step_s: float, target_s: float
+    ) -> None:
+        """6 s on 40 s is 15 % and not over it; with a tenth more half is taken."""
+        sessions = [trained(n, 40, 40, 40, target=40, rpe=7.5) for n in (0, 2)]
+        one_off = trained(3, 90, target=90, rpe=8, kind=SessionKind.ONE_OFF)
+
+        assert (
+            target_s == ask(log(*sessions, one_off), 4, plan_of(step_s=step_s)).target_s
+        )
+
+    @pytest.mark.parametrize(("rose_on", "change"), [(1, "up"), (2, "same")])
+    def test_today_is_the_first_day_where_it_is_one_of_training(
+        self, rose_on: int, change: str
+    ) -> None:
+        """On a Monday before training: six days after Tuesday, five after Wednesday."""
+        history = log(
+            *EASY_START.sessions,
+            trained(3, *CLEAN),
+            trained(5, *CLEAN),
+            targets=[target(-20, 25), target(rose_on, 30)],
+        )
+
+        assert change == ask(history, 7, week=IsoWeek.of(day(7))).change
+
     def test_it_stops_at_the_cap(self) -> None:
         """The last step is cut at the cap."""
         got = ask(log(*two(rpe=5)), 4, plan_of(cap_s=33))
@@ -306,6 +335,42 @@ class TestHeldBack:
 
         assert ("step", "same") == (got.rule, got.change)
         assert limit == got.find_out_limit_s
+
+    def test_under_an_even_chance_holds_back_and_from_it_on_does_not(self) -> None:
+        """The step comes where the estimate gives its target one half or more.
+
+        Worked out beside the rules, over one-off holds that ended ever later.
+        """
+        came = {}
+        for tenth in range(305, 425, 3):
+            tried = [
+                trained(n, tenth / 10, target=90, rpe=10, kind=SessionKind.ONE_OFF)
+                for n in (-7, -4, 3)
+            ]
+            history = log(trained(0, *CLEAN, rpe=8), trained(2, *CLEAN, rpe=8), *tried)
+            on = day(7)
+            evidence = evidence_of(history, "hang", since=looks_back_to(on))
+            belief = estimate(evidence, on)
+            assert belief is not None
+            chance = belief.chance(34.0, 3)
+            came[chance] = ask(history, 4, self.PLAN).change == "up"
+
+        assert came == {chance: chance >= 0.5 for chance in came}
+        assert {True, False} == set(came.values())
+        assert min(abs(chance - 0.5) for chance in came) < 0.03
+
+    @pytest.mark.parametrize(("minutes", "limit"), [(0, 34.0), (1, None)])
+    def test_what_was_shown_as_training_began_was_shown_before_it(
+        self, minutes: int, limit: float | None
+    ) -> None:
+        """At the very moment of the first hold it counts; a minute later it doesn't."""
+        begun = at(0, 17) + timedelta(minutes=minutes)
+        before = replace(shown(0), shown_at=begun)
+
+        assert (
+            limit
+            == ask(log(*self.SESSIONS, shown=[before]), 4, self.PLAN).find_out_limit_s
+        )
 
     def test_an_older_one_is_not_running(self) -> None:
         """Held back three weeks before is not twice running."""

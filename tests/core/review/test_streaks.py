@@ -345,3 +345,25 @@ def test_more_training_never_shortens_a_streak(days: list[date], wanted: int) ->
 
     assert before.current <= before.longest
     assert before.longest <= after.longest
+
+
+@pytest.mark.parametrize(("from_day", "wanted"), [(0, 2), (1, 1)])
+def test_a_plan_counts_from_the_monday_on_which_it_holds(
+    from_day: int, wanted: int
+) -> None:
+    """Valid from a Monday it counts for that week; from Tuesday, for the next one."""
+    planned = [PlannedDays(LONG_AGO, 1), PlannedDays(day(1, from_day), 2)]
+    history = History(sessions=(session(day(0)), session(day(1))))
+    found = streaks(history, planned=planned, today=day(1, 6))
+
+    assert [1, wanted] == [week.planned_days for week in found.weeks]
+
+
+@pytest.mark.parametrize(
+    ("begun", "state"), [(0, WeekState.MISSED), (1, WeekState.FIRST)]
+)
+def test_only_a_first_week_begun_after_its_monday_is_spared(
+    begun: int, state: WeekState
+) -> None:
+    """One day of two: begun on the Monday it was a whole week, on Tuesday it wasn't."""
+    assert state is judged(day(0, begun), today=day(1), wanted=2).weeks[0].state
