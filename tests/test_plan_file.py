@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,13 +14,14 @@ from trainer.core.exercises import BUILT_IN, Exercise, Family
 from trainer.core.model import EndOfHold, Site
 from trainer.core.plan.changes import keeping_own, plan_changes
 from trainer.core.plan.plan import Grip, Order, Plan, PlanExercise, default_plan
-from trainer.errors import ConfigError
+from trainer.core.weeks import IsoWeek
+from trainer.errors import ConfigError, ManyConfigError
 from trainer.plan_file import (
+    TEMPLATE,
     PlanFile,
     plan_from,
     plan_text,
     read_plan_file,
-    write_plan_file,
 )
 from trainer.settings.toml import parse
 
@@ -130,6 +132,107 @@ def test_a_fault_is_one_sentence_with_line_key_and_nearest(
 
     assert str(caught.value).startswith("plan.toml, line ")
     assert caught.match(f"(?s).*{sentence}")
+
+
+def test_all_faults_are_said_at_once_in_order_of_line() -> None:
+    """Syntax and sense alike, so that whoever wrote the file mends it once."""
+    text = (
+        "days = [\u201cmon\u201d, \u201ctuu\u201d]\n"
+        "dais = 3\n"
+        '[[exercise]]\nid = "hang"\nrest_s = 30s\nsets = 0\nsets = 3\n'
+        '[[exercise]]\nid = "press-pik"\n'
+        "[[exercise]]\nid = press-pike\ncap_s = 900\n"
+    )
+    with pytest.raises(ManyConfigError) as caught:
+        read_text(text)
+
+    said = [str(fault).removeprefix("plan.toml, ") for fault in caught.value.faults]
+    begins = (
+        "line 1, key days: the quotes are curly",
+        "line 1, key days: 'tuu' is not a weekday",
+        "line 2, key dais: there is no such key",
+        "line 5, key rest_s: a number stands without its unit",
+        "line 6, key exercise.sets: 0 is out of bounds",
+        "line 7, key sets: it is given twice, first on line 6",
+        "line 9, key exercise.id: 'press-pik' is not one of them",
+        "line 11, key id: a text stands in quotes",
+        "line 12, key exercise.cap_s: 900 is out of bounds",
+    )
+    assert len(begins) == len(said)
+    assert all(map(str.startswith, said, begins)), said
+
+
+def test_what_a_file_doesnt_name_stays_as_it_was() -> None:
+    """Days, order, figures of an exercise, exercises: only what is named changes."""
+    old = read_text(COACH).plan
+    content = plan_from(parse('[[exercise]]\nid = "hang"\nsets = 5\n', name="x"), old)
+
+    hang = old.entry("hang")
+    assert hang is not None
+    assert old.with_entry(replace(hang, sets=5)) == content.plan
+
+
+def test_an_exercise_leaves_the_plan_by_name_only() -> None:
+    """``take_out`` names it; naming it as well, or one that isn't there, is a fault."""
+    old = read_text(COACH).plan
+    content = plan_from(parse('take_out = ["doorway"]', name="x"), old)
+
+    assert ["hang"] == [entry.exercise for entry in content.plan.exercises]
+    with pytest.raises(ConfigError, match=r"'hagn' is not in the plan.*mean hang"):
+        plan_from(parse('take_out = ["hagn"]', name="x"), old)
+    with pytest.raises(ConfigError, match="hang is put in and taken out"):
+        plan_from(parse('take_out = ["hang"]\n' + ONE, name="x"), old)
+
+
+def test_a_file_that_names_all_orders_them() -> None:
+    """The order of the file is the plan's; what is new stands where it is named."""
+    text = "".join(f'[[exercise]]\nid = "{one}"\n' for one in ("press-pike", "hang"))
+    old = read_text(ONE + '[[exercise]]\nid = "press-pike"\n').plan
+
+    assert ("press-pike", "hang") == tuple(
+        entry.exercise for entry in plan_from(parse(text, name="x"), old).plan.exercises
+    )
+
+
+def test_coach_note_rest_weeks_and_first_week_are_read() -> None:
+    """The weeks as weeks; the rest with the plan, so that the trainee sees it."""
+    content = read_text(
+        'coach = "Kim (made up)"\nnote = "Ribs first."\nfirst_week = "2026-W50"\n'
+        'rest_weeks = ["2026-W52"]\n' + ONE
+    )
+
+    assert ("Kim (made up)", "Ribs first.") == (content.plan.coach, content.plan.note)
+    assert IsoWeek(2026, 50) == content.first_week
+    assert {IsoWeek(2026, 52)} == content.rest_weeks
+    with pytest.raises(ConfigError, match=r"'2026-52' is no week.*2026-W09"):
+        read_text('rest_weeks = ["2026-52"]\n' + ONE)
+    with pytest.raises(ConfigError, match="a target counts at once"):
+        read_text('first_week = "2026-W50"\n' + ONE + "target_s = 30")
+
+
+def test_the_template_changes_nothing_until_it_is_edited() -> None:
+    """As written it names nothing; with its lines taken up, every one is right."""
+    old = default_plan()
+    assert PlanFile(plan=old) == plan_from(parse(TEMPLATE, name="x"), old)
+
+    taken_up = "\n".join(
+        line.removeprefix("# ")
+        for line in TEMPLATE.splitlines()
+        if "=" in line or line.startswith("# [")
+    ).replace("target_s", "# target_s")
+    taken_up = taken_up.replace('take_out = ["press-pushup"]', "")
+    content = plan_from(parse(taken_up, name="x"), old)
+    assert "Doorway lean" == content.plan.exercise("doorway").name
+    assert "Your name" == content.plan.coach
+
+
+def test_a_target_over_the_cap_is_said() -> None:
+    """Whoever takes the plan reads it before, beside the figure."""
+    plan = read_text(ONE).plan
+
+    assert ("hang: target 30 → 70 s, over its cap, 60 s",) == plan_changes(
+        plan, plan, old_targets={"hang": 30.0}, new_targets={"hang": 70.0}
+    )
 
 
 def test_a_file_over_a_megabyte_is_refused(tmp_path: Path) -> None:
@@ -258,16 +361,3 @@ def test_own_exercises_that_the_log_may_name_stay_known() -> None:
     new = keeping_own(old, default_plan())
 
     assert "Doorway lean" == new.exercise("doorway").name
-
-
-def test_a_plan_file_is_not_replaced_unasked(tmp_path: Path) -> None:
-    """A file that is there stays, unless that is wanted."""
-    path = tmp_path / "plan.toml"
-    content = PlanFile(plan=default_plan())
-    path.write_text("mine")
-    with pytest.raises(ConfigError, match="is there already"):
-        write_plan_file(path, content, replace=False)
-
-    assert "mine" == path.read_text()
-    write_plan_file(path, content, replace=True)
-    assert content == read_plan_file(path)

@@ -7,6 +7,7 @@ Anything else that escapes is a defect of ours.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from enum import IntEnum
 
 
@@ -55,6 +56,14 @@ class ConfigError(TrainerError):
     """The settings file or a plan file says something that can't be used."""
 
     exit_code = ExitCode.USAGE
+
+
+class ManyConfigError(ConfigError):
+    """Several faults of one file, each with its own line: said all at once."""
+
+    def __init__(self, faults: Sequence[ConfigError]) -> None:
+        super().__init__(" ".join(map(str, faults)))
+        self.faults = tuple(faults)
 
 
 class DataError(TrainerError):

@@ -10,6 +10,7 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
+import pandas
 import pytest
 
 from tests.cli.conftest import Cli
@@ -382,12 +383,48 @@ def test_the_file_and_the_export_are_their_owners_alone(
 def test_tables_go_into_a_folder(cli: Cli, tmp_path: Path) -> None:
     """``--csv`` writes one file per table and names each."""
     cli.ok("add", "hang", "--held", "30", "--note", "=1+1")
-    written = cli.ok("data", "export", "--csv", str(tmp_path / "tables")).out
+    written = cli.ok("data", "export", "--csv", str(tmp_path / "tables")).err
 
     files = [Path(line.removeprefix("Written: ")) for line in written.splitlines()]
     assert "holds.csv" in {file.name for file in files}
     holds = (tmp_path / "tables" / "holds.csv").read_text("utf-8")
     assert ",'=1+1" in holds.replace('"', "")
+
+
+def test_tables_that_are_there_are_not_replaced_unasked(
+    cli: Cli, tmp_path: Path
+) -> None:
+    """Somebody's own tables in the folder stay; ``--yes`` writes over ours."""
+    cli.ok("add", "hang", "--held", "30")
+    folder = tmp_path / "tables"
+    folder.mkdir()
+    (folder / "holds.csv").write_text("mine")
+
+    answer = cli("data", "export", "--csv", str(folder))
+    assert (2, "mine") == (answer.code, (folder / "holds.csv").read_text())
+    assert "has holds.csv in it already" in answer.err
+    cli.ok("data", "export", "--csv", str(folder), "--yes")
+    assert "mine" != (folder / "holds.csv").read_text()
+
+
+def test_another_library_reads_the_tables_as_they_were_meant(
+    cli: Cli, tmp_path: Path
+) -> None:
+    """pandas finds the columns, figures and texts, and no column that isn't ours."""
+    cli.ok("add", "hang", "--held", "30.5", "--rpe", "7.5", "--note", 'ribs, "down"')
+    cli.ok("add", "press-pike", "--held", "20", "--felt", "lats:left@exhale=6")
+    cli.ok("data", "export", "--csv", str(tmp_path))
+    holds = pandas.read_csv(tmp_path / "holds.csv").set_index("exercise")
+    felt = pandas.read_csv(tmp_path / "hold_felt.csv")
+
+    assert (30.5, 7.5, 'ribs, "down"') == tuple(
+        holds.loc["hang", ["held_s", "rpe", "note"]]
+    )
+    assert holds.loc["press-pike", ["rpe", "note"]].isna().all()
+    assert [("lats", "left", "exhale", 6.0)] == list(
+        felt[["site", "side", "moment", "strength"]].itertuples(index=False, name=None)
+    )
+    assert [holds.loc["press-pike", "uid"]] == list(felt["hold_uid"])
 
 
 def test_an_output_is_not_written_through_a_link(cli: Cli, tmp_path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Callable
 from pathlib import Path
 
@@ -194,7 +195,7 @@ def test_a_plan_saved_and_used_again_changes_nothing(cli: Cli, tmp_path: Path) -
     cli.ok("plan", "set", "hang-supported", "--target", "30", "--cue", 'say "ribs"')
     saved = cli.ok("plan", "save", str(file))
 
-    assert f"Written: {file}\n" == saved.out
+    assert ("", f"Written: {file}\n") == (saved.out, saved.err)
     assert "This plan changes nothing.\n" == cli.ok("plan", "use", str(file)).out
     assert 2 == cli("plan", "save", str(file)).code
     assert file.read_text("utf-8") == cli.ok("plan", "save", "-").out
@@ -361,3 +362,60 @@ def test_what_stands_in_a_plan_stays_and_next_says_so(cli: Cli) -> None:
     ]
 
     assert any("Start asks about it." in each for each in pike["cautions"])
+
+
+def test_a_plan_comes_on_stdin(
+    cli: Cli, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """``plan use -`` reads what another program writes."""
+    text = (
+        'coach = "Kim (made up)"\nrest_weeks = ["2026-W14"]\n'
+        '[[exercise]]\nid = "hang-supported"\nsets = 4\ntarget_s = 70\n'
+    )
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(text.encode())))
+
+    taken = cli("plan", "use", "-", "--yes")
+    assert (
+        "coach: none → Kim (made up)\nhang-supported: sets 3 → 4\n"
+        "hang-supported: target 20 → 70 s, over its cap, 60 s\n"
+        "rest week: 2026-W14\nTaken.\n"
+    ) == taken.out
+    assert ["2026-W14"] == cli.ok("data", "export").json["rest_weeks"]
+    assert "Coach: Kim (made up)\n" in cli.ok("plan", "show").out
+
+
+def test_a_plan_may_count_from_a_later_week(cli: Cli, tmp_path: Path) -> None:
+    """What is in force until then stays; on that Monday the new plan is."""
+    file = tmp_path / "plan.toml"
+    file.write_text('first_week = "2026-W11"\ndays = ["tue"]\n')
+
+    taken = cli.ok("plan", "use", str(file), "--yes").out
+    assert "days: Mon Wed Fri → Tue\nin force from 9 Mar 2026 on\nTaken.\n" == taken
+    assert [1, 3, 5] == cli.ok("plan", "show", "--json").json["days"]
+    cli.day(7)
+    assert [2] == cli.ok("plan", "show", "--json").json["days"]
+
+
+def test_every_fault_of_a_plan_file_is_a_line(cli: Cli, tmp_path: Path) -> None:
+    """All at once on stderr, exit 2, and nothing is changed."""
+    file = tmp_path / "plan.toml"
+    file.write_text('days = ["mom"]\norder = in-turn\nwarm_up_s = 30s\n')
+    before = cli.ok("plan", "show", "--json").json
+    answer = cli("plan", "use", str(file), "--yes")
+
+    assert (2, "", 3) == (answer.code, answer.out, answer.err.count("\n"))
+    assert before == cli.ok("plan", "show", "--json").json
+
+
+def test_the_template_and_the_calendar_are_written(cli: Cli, tmp_path: Path) -> None:
+    """Each to a file or to stdout; a file that is there stays unless asked."""
+    cli.ok("add", "hang", "--held", "3")
+    for command in (("save", "--template"), ("calendar",)):
+        file = tmp_path / command[0]
+        cli.ok("plan", *command, str(file))
+        assert 2 == cli("plan", *command, str(file)).code
+        cli.ok("plan", *command, str(file), "--yes")
+        assert file.read_text("utf-8").splitlines() == (
+            cli.ok("plan", *command, "-").out.splitlines()
+        )
+    assert "BEGIN:VCALENDAR" == (tmp_path / "calendar").read_text().splitlines()[0]

@@ -46,7 +46,7 @@ def test_no_file_means_the_defaults(tmp_path: Path) -> None:
         ("[sound]\nvolum = 1", "key sound.volum: .*Did you mean volume"),
         ("sound = 3", "key sound: it is a table"),
         ("[keys]\n'today.start' = 3", r"line 2, key keys\.today\.start: "),
-        ("theme = ", "line 1: "),
+        ("theme = ", "line 1, key theme: invalid value"),
     ],
 )
 def test_a_bad_setting_names_file_line_key_and_the_nearest(

@@ -11,7 +11,7 @@ import tomlkit
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.errors import ConfigError
+from trainer.errors import ConfigError, ManyConfigError
 from trainer.settings.toml import find_lines, parse, read
 
 NESTED = """\
@@ -85,8 +85,62 @@ def test_a_fault_put_at_any_key_is_found_on_its_line(
 
 def test_a_syntax_error_names_file_and_line() -> None:
     """What isn't TOML is refused with its line."""
-    with pytest.raises(ConfigError, match=r"plan\.toml, line 3: "):
-        parse('a = 1\nb = "x"\nc = = 2\n', name="plan.toml")
+    with pytest.raises(ConfigError, match=r"plan\.toml, line 3, key c: "):
+        parse('a = 1\nb = "x"\nc = = 2\n', name="plan.toml").settle()
+
+
+@pytest.mark.parametrize(
+    ("line", "wrong", "right", "value"),
+    [
+        ("a = \u201cx\u201d", "the quotes are curly", 'Write a = "x"', "x"),
+        ("a = 30s", "a number stands without its unit", "Write a = 30", 30),
+        ("a = 1.5 min # m", "a number stands without its unit", "Write a = 90", 90),
+        ("a = 2,5", "a number has a point", "Write a = 2.5", 2.5),
+        ("a = True", "true and false are written small", "Write a = true", True),
+        ("a = in-turn", "a text stands in quotes", 'Write a = "in-turn"', "in-turn"),
+        (
+            "a = [mon, wed]",
+            "each text of a list",
+            'Write a = ["mon", "wed"]',
+            ["mon", "wed"],
+        ),
+    ],
+)
+def test_what_people_write_is_said_in_plain_words_and_read_on(
+    line: str, wrong: str, right: str, value: object
+) -> None:
+    """Line, key, what is wrong and what would be right; the rest isn't hidden by it."""
+    file = parse(f"z = 0\n{line}\nlast = 1\n", name="plan.toml")
+
+    assert (value, 1) == (file.values["a"], file.values["last"])
+    with pytest.raises(ConfigError) as caught:
+        file.settle()
+    assert str(caught.value).startswith(f"plan.toml, line 2, key a: {wrong}")
+    assert right in str(caught.value)
+
+
+def test_a_key_or_a_table_given_twice_says_where_it_was_first() -> None:
+    """Both places are named, and both faults at once."""
+    text = "a = 1\nb = 2\na = 3\n[t]\nc = 1\n[t]\n"
+    with pytest.raises(ManyConfigError) as caught:
+        parse(text, name="x").settle()
+
+    assert (
+        "x, line 3, key a: it is given twice, first on line 1. Leave one of them out.",
+        "x, line 6, key t: it is given twice, first on line 4. Leave one of them out.",
+    ) == tuple(map(str, caught.value.faults))
+
+
+def test_what_stands_under_a_broken_heading_makes_no_second_fault() -> None:
+    """A heading that is closed wrongly is read as meant; another is left out whole."""
+    file = parse("[[t]\na = 1\n[no such = heading\na = 2\n[u]\nb = 3\n", name="x")
+
+    assert {"t": [{"a": 1}], "u": {"b": 3}} == file.values
+    with pytest.raises(ManyConfigError) as caught:
+        file.settle()
+    first, second = map(str, caught.value.faults)
+    assert "x, line 1: a heading is closed as it is opened. Write [[t]]." == first
+    assert second.startswith("x, line 3")
 
 
 def test_an_unreadable_file_is_one_sentence(tmp_path: Path) -> None:
@@ -110,7 +164,7 @@ def test_no_text_whatever_breaks_the_reader(text: str) -> None:
     """Every text either parses or is refused with a sentence."""
     said = "x"
     try:
-        parse(text, name="x")
+        parse(text, name="x").settle()
     except ConfigError as error:
         said = error.message
 

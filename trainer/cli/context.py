@@ -42,6 +42,20 @@ def may_write(path: Path, *, replace: bool) -> None:
         raise UsageError(f"{path} is there already", "Add --yes to replace it")
 
 
+def may_fill(folder: Path, *, replace: bool) -> None:
+    """Refuse a folder with comma-separated files in it unless REPLACE says so.
+
+    Raises:
+        UsageError: there are some, which would be written over.
+    """
+    there = sorted(folder.glob("*.csv"))
+    if there and not replace:
+        raise UsageError(
+            f"{folder} has {there[0].name} in it already",
+            "Name another folder, or add --yes to replace what is there",
+        )
+
+
 def write_file(path: Path, text: str, *, replace: bool) -> None:
     """Put TEXT into the file, at once and as a whole, readable by its owner alone.
 

@@ -14,6 +14,7 @@ from trainer.cli.context import (
     CliContext,
     confirmed,
     db_option,
+    may_fill,
     may_write,
     pass_context,
     want_subcommand,
@@ -263,10 +264,12 @@ def export(
     to_stdout = file is None or str(file) == "-"
     if file is not None and not to_stdout:
         may_write(file, replace=yes)
+    if folder is not None:
+        may_fill(folder, replace=yes)
     with context.open_to_read(must_be_there=True) as store:
         if folder is not None:
             for written in store.export_csv(folder):
-                output.line(f"Written: {written}")
+                diagnostics.say(f"Written: {written}")
             return ExitCode.DONE
         document = store.export()
     if file is None or to_stdout:
@@ -274,7 +277,7 @@ def export(
         return ExitCode.DONE
     text = json.dumps(document, ensure_ascii=False, indent=2) + "\n"
     write_file(file, text, replace=yes)
-    output.line(f"Written: {file}")
+    diagnostics.say(f"Written: {file}")
     return ExitCode.DONE
 
 

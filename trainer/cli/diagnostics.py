@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from trainer.cli import output
 from trainer.core.text import clean
-from trainer.errors import ExitCode, TrainerError
+from trainer.errors import ExitCode, ManyConfigError, TrainerError
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -41,7 +41,8 @@ def warning(text: str) -> None:
 
 def report(fault: TrainerError) -> ExitCode:
     """Say a fault that a person can act on; give its exit code."""
-    error(str(fault))
+    for each in fault.faults if isinstance(fault, ManyConfigError) else (fault,):
+        error(str(each))
     return fault.exit_code
 
 

@@ -19,6 +19,7 @@ from trainer.cli.context import (
     pass_context,
     stdin_is_terminal,
     want_subcommand,
+    write_file,
 )
 from trainer.core import words
 from trainer.core.answers import (
@@ -53,6 +54,7 @@ from trainer.core.plan.plan import (
 from trainer.core.safety import Finding, top
 from trainer.core.session.clearance import past_the_gate
 from trainer.core.text import clean
+from trainer.core.words import short_date
 from trainer.errors import ExitCode, UsageError
 
 if TYPE_CHECKING:
@@ -170,14 +172,29 @@ def take(
     *,
     author: Author,
     now: datetime,
+    first_day: date | None = None,
 ) -> None:
-    """Write the plan if it differs, and each target; one undo takes all of it back."""
+    """Write the plan if it differs, and each target; one undo takes all of it back.
+
+    Args:
+        store: the data file.
+        old: the plan in force.
+        new: the plan that takes its place, today or from FIRST_DAY on.
+        targets: those that come with it, in force at once.
+        author: who sets them.
+        now: the local time.
+        first_day: from when the plan counts, where that is still to come.
+    """
     made = [
         _target(exercise, target_s, author, now)
         for exercise, target_s in targets.items()
     ]
     if new != old or len(made) > 1:
-        store.save_plan(new, valid_from=now.date(), targets=made)
+        valid_from = max(first_day or now.date(), now.date())
+        if valid_from > now.date() and not store.has_plan():
+            # The first plan that there is counts also before its day.
+            store.save_plan(old, valid_from=now.date())
+        store.save_plan(new, valid_from=valid_from, targets=made)
         return
     for target in made:
         store.set_target(target)
@@ -226,6 +243,10 @@ def show(context: CliContext, *, as_json: bool) -> int:
         for text in _entry_lines(plan, entry, targets[entry.exercise]):
             output.line(text)
     output.line()
+    if plan.coach:
+        output.line(f"Coach: {plan.coach}")
+    if plan.note:
+        output.paragraph(f"Note: {plan.note}", indent="")
     output.paragraph(
         _hardest(answers, plan.top, on=context.clock.wall().date()), indent=""
     )
@@ -379,15 +400,25 @@ def use(
     by: str,
     anyway: bool,
 ) -> int:
-    """Take the plan in a TOML file, once you have seen what it changes."""
-    from trainer.plan_file import read_plan_file
+    """Take the plan in a TOML file (- for stdin), once you have seen what it changes.
+
+    What the file doesn't name stays as it was. To begin one: trainer plan save
+    --template FILE.
+    """
+    from trainer.plan_file import LARGEST_BYTES, plan_from
+    from trainer.settings.toml import read
 
     if as_json and not dry_run:
         raise UsageError("--json goes with --dry-run", "Add --dry-run")
-    content = read_plan_file(file)
+    # Before the data file is opened: a plan may come slowly, or not at all.
+    source = read(file, largest_bytes=LARGEST_BYTES)
     with context.open_store() as store:
         old = store.plan()
+        content = plan_from(source, old)
         new = keeping_own(old, content.plan)
+        now = context.clock.wall()
+        first_day = content.first_week.monday if content.first_week else None
+        weeks = sorted(content.rest_weeks - store.history().rest_weeks)
         before = targets_in_force(store.history(), new)
         targets = {
             exercise: target_s
@@ -395,9 +426,10 @@ def use(
             if before.get(exercise) != target_s
         }
         lines = plan_changes(old, new, old_targets=before, new_targets=targets)
-        past = past_the_gate(
-            old, new, store.answers(), targets, on=context.clock.wall().date()
-        )
+        if lines and first_day is not None and first_day > now.date():
+            lines = (*lines, f"in force from {short_date(first_day)} on")
+        lines = (*lines, *(f"rest week: {week}" for week in weeks))
+        past = past_the_gate(old, new, store.answers(), targets, on=now.date())
         if as_json:
             _show_change(lines, new, targets, past)
             return ExitCode.DONE
@@ -416,7 +448,17 @@ def use(
         ):
             output.line("Left as it is.")
             return ExitCode.DONE
-        take(store, old, new, targets, author=WHO[by], now=context.clock.wall())
+        take(
+            store,
+            old,
+            new,
+            targets,
+            author=WHO[by],
+            now=now,
+            first_day=first_day,
+        )
+        for week in weeks:
+            store.set_rest_week(week, on=True)
     output.line("Taken.")
     return ExitCode.DONE
 
@@ -552,12 +594,17 @@ def _word(answers: Mapping[str, str], key: str) -> str:
 @plan_command.command("save")
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@click.option(
+    "--template", is_flag=True, help="A commented one to begin from, without figures."
+)
 @db_option
 @pass_context
-def save(context: CliContext, *, file: Path, yes: bool) -> int:
+def save(context: CliContext, *, file: Path, yes: bool, template: bool) -> int:
     """Write the plan to a TOML file that can be edited and sent (- for stdout)."""
-    from trainer.plan_file import PlanFile, plan_text, write_plan_file
+    from trainer.plan_file import TEMPLATE, PlanFile, plan_text
 
+    if template:
+        return _written(file, TEMPLATE, replace=yes)
     with context.open_to_read() as store:
         plan, targets = store.plan(), set_targets(store.history())
     planned = {entry.exercise for entry in plan.exercises}
@@ -565,9 +612,33 @@ def save(context: CliContext, *, file: Path, yes: bool) -> int:
         plan=plan,
         targets={name: value for name, value in targets.items() if name in planned},
     )
+    return _written(file, plan_text(content), replace=yes)
+
+
+def _written(file: Path, text: str, *, replace: bool) -> int:
     if str(file) == "-":
-        output.text(plan_text(content))
+        output.text(text)
         return ExitCode.DONE
-    write_plan_file(file, content, replace=yes)
-    output.line(f"Written: {file}")
+    write_file(file, text, replace=replace)
+    diagnostics.say(f"Written: {file}")
     return ExitCode.DONE
+
+
+@plan_command.command("calendar")
+@click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
+@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@db_option
+@pass_context
+def calendar(context: CliContext, *, file: Path, yes: bool) -> int:
+    """Write the training days as a calendar file, iCalendar (- for stdout).
+
+    Whole days that come back each week, but in rest weeks; what reminds you of them is
+    the calendar program's. Write it again after a change of the plan: the days are
+    known by their ids and take the place of the former ones.
+    """
+    from trainer.report.calendar import calendar_text
+
+    with context.open_to_read() as store:
+        plan, rest_weeks = store.plan(), store.history().rest_weeks
+    text = calendar_text(plan, rest_weeks=rest_weeks, now=context.clock.wall())
+    return _written(file, text, replace=yes)

@@ -75,7 +75,7 @@ def review_command(
             "--short goes with neither --json nor --html",
             "Both of them begin with the five answers anyway",
         )
-    if html_file is not None:
+    if html_file is not None and str(html_file) != "-":
         may_write(html_file, replace=yes)
     today = context.clock.wall().date()
     with context.open_to_read() as store:
@@ -98,7 +98,11 @@ def review_command(
 def _write_page(found: Review, path: Path, *, replace: bool) -> None:
     from trainer.report.page import render_page
 
-    write_file(path, render_page(found), replace=replace)
+    page = render_page(found)
+    if str(path) == "-":
+        output.text(page)
+        return
+    write_file(path, page, replace=replace)
     diagnostics.say(
         f"Written: {path}. It holds what you logged; send it to whom you trust."
     )

@@ -65,6 +65,10 @@ class Source(Protocol):
         """Return the error about a record at PATH that has no KEY."""
         ...
 
+    def keeps(self, error: Exception) -> bool:
+        """Keep a fault, to be said with the others; False: the first one ends it."""
+        ...
+
 
 class Document:
     """A document of plain values: the export, or JSON in the data file."""
@@ -92,6 +96,10 @@ class Document:
     def missing(self, path: KeyPath, key: str) -> RecordError:
         """Return the error about a record at PATH that has no KEY."""
         return self.fault((*path, key), "is missing")
+
+    def keeps(self, error: Exception) -> bool:
+        """Keep none: a document is believed whole or refused at its first fault."""
+        return False
 
 
 DOCUMENT: Final = Document()
@@ -169,17 +177,33 @@ class Record:
             near=did_you_mean(text, words),
         )
 
+    def refuse(self, error: Exception) -> None:
+        """Raise a fault, unless the source keeps it to be said with the others.
+
+        Raises:
+            RecordError: the fault (the source's own kind of error).
+        """
+        if not self.source.keeps(error):
+            raise error
+
+    def attempt(self, read: Callable[[], Made], instead: Made) -> Made:
+        """Return what READ gives, or INSTEAD of what is at fault and was kept."""
+        try:
+            return read()
+        except Exception as error:
+            self.refuse(error)
+            return instead
+
     def refuse_unknown(self, known: Sequence[str]) -> None:
-        """Refuse a key that there isn't.
+        """Refuse every key that there isn't.
 
         Raises:
             RecordError: there is one (the source's own kind of error).
         """
         for key in self.values:
             if key not in known:
-                raise self.wrong(
-                    key, Problem.UNKNOWN_KEY, near=did_you_mean(key, known)
-                )
+                near = did_you_mean(key, known)
+                self.refuse(self.wrong(key, Problem.UNKNOWN_KEY, near=near))
 
     def raw(self, key: str) -> object:
         """Return KEY's value as it stands; None if it is missing."""

@@ -66,13 +66,24 @@ def settings_from(file: TomlFile) -> Settings:
     record = file.record()
     record.refuse_unknown([each.name for each in fields(Settings)])
     usual = Settings()
-    return Settings(
-        theme=record.one_of("theme", THEMES, usual.theme),
-        reduced_motion=record.flag("reduced_motion", default=usual.reduced_motion),
-        upside_down=tuple(record.texts("upside_down", usual.upside_down)),
-        keys=_keys(record.record("keys")),
-        sound=_sound(record.record("sound")),
+    attempt = record.attempt
+    settings = Settings(
+        theme=attempt(lambda: record.one_of("theme", THEMES, usual.theme), usual.theme),
+        reduced_motion=attempt(
+            lambda: record.flag("reduced_motion", default=usual.reduced_motion),
+            usual.reduced_motion,
+        ),
+        upside_down=tuple(
+            attempt(
+                lambda: record.texts("upside_down", usual.upside_down),
+                usual.upside_down,
+            )
+        ),
+        keys=attempt(lambda: _keys(record.record("keys")), {}),
+        sound=attempt(lambda: _sound(record.record("sound")), usual.sound),
     )
+    file.settle()
+    return settings
 
 
 def write_settings(path: Path, settings: Settings) -> None:
@@ -192,7 +203,9 @@ def _keys(record: Record) -> dict[str, str]:
         if isinstance(keys, list) and all(isinstance(key, str) for key in keys):
             keys = ",".join(keys)
         if not isinstance(keys, str):
-            raise record.fault(name, "it is the name of a key", 'Such as "space"')
+            said = "it is the name of a key"
+            record.refuse(record.fault(name, said, 'Such as "space"'))
+            continue
         found[name] = keys
     return found
 
@@ -200,9 +213,16 @@ def _keys(record: Record) -> dict[str, str]:
 def _sound(record: Record) -> SoundSettings:
     record.refuse_unknown([each.name for each in fields(SoundSettings)])
     usual = SoundSettings()
+    attempt = record.attempt
     return SoundSettings(
-        voice=record.choice("voice", Voice, usual.voice),
-        volume=record.number("volume", usual.volume, low=0, high=1),
-        muted=record.choices("muted", Cue) if record.has("muted") else usual.muted,
-        backend=record.choice("backend", Backend, usual.backend),
+        voice=attempt(lambda: record.choice("voice", Voice, usual.voice), usual.voice),
+        volume=attempt(
+            lambda: record.number("volume", usual.volume, low=0, high=1), usual.volume
+        ),
+        muted=attempt(lambda: record.choices("muted", Cue), usual.muted)
+        if record.has("muted")
+        else usual.muted,
+        backend=attempt(
+            lambda: record.choice("backend", Backend, usual.backend), usual.backend
+        ),
     )

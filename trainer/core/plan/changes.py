@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -44,7 +44,7 @@ def plan_changes(
     return (
         *_frame(old, new),
         *_entries(old, new),
-        *_targets(old_targets or {}, new_targets or {}),
+        *_targets(old_targets or {}, new_targets or {}, new),
         *_own(old, new),
     )
 
@@ -56,7 +56,25 @@ def keeping_own(old: Plan, new: Plan) -> Plan:
     return replace(new, own=(*new.own, *kept))
 
 
+def taking_in(old: Plan, named: Sequence[PlanExercise]) -> tuple[PlanExercise, ...]:
+    """Return OLD's lines with those that a file names, in the file's order.
+
+    A line that isn't named keeps its place; what is new comes last. So a file that
+    names one exercise changes that one alone, and one that names all orders them.
+    """
+    waiting = list(named)
+    names = {entry.exercise for entry in named}
+    lines = [
+        waiting.pop(0) if entry.exercise in names else entry for entry in old.exercises
+    ]
+    return (*lines, *waiting)
+
+
 def _frame(old: Plan, new: Plan) -> Iterator[str]:
+    if old.coach != new.coach:
+        yield f"coach: {_arrow(old.coach, new.coach, '')}"
+    if old.note != new.note:
+        yield f"note: {_shown(new.note)}"
     if old.days != new.days:
         yield f"days: {_days(old)} → {_days(new)}"
     if old.order is not new.order:
@@ -96,11 +114,16 @@ def _figures(before: PlanExercise, after: PlanExercise) -> Iterator[str]:
             yield f"{after.exercise}: {word} {_arrow(was, now, unit)}"
 
 
-def _targets(old: Mapping[str, float], new: Mapping[str, float]) -> Iterator[str]:
+def _targets(
+    old: Mapping[str, float], new: Mapping[str, float], plan: Plan
+) -> Iterator[str]:
     for exercise, target_s in new.items():
         if old.get(exercise) != target_s:
             was = old.get(exercise, "none")
-            yield f"{exercise}: target {_arrow(was, target_s, 's')}"
+            entry = plan.entry(exercise)
+            over = entry is not None and target_s > entry.cap_s
+            past = f", over its cap, {entry.cap_s:g} s" if entry and over else ""
+            yield f"{exercise}: target {_arrow(was, target_s, 's')}{past}"
 
 
 def _own(old: Plan, new: Plan) -> Iterator[str]:

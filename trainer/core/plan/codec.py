@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import MISSING, fields
 from enum import StrEnum
-from functools import cache
+from functools import cache, partial
 from typing import Any, get_args, get_origin, get_type_hints
 
 from trainer.core.cues.breathing import Pattern
@@ -32,6 +32,9 @@ def plan_to_dict(plan: Plan) -> dict[str, Any]:
             family.value: plan.top[family] for family in Family if family in plan.top
         },
         "own": [plain_values(exercise) for exercise in plan.own],
+        # Not in plans that nobody signed, which stay as they were written.
+        **({"coach": plan.coach} if plan.coach else {}),
+        **({"note": plan.note} if plan.note else {}),
     }
 
 
@@ -73,6 +76,8 @@ def plan_from_dict(value: object, path: KeyPath = ("plan",)) -> Plan:
             own=tuple(
                 Exercise(**field_values(own, Exercise)) for own in record.records("own")
             ),
+            coach=record.text("coach", ""),
+            note=record.text("note", ""),
         )
     except RecordError:
         raise
@@ -118,31 +123,43 @@ def field_values(
     for name, (hint, default) in _FIELDS[kind].items():
         if strict:
             default = getattr(usual, name)
-        longest = LONGEST_LINE if strict else None
-        within = dict(zip(("low", "high"), bounds.get(name, ()), strict=False))
-        if hint is str:
-            values[name] = record.text(name, default, longest=longest)
-        elif hint is bool:
-            values[name] = record.flag(name, default=default)
-        elif hint is int:
-            values[name] = record.integer(name, default if strict else None, **within)
-        elif hint is float:
-            values[name] = record.number(name, default if strict else None, **within)
-        elif get_origin(hint) is tuple:
-            lines = record.texts(name, default)
-            values[name] = tuple(clean(line, limit=longest or 2000) for line in lines)
-        elif get_origin(hint) is frozenset:
-            (word,) = get_args(hint)
-            given = record.has(name) or not strict
-            values[name] = record.choices(name, word) if given else default
-        elif isinstance(hint, type):
-            values[name] = record.choice(name, hint, default if strict else None)
-        else:
-            word = next(part for part in get_args(hint) if part is not type(None))
-            values[name] = record.maybe_choice(name, word)
-            if values[name] is None and strict:
-                values[name] = default
+        read = partial(_field, record, name, hint, default, strict=strict)
+        values[name] = record.attempt(partial(read, bounds.get(name, ())), default)
     return values
+
+
+def _field(
+    record: Record,
+    name: str,
+    hint: Any,
+    default: Any,
+    bounds: tuple[float, ...],
+    *,
+    strict: bool,
+) -> Any:
+    """Return what RECORD says of one field, by its type."""
+    longest = LONGEST_LINE if strict else None
+    within = dict(zip(("low", "high"), bounds, strict=False))
+    if hint is str:
+        return record.text(name, default, longest=longest)
+    if hint is bool:
+        return record.flag(name, default=default)
+    if hint is int:
+        return record.integer(name, default if strict else None, **within)
+    if hint is float:
+        return record.number(name, default if strict else None, **within)
+    if get_origin(hint) is tuple:
+        lines = record.texts(name, default)
+        return tuple(clean(line, limit=longest or 2000) for line in lines)
+    if get_origin(hint) is frozenset:
+        (word,) = get_args(hint)
+        given = record.has(name) or not strict
+        return record.choices(name, word) if given else default
+    if isinstance(hint, type):
+        return record.choice(name, hint, default if strict else None)
+    word = next(part for part in get_args(hint) if part is not type(None))
+    said = record.maybe_choice(name, word)
+    return default if said is None and strict else said
 
 
 @cache

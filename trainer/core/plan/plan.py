@@ -111,6 +111,10 @@ class Plan:
     """The hardest rung that may be offered, per family."""
     own: tuple[Exercise, ...] = ()
     """Exercises that the plan file brings along."""
+    coach: str = ""
+    """Who wrote the plan, where somebody says so."""
+    note: str = ""
+    """What the coach says about it."""
 
     def exercise(self, exercise_id: str) -> Exercise:
         """Look an exercise up, own ones first.
