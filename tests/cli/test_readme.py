@@ -10,8 +10,11 @@ import pytest
 
 from tests.cli.conftest import Cli
 from trainer.cli.main import COMMANDS, _module
+from trainer.core.plan.plan import default_plan
+from trainer.plan_file import plan_from
 from trainer.settings.settings import settings_from
 from trainer.settings.toml import parse
+from trainer.tui.keymap import check_remaps
 
 README = Path(__file__).parent.parent.parent / "README.md"
 
@@ -51,6 +54,9 @@ def test_every_command_of_the_readme_runs(
 
 def test_the_readmes_settings_are_valid() -> None:
     """What is shown as an example can be used as it is."""
-    (block,) = blocks("toml")
+    own, settings = blocks("toml")
 
-    settings_from(parse(block, name="README.md"))
+    content = plan_from(parse(own, name="README.md"), default_plan())
+    assert "Doorway lean" == content.plan.exercise("doorway").name
+    remaps = settings_from(parse(settings, name="README.md")).keys
+    assert {"today.start": "f5"} == check_remaps(remaps)
