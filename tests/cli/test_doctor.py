@@ -69,6 +69,25 @@ def test_settings_that_cannot_be_used_are_exit_2(cli: Cli, tmp_path: Path) -> No
     assert "in use" in answer.out
 
 
+@pytest.mark.parametrize(
+    ("line", "sentence"),
+    [
+        ('"today.strat" = "f5"', "there is nothing called 'today.strat'"),
+        ('"today.start" = "f2"', "would mean both"),
+    ],
+)
+def test_keys_that_the_screens_refuse_are_found(
+    cli: Cli, tmp_path: Path, line: str, sentence: str
+) -> None:
+    """Before the full-screen program says so at the start of a session."""
+    path = tmp_path / "config" / "overhead-hold-trainer" / "settings.toml"
+    path.write_text(f"[keys]\n{line}\n")
+    answer = cli("doctor")
+
+    assert 2 == answer.code
+    assert sentence in answer.out
+
+
 def test_listening_names_each_cue(
     db_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -208,6 +208,10 @@ def test_ctrl_c_ends_with_130(db_path: Path) -> None:
         ("trainer plan us", "use"),
         ("trainer add press-p", "press-pushup press-pike"),
         ("trainer session --exercise hang-", "hang-supported"),
+        ("trainer add hang --felt pe", "pecs"),
+        ("trainer add hang --pain el", "elbow"),
+        ("trainer add hang --stopped-by gr", "grip"),
+        ("trainer plan set hang --end st", "stop stay"),
     ],
 )
 def test_a_shell_can_complete_commands_and_exercises(words: str, expected: str) -> None:

@@ -267,3 +267,16 @@ class TestDemo:
         assert answer.code == 0
         assert "trainer review" in answer.err
         assert cli.db.exists()
+
+
+def test_the_page_may_go_to_stdout(
+    cli: Cli, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """``--html -`` is another program's input, not a file of that name."""
+    monkeypatch.chdir(tmp_path)
+    cli.ok("add", "hang", "--held", "30")
+    page = cli.ok("review", "--html", "-").out
+
+    assert page.startswith("<!DOCTYPE html>")
+    assert page.rstrip().endswith("</html>")
+    assert not Path("-").exists()

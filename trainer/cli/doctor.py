@@ -116,6 +116,10 @@ def _settings(context: CliContext) -> tuple[Settings, Finding]:
     path = context.paths.settings
     try:
         settings = context.settings()
+        if settings.keys:
+            from trainer.cli.session import refuse_bad_keys
+
+            refuse_bad_keys(settings)
     except ConfigError as fault:
         return Settings(), Finding("settings", False, str(fault))
     there = f"{path} is read." if path.exists() else f"None set; they go in {path}."

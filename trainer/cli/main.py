@@ -42,6 +42,12 @@ EXIT_CODES = (
 )
 
 
+ENVIRONMENT = (
+    "Environment: TRAINER_DB names the data file, NO_COLOR takes the colours away; the"
+    " folders follow XDG_DATA_HOME, XDG_CONFIG_HOME and XDG_STATE_HOME."
+)
+
+
 class ReaderGoneError(Exception):
     """Whoever read our stdout has closed it: ``trainer next | head -1``."""
 
@@ -121,7 +127,7 @@ def _show_version(ctx: click.Context, _: click.Parameter, value: bool) -> None:
     cls=LazyGroup,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88},
-    epilog=EXIT_CODES,
+    epilog=f"{ENVIRONMENT}\n\n{EXIT_CODES}",
 )
 @db_option
 @click.option(

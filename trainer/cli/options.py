@@ -9,7 +9,7 @@ import math
 from collections.abc import Callable, Iterable
 from datetime import date, datetime, time
 from enum import StrEnum
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -35,6 +35,9 @@ from trainer.core.text import NOTE_LIMIT, clean, did_you_mean
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import RPE_SCALE
 from trainer.errors import UsageError
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 Word = TypeVar("Word", bound=StrEnum)
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -201,9 +204,22 @@ def _short(text: str) -> str:
 class Parsed(click.ParamType):  # type: ignore[type-arg]  # no generic in click 8.2
     """Click's wrapper around one parser."""
 
-    def __init__(self, name: str, parser: Callable[[str], Any]) -> None:
+    def __init__(
+        self, name: str, parser: Callable[[str], Any], words: Iterable[str] = ()
+    ) -> None:
         self.name = name
         self.parser = parser
+        self.words = tuple(words)
+        """What a shell completes to."""
+
+    def shell_complete(
+        self, ctx: click.Context, param: click.Parameter, incomplete: str
+    ) -> list[CompletionItem]:
+        """Return the words that a shell may complete INCOMPLETE to."""
+        from click.shell_completion import CompletionItem
+
+        begun = incomplete.lower()
+        return [CompletionItem(word) for word in self.words if word.startswith(begun)]
 
     def convert(
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
@@ -223,8 +239,8 @@ class Parsed(click.ParamType):  # type: ignore[type-arg]  # no generic in click 
 SECONDS = Parsed("seconds", parse_seconds)
 TARGET = Parsed("seconds", lambda text: parse_seconds(text, low=SHORTEST_TARGET_S))
 RPE = Parsed("rpe", parse_rpe)
-FELT = Parsed("felt", parse_felt)
-PAIN = Parsed("pain", parse_pain)
+FELT = Parsed("felt", parse_felt, FELT_SITES)
+PAIN = Parsed("pain", parse_pain, (*PAIN_SITES, *PainKind))
 WEEK = Parsed("week", parse_week)
 DAY = Parsed("day", parse_day)
 NOTE = Parsed("note", parse_note)
@@ -250,7 +266,7 @@ def whole_between(what: str, low: int, high: int) -> Parsed:
 
 def choice(kind: type[Word], what: str) -> Parsed:
     """Give a type for one word of an enumeration."""
-    return Parsed(what, lambda text: _word(text, kind, tuple(kind), what))
+    return Parsed(what, lambda text: _word(text, kind, tuple(kind), what), kind)
 
 
 def known_exercise(exercise: str, known: Iterable[str]) -> str:

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
 
     from trainer.cli.context import CliContext
     from trainer.core.angle.marking import Marked
+    from trainer.settings.settings import Settings
     from trainer.training.request import SessionRequest
 
 
@@ -167,3 +168,14 @@ def _full_screen(context: CliContext, request: SessionRequest) -> int:
     if reason is not None:
         raise UsageError(*reason)
     return open_program(context, start="session", session=request)
+
+
+def refuse_bad_keys(settings: Settings) -> None:
+    """Refuse remaps of keys that the screens would refuse.
+
+    Raises:
+        ConfigError: one can't be used; says why.
+    """
+    from trainer.tui.keymap import check_remaps
+
+    check_remaps(settings.keys)
