@@ -122,6 +122,8 @@ def then_and_now(then: AngleCheck, now: AngleCheck) -> Drawing | None:
         ),
         height=COMPARED,
         shapes=tuple(shapes),
+        # The last column ends at 200 and must not be cut off.
+        width=max(WIDTH, x + 206.0),
     )
 
 
