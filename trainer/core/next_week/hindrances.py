@@ -282,11 +282,18 @@ def promise(
         for dates in days
         for rpe in (GOOD_RPE, EASY_RPE)
     )
-    weeks = {IsoWeek.of(start).plus(ahead) for ahead in (1, 2, 3)}
-    rest_ahead = weeks & case.history.rest_weeks
     return Otherwise(
-        begins=begins, copies=() if rest_ahead else tuple(copies), hoped=hoped
+        begins=begins,
+        copies=() if rest_ahead(case) else tuple(copies),
+        hoped=hoped,
     )
+
+
+def rest_ahead(case: Case) -> bool:
+    """Tell whether a rest week may follow on a session in the coming two weeks."""
+    this = IsoWeek.of(case.today)
+    weeks = {this.plus(ahead) for ahead in range(1, 5)}
+    return bool(weeks & case.history.rest_weeks)
 
 
 def _good(case: Case, rpe: float, feet: Feet | None) -> Made:

@@ -39,6 +39,7 @@ from trainer.core.next_week.hindrances import (
     clean_pair,
     hints,
     promise,
+    rest_ahead,
     step_blocks,
 )
 from trainer.core.next_week.otherwise import (
@@ -476,7 +477,7 @@ def _third_hard(case: Case) -> tuple[Otherwise, ...]:
     """Ask what a third session running would do that is made, and as hard."""
     start = case.today + timedelta(days=1)
     by = case.run[-1].date + timedelta(days=RUNNING_DAYS - 1)
-    if by < start:
+    if by < start or rest_ahead(case):
         return ()
     third = Made(
         exercise=case.exercise.id,
@@ -675,7 +676,7 @@ def move_on(case: Case) -> Outcome | None:
         would_change=(
             f"An RPE over {GOOD_RPE:g}, or a set under"
             f" {words.seconds(case.current_s - CLEAN_SLACK_S)}, in either of the two"
-            f" would have kept {case.name} alone.",
+            f" would {_surely(case)}have kept {case.name} alone.",
             f"Declined, {case.name} stays at {at}.",
         ),
         change=Change.MOVE_ON,
@@ -782,7 +783,7 @@ def step(case: Case) -> Outcome | None:
     reasons = _step_reasons(case, target_s, halved=halved)
     would: list[str | Otherwise] = [
         f"A set under {words.seconds(case.current_s - CLEAN_SLACK_S)}, an RPE over 8"
-        f" or pain in either of the two would have kept"
+        f" or pain in either of the two would {_surely(case)}have kept"
         f" {words.seconds(case.current_s)}."
     ]
     if halved:
@@ -800,6 +801,19 @@ def step(case: Case) -> Outcome | None:
         reasons=tuple(reasons),
         would_change=tuple(would),
     )
+
+
+def _surely(case: Case) -> str:
+    """Say *perhaps* of the last two where a shorter hold would have been no try.
+
+    One logged by hand without the target is one only because it reached it.
+    """
+    named = all(
+        hold.target_s is not None and same_target(hold.target_s, case.current_s)
+        for day in case.pair
+        for hold in day.holds
+    )
+    return "" if named else "perhaps "
 
 
 def _step_reasons(case: Case, target_s: float, *, halved: bool) -> list[str]:
