@@ -280,3 +280,53 @@ def test_the_page_may_go_to_stdout(
     assert page.startswith("<!DOCTYPE html>")
     assert page.rstrip().endswith("</html>")
     assert not Path("-").exists()
+
+
+@pytest.fixture
+def two(cli: Cli, tmp_path: Path) -> tuple[str, str]:
+    """Two made-up trainees: a named one's export, and a data file without a name."""
+    assert 0 == cli("add", "hang", "--held", "30", "--pain", "elbow").code
+    cli.ok("data", "name", "Mira <b>")
+    export, other = tmp_path / "mira.json", tmp_path / "other.db"
+    cli.ok("data", "export", str(export))
+    cli.ok("add", "hang", "--held", "20", "--db", str(other))
+    return str(export), str(other)
+
+
+def test_several_trainees_stand_one_under_the_other(
+    cli: Cli, two: tuple[str, str]
+) -> None:
+    """The five answers of each, by name or file; nothing is written or merged."""
+    before = [Path(file).read_bytes() for file in (*two, str(cli.db))]
+    text = cli.ok("review", *two).out
+    found = cli.ok("review", *two, "--json").json
+
+    assert text.index("Mira <b>: review of") < text.index(f"{two[1]}\nReview of")
+    assert [("Mira <b>", two[0]), (None, two[1])] == [
+        (one["name"], one["file"]) for one in found
+    ]
+    assert all(
+        {"doing", "better", "felt", "hurts", "next"} == set(one["answers"])
+        for one in found
+    )
+    assert before == [Path(file).read_bytes() for file in (*two, str(cli.db))]
+
+
+def test_one_page_has_a_line_for_each_on_top(cli: Cli, two: tuple[str, str]) -> None:
+    """Names are data; open pain is the line of whoever has it."""
+    page = cli.ok("review", *two, "--html", "-").out
+    top = page[page.index("At a glance") : page.index("</section>")]
+
+    assert 2 == top.count("<dt>")
+    assert "Mira &lt;b&gt;" in top
+    assert "elbow" in top
+    assert "Mira <b>" not in page
+    assert 2 == page.count("What hurts?")
+
+
+def test_one_file_is_reviewed_as_ones_own_would_be(
+    cli: Cli, two: tuple[str, str]
+) -> None:
+    """A coach opens an export without taking it in."""
+    assert cli.ok("review").out == cli.ok("review", two[0]).out
+    assert 2 == cli("review", two[0] + ".none").code

@@ -294,7 +294,7 @@ def import_(context: CliContext, *, file: Path, dry_run: bool, yes: bool) -> int
     two machines become one. A document that may be somebody else's is asked about. A
     copy of the data file is made before.
     """
-    document = _read_document(file)
+    document = read_document(file)
     with context.open_store() as store:
         doubt = store.may_be_somebody_elses(document)
         if doubt is not None and dry_run:
@@ -315,7 +315,7 @@ def import_(context: CliContext, *, file: Path, dry_run: bool, yes: bool) -> int
     return ExitCode.DONE
 
 
-def _read_document(file: Path) -> object:
+def read_document(file: Path) -> object:
     """Read a JSON file that is within bounds.
 
     Raises:

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import shutil
 import sys
-from collections.abc import Iterator
+import tempfile
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -23,14 +25,18 @@ from trainer.errors import ExitCode, UsageError
 if TYPE_CHECKING:
     from trainer.core.charts.canvas import Glyphs
     from trainer.core.review.review import Review
+    from trainer.store import Store
 
 NARROWEST, WIDEST = 60, 120
 """Columns that a picture is drawn in, whatever the terminal says."""
 PICTURE_ROWS = 14
 MOST_WEEKS = 2000
+SQLITE = b"SQLite format 3\0"
+"""How a data file begins (SQLite's documentation, "Database File Format", 1.3.1)."""
 
 
 @click.command("review")
+@click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
 @click.option(
     "--weeks",
     type=click.IntRange(1, MOST_WEEKS),
@@ -52,6 +58,7 @@ MOST_WEEKS = 2000
 def review_command(
     context: CliContext,
     *,
+    files: tuple[Path, ...],
     weeks: int | None,
     short: bool,
     as_json: bool,
@@ -64,6 +71,9 @@ def review_command(
     hurts, what is next. Then the pictures, each with a sentence that says what it
     shows: days and weeks, kept against target with its RPE, time overhead, when each
     cap is likely to be reached, where the stretch was felt, and every pain.
+
+    FILE is somebody's data file or export, for a coach; of more than one the five
+    answers of each. They are only read, and nothing is merged.
     """
     from trainer.core.review.review import DEFAULT_WEEKS, with_forecasts
     from trainer.report.gather import gather
@@ -78,8 +88,18 @@ def review_command(
     if html_file is not None and str(html_file) != "-":
         may_write(html_file, replace=yes)
     today = context.clock.wall().date()
-    with context.open_to_read() as store:
-        found = gather(store, today=today, weeks=weeks or DEFAULT_WEEKS)
+    weeks = weeks or DEFAULT_WEEKS
+    if len(files) > 1:
+        group = []
+        for file in files:
+            with _somebodys(file, context) as store:
+                group.append((file, gather(store, today=today, weeks=weeks)))
+        return _show_group(group, context, as_json=as_json, html=html_file, yes=yes)
+    opened: AbstractContextManager[Store] = (
+        _somebodys(files[0], context) if files else context.open_to_read()
+    )
+    with opened as store:
+        found = gather(store, today=today, weeks=weeks)
     if short:
         _show(found, context, short=True)
         return ExitCode.DONE
@@ -95,10 +115,81 @@ def review_command(
     return ExitCode.DONE
 
 
+@contextmanager
+def _somebodys(file: Path, context: CliContext) -> Iterator[Store]:
+    """Open a data file for reading, or an export in a file that is gone after.
+
+    Raises:
+        UsageError: it is neither.
+    """
+    from trainer.cli.data import read_document
+    from trainer.core.answers import MADE_UP_KEY, YES
+    from trainer.store import open_store
+
+    if file.is_file():
+        with file.open("rb") as handle:
+            if handle.read(len(SQLITE)) == SQLITE:
+                with open_store(file, clock=context.clock, read_only=True) as store:
+                    yield store
+                return
+    document = read_document(file)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        open_store(Path(folder) / "export.db", clock=context.clock) as store,
+    ):
+        if isinstance(document, dict) and document.get("made_up") is True:
+            store.set_answer(MADE_UP_KEY, YES)
+        store.import_document(document)
+        yield store
+
+
+def _show_group(
+    group: Sequence[tuple[Path, Review]],
+    context: CliContext,
+    *,
+    as_json: bool,
+    html: Path | None,
+    yes: bool,
+) -> int:
+    """Show the five answers of several trainees, one under the other."""
+    if as_json:
+        from trainer.core.review.answers import answers
+
+        output.document(
+            [
+                {
+                    "file": str(file),
+                    "name": found.name,
+                    "made_up": found.made_up,
+                    "answers": {
+                        each.question.value: each.as_dict() for each in answers(found)
+                    },
+                }
+                for file, found in group
+            ]
+        )
+    elif html is not None:
+        from trainer.report.page import render_group
+
+        page = render_group([(found.name or file.name, found) for file, found in group])
+        _write_text(page, html, replace=yes)
+    else:
+        for number, (file, found) in enumerate(group):
+            if number:
+                output.line()
+            if not found.name:
+                output.line(str(file))
+            _show(found, context, short=True)
+    return ExitCode.DONE
+
+
 def _write_page(found: Review, path: Path, *, replace: bool) -> None:
     from trainer.report.page import render_page
 
-    page = render_page(found)
+    _write_text(render_page(found), path, replace=replace)
+
+
+def _write_text(page: str, path: Path, *, replace: bool) -> None:
     if str(path) == "-":
         output.text(page)
         return

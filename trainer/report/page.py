@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -72,8 +73,29 @@ class NextWeek:
     would_change: tuple[str, ...]
 
 
+def render_group(group: Sequence[tuple[str, Review]]) -> str:
+    """Return one page with the five answers of several trainees, by what to call them.
+
+    On top a line for each: the first of the answers, which is pain where any is open.
+    """
+    told = [
+        {
+            "whose": whose,
+            "made_up": MADE_UP if found.made_up else "",
+            "period": f"{short_date(found.first.monday)} to {short_date(found.today)}",
+            "answers": [(ASKED[one.question], one) for one in answers(found)],
+        }
+        for whose, found in group
+    ]
+    return _environment().get_template("group.html").render(group=told).lstrip()
+
+
 def render_page(found: Review) -> str:
     """Give the whole page as HTML."""
+    return _environment().get_template("review.html").render(_values(found)).lstrip()
+
+
+def _environment() -> Environment:
     environment = Environment(
         loader=PackageLoader("trainer.report"),
         autoescape=True,
@@ -83,7 +105,7 @@ def render_page(found: Review) -> str:
     )
     environment.filters["clean"] = clean
     environment.filters["figure"] = lambda value: f"{value:.1f}".removesuffix(".0")
-    return environment.get_template("review.html").render(_values(found)).lstrip()
+    return environment
 
 
 def _values(found: Review) -> dict[str, Any]:
