@@ -86,7 +86,7 @@ def test_two_clean_weeks_step_up_and_the_step_is_said_in_per_cent(cli: Cli) -> N
         one["current_s"],
     )
     assert (
-        "hang-supported, 2026-W11: 3 × 25 s, rest 60 s (up 5 s, +25%)"
+        "Supported hang, the week of 9 March: 3 × 25 s, rest 60 s (up 5 s, +25%)"
         == cli.ok("next").out.split("\n")[0]
     )
 

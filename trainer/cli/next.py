@@ -11,6 +11,7 @@ import click
 from trainer.cli import diagnostics, options, output
 from trainer.cli.context import CliContext, db_option, pass_context
 from trainer.core import words
+from trainer.core.exercises import brief_name, said_name
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataError, ExitCode
@@ -132,7 +133,8 @@ def next_command(
 
 def suggestion_lines(one: Suggestion) -> Iterator[str]:
     """Give a suggestion as sentences: the target, the reasons, the cautions."""
-    yield f"{one.exercise}, {one.week}: {_headline(one)}"
+    name = brief_name(one.exercise)
+    yield f"{name}, {words.week(one.week)}: {_headline(one)}"
     yield from one.reasons
     if one.chance is not None:
         likely = ""
@@ -154,7 +156,7 @@ def _headline(one: Suggestion) -> str:
         return f"{word}, {one.current_s:g} s is kept"
     figures = f"{one.sets} × {one.target_s:g} s, rest {one.rest_s:g} s"
     if one.from_exercise:
-        return f"{figures} ({word}, from {one.from_exercise})"
+        return f"{figures} ({word}, from {said_name(one.from_exercise)})"
     if one.change is not Change.START and one.current_s != one.target_s:
         step_s = one.target_s - one.current_s
         share = step_s / one.current_s

@@ -346,7 +346,9 @@ def test_a_start_is_no_step_on_the_screens() -> None:
 
     assert (20.0, 30.0) == (got.current_s, got.target_s)
     assert "start: 3 × 30 s" == headline(got)
-    assert "hang, 2026-W11: 3 × 30 s, rest 60 s (start)" == next(suggestion_lines(got))
+    assert "Passive hang, the week of 9 March: 3 × 30 s, rest 60 s (start)" == next(
+        suggestion_lines(got)
+    )
     assert not can_decline(due.suggestion)
 
 
