@@ -1014,6 +1014,7 @@ def _(asked: Asked, said: re.Match[str]) -> None:
 
 PERHAPS_FORMS = re.compile(
     r"(?:.*, it would perhaps be .*"
+    r"|.*, another exercise would perhaps stand here\."
     r"|Another start in the plan, or a first-day test, would perhaps .*"
     r"|A longer or a shorter test would perhaps .*"
     rf"|A test of {S} or more would perhaps set a start of (?:{NAME})\."

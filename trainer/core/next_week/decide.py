@@ -423,6 +423,10 @@ def _would_change(case: Case, outcome: Outcome) -> tuple[str, ...]:
         sentence = each.sentence(answers, now, usual_sets=usual)
         if sentence is not None:
             said.append(sentence)
+        elif None in answers:
+            unchanged.append(
+                f"{each.begins}, another exercise would perhaps stand here."
+            )
         else:
             unchanged.append(each.unchanged(now, usual_sets=usual))
     return tuple(said or unchanged[:1])
