@@ -13,7 +13,7 @@ from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.errors import DataDamagedError, DataError
 from trainer.store import Store, open_store
-from trainer.store.salvage import salvage
+from trainer.store.care.salvage import salvage
 
 PAGE = 4096
 

@@ -129,7 +129,7 @@ def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
     The file is left as it is. What is read out is a document that import takes: into
     a new file, or into the last good copy.
     """
-    from trainer.store.salvage import salvage as read_out
+    from trainer.store.care.salvage import salvage as read_out
 
     to_stdout = str(file) == "-"
     if not to_stdout:

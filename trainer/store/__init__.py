@@ -10,19 +10,19 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from trainer.store.backups import Backup, BackupKind, list_backups
-    from trainer.store.restoring import restore
+    from trainer.store.care.backups import Backup, BackupKind, list_backups
+    from trainer.store.care.restoring import restore
     from trainer.store.store import Store, open_store
 
 __all__ = ["Backup", "BackupKind", "Store", "list_backups", "open_store", "restore"]
 
 _HOMES = {
-    "Backup": "backups",
-    "BackupKind": "backups",
+    "Backup": "care.backups",
+    "BackupKind": "care.backups",
     "Store": "store",
-    "list_backups": "backups",
+    "list_backups": "care.backups",
     "open_store": "store",
-    "restore": "restoring",
+    "restore": "care.restoring",
 }
 
 

@@ -21,9 +21,9 @@ from pathlib import Path
 from sqlite_utils import Database
 
 from trainer.errors import DataError, DataGoneError, DataWriteError
-from trainer.store import faults, trust
-from trainer.store.backups import BackupKind, daily_is_due, make_backup, tidy
-from trainer.store.faults import plain_faults
+from trainer.store.care import faults, trust
+from trainer.store.care.backups import BackupKind, daily_is_due, make_backup, tidy
+from trainer.store.care.faults import plain_faults
 from trainer.store.schema import APPLICATION_ID, has_our_views, make_views, migrations
 
 OPEN_WAIT_S = 3.0

@@ -38,10 +38,11 @@ from trainer.core.plan.plan import Plan, default_plan
 from trainer.core.record import RecordError
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataBusyError, DataError, UsageError
-from trainer.store import angles, backups, decisions, faults, log, undo
-from trainer.store.backups import Backup, BackupKind, make_backup
+from trainer.store import angles, decisions, log, undo
+from trainer.store.care import backups, faults
+from trainer.store.care.backups import Backup, BackupKind, make_backup
+from trainer.store.care.lock import FileLock
 from trainer.store.database import DataFile, MayBe, open_file
-from trainer.store.lock import FileLock
 from trainer.store.rows import set_deleted, utc_text
 
 
@@ -466,7 +467,7 @@ class Store:
 
     def check(self) -> list[str]:
         """List what is wrong with the file, in sentences; none: it is well."""
-        from trainer.store.checks import find_faults
+        from trainer.store.care.checks import find_faults
 
         with self._file.reading() as db:
             return find_faults(db, self.path)

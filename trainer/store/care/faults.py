@@ -95,7 +95,7 @@ def damaged(path: Path, detail: str) -> DataDamagedError:
 
 
 def _last_good_copy(path: Path) -> str:
-    from trainer.store.backups import last_good
+    from trainer.store.care.backups import last_good
 
     found = last_good(path)
     if found is None:

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from trainer.core.clock import Clock
 from trainer.errors import DataBusyError, DataError
-from trainer.store import faults
-from trainer.store.backups import (
+from trainer.store.care import faults
+from trainer.store.care.backups import (
     BackupKind,
     copy_database,
     folder_of,
@@ -19,11 +19,11 @@ from trainer.store.backups import (
     list_backups,
     make_backup,
 )
+from trainer.store.care.lock import FileLock
+from trainer.store.care.trust import HEADER_BYTES, read_header
 from trainer.store.database import MayBe, open_file
-from trainer.store.lock import FileLock
 from trainer.store.schema import APPLICATION_ID
 from trainer.store.store import lock_path
-from trainer.store.trust import HEADER_BYTES, read_header
 
 _SIDES = ("-wal", "-shm", "-journal")
 """What SQLite keeps beside a data file."""

@@ -19,11 +19,11 @@ from typing import Any
 from sqlite_utils import Database
 
 from trainer.errors import DataError
-from trainer.store import faults
+from trainer.store.care import faults
+from trainer.store.care.trust import beside
 from trainer.store.document import export_document
 from trainer.store.rows import insert
 from trainer.store.schema import make_views, migrations
-from trainer.store.trust import beside
 
 Row = dict[str, Any]
 _NOT_TAKEN = ("journal", "seal", "_sqlite_migrations")

@@ -27,7 +27,7 @@ from typing import ClassVar
 
 from sqlite_utils import Database
 
-from trainer.store import faults
+from trainer.store.care import faults
 
 HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\x00"
