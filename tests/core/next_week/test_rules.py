@@ -204,6 +204,22 @@ class TestStep:
 
         assert change == ask(history, 7, week=IsoWeek.of(day(7))).change
 
+    def test_one_set_that_somebody_confirmed_is_enough(self) -> None:
+        """The other two ended by themselves and nobody answered anything: clean."""
+        untouched = {"kept_s": None, "rpe": None, "confirmed": False}
+        sessions = [
+            replace(
+                session,
+                holds=(
+                    session.holds[0],
+                    *(replace(hold, **untouched) for hold in session.holds[1:]),  # type: ignore[arg-type]
+                ),
+            )
+            for session in (trained(0, *CLEAN), trained(2, *CLEAN))
+        ]
+
+        assert "up" == ask(log(*EASY_START.sessions, *sessions), 4).change
+
     def test_it_stops_at_the_cap(self) -> None:
         """The last step is cut at the cap."""
         got = ask(log(*two(rpe=5)), 4, plan_of(cap_s=33))
