@@ -121,7 +121,7 @@ async def test_going_on_anyway_is_kept_with_the_session(
     assert "Pain in the left wrist since 6 March 2026" in overrides[0].says
 
 
-@pytest.mark.parametrize("door", ["one exercise", "test"])
+@pytest.mark.parametrize("door", ["one exercise", "all tests", "test"])
 async def test_one_exercise_and_a_test_ask_too(
     store: Store, clock: ManualClock, door: str
 ) -> None:
@@ -132,8 +132,10 @@ async def test_one_exercise_and_a_test_ask_too(
         await pilot.pause()
         if door == "one exercise":
             await settled(pilot, "e", "end", "enter")  # the last one: the wall
+        elif door == "all tests":
+            await settled(pilot, "t", "enter")  # the first line: each once
         else:
-            await settled(pilot, "t", "down", "enter")  # the plan's second: the pike
+            await settled(pilot, "t", "down", "down", "enter")  # the pike alone
         said = " ".join(text_of(pilot.app.screen).split())
 
         assert isinstance(app.screen, GateSlip)

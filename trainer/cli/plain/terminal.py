@@ -46,7 +46,6 @@ class NoKeys:
     """No terminal: only time passes."""
 
     def __enter__(self) -> Self:
-        """Begin."""
         return self
 
     def __exit__(self, *_: object) -> None:

@@ -45,7 +45,6 @@ class MarkingApp(App[Marked], inherit_bindings=False):
         return dict(theme.THEMES[0].variables)
 
     def on_mount(self) -> None:
-        """Put on the keys, and open the photo."""
         try:
             self.set_keymap(check_remaps(self._settings.keys))
         except ConfigError as error:

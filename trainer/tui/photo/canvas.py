@@ -96,7 +96,6 @@ class DotCanvas(Widget):
         self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """Draw one row of cells."""
         width = self.size.width
         segments = []
         run, before = 0, None
@@ -117,7 +116,6 @@ class DotCanvas(Widget):
         return NOTHING if self._dots is None else self._dots.at(column, row)
 
     def on_resize(self) -> None:
-        """Let the page fit the photo in."""
         self.post_message(self.Resized(self))
 
     def on_click(self, event: events.Click) -> None:

@@ -115,7 +115,6 @@ class ChecksScreen(Page[None]):
         yield Sheet(id="series")
 
     async def on_mount(self) -> None:
-        """Read the checks."""
         await self._show()
 
     async def _show(self) -> None:

@@ -112,7 +112,6 @@ class MarkingScreen(Page[Marked]):
         return f"{self._photo.name} · {width} × {height}"
 
     def compose(self) -> ComposeResult:
-        """Lay the photo beside what is asked."""
         with Horizontal(id="heading"):
             yield Static(plain(self.HEADING), id="title")
             yield Static(plain(self.corner()), id="corner")

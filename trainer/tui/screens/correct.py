@@ -181,7 +181,6 @@ class FeltSlip(Slip[tuple[Felt, ...] | None]):
         yield FeltDrawing(id="felt")
 
     def on_mount(self) -> None:
-        """Begin with what was noted."""
         drawing = self.query_one(FeltDrawing)
         drawing.open(self._felt, ())
         drawing.focus(scroll_visible=False)
@@ -235,7 +234,6 @@ class CorrectSlip(Slip[Hold | None]):
         yield HoldLines(self._hold)
 
     def on_mount(self) -> None:
-        """Put the mark on the first line."""
         self.query_one(FieldList).focus(scroll_visible=False)
 
     @on(FieldList.Changed)

@@ -171,7 +171,6 @@ class FirstDayScreen(Page[FirstDayDone | None]):
         yield Sheet(id="outcome")
 
     async def on_mount(self) -> None:
-        """Show the plan as it would be."""
         self.query_one(FieldList).focus(scroll_visible=False)
         await self._show_outcome()
 

@@ -81,7 +81,6 @@ class GateSlip(Slip[Said | None]):
         yield Sheet(id="gate-says")
 
     async def on_mount(self) -> None:
-        """Fill it."""
         why = [styled(each, "bold $text-warning") for each in self._reasons]
         await self.query_one("#gate-says", Sheet).show(
             [note("Why", *why), *self._answers()]

@@ -82,7 +82,6 @@ class TargetSlip(Slip[tuple[float, Author] | None]):
         )
 
     def on_mount(self) -> None:
-        """Put the mark on the target."""
         self.query_one(FieldList).focus(scroll_visible=False)
 
     def action_keep(self) -> None:
@@ -129,7 +128,6 @@ class NextWeekScreen(Page[None]):
             yield Sheet(id="detail", classes="leaf second")
 
     async def on_mount(self) -> None:
-        """Work the week out."""
         await self._show()
         self.query_one(FieldList).focus(scroll_visible=False)
 

@@ -106,7 +106,6 @@ class Page(Screen[Result], Generic[Result]):
         return plain(f"{heading}  ({small})" if small else heading)
 
     def compose(self) -> ComposeResult:
-        """Lay the page out."""
         with Horizontal(id="heading"):
             yield Static(self.titled(self.HEADING), id="title")
             yield Static(plain(self.corner()), id="corner")

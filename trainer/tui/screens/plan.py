@@ -270,7 +270,6 @@ class PlanScreen(Page[None]):
             yield Sheet(id="beside", classes="leaf second")
 
     async def on_mount(self) -> None:
-        """Read the plan."""
         await self._read()
         self.query_one(FieldList).focus(scroll_visible=False)
 

@@ -73,7 +73,6 @@ class SessionsScreen(Page[None]):
         )
 
     def on_mount(self) -> None:
-        """Put the mark on the newest."""
         self.query_one(FieldList).focus(scroll_visible=False)
 
     def on_screen_resume(self) -> None:
@@ -162,7 +161,6 @@ class ReviewScreen(Page[None]):
                 yield Static("", id="picture")
 
     def on_mount(self) -> None:
-        """Look back."""
         self.look_back()
 
     def on_screen_resume(self) -> None:
@@ -201,7 +199,6 @@ class ReviewScreen(Page[None]):
         return self._leaves[0] if self._leaves else None
 
     def on_resize(self, event: events.Resize) -> None:
-        """Draw again for the new size."""
         super().on_resize(event)
         if self._found is not None:
             self.call_after_refresh(self._show)

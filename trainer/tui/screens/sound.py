@@ -133,7 +133,6 @@ class SoundScreen(Page[None]):
         yield FieldList(sound_fields(self.trainer.settings.sound), id="sound")
 
     def on_mount(self) -> None:
-        """Open a player to hear the cues with."""
         self.mount(Static("", id="notice"), before=self.query_one(KeyLine))
         self._player: Player = self.trainer.open_player()
         self._say_backend()

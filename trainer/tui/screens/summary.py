@@ -195,7 +195,6 @@ class SummaryScreen(Page[None]):
                 yield Sheet(id="coming", classes="leaf second")
 
     async def on_mount(self) -> None:
-        """Fill the page, and mark the first hold."""
         await self._show()
         self.query_one(FieldList).focus(scroll_visible=False)
 

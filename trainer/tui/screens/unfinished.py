@@ -76,7 +76,6 @@ class UnfinishedScreen(Page[None]):
         )
 
     def on_mount(self) -> None:
-        """Put the mark on the figure."""
         if self._left is None:
             self.dismiss()
         else:

@@ -42,7 +42,6 @@ class BreathLine(Widget):
             self._draw()
 
     def on_resize(self, event: events.Resize) -> None:
-        """Take the length that there is now."""
         self._draw()
 
     def _draw(self) -> None:
@@ -58,6 +57,5 @@ class BreathLine(Widget):
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """Give one line of the picture."""
         row = self._rows[y] if y < len(self._rows) else ""
         return centred(row, self.size.width, self.rich_style)

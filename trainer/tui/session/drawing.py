@@ -95,7 +95,6 @@ class Drawing(Widget, can_focus=True):
         return LARGE if tall and broad else SMALL
 
     def render(self) -> Content:
-        """Draw the body, and the words beside it."""
         body = self.body
         beside = self._beside(max(1, self.size.width - body.columns - _BESIDE))
         drawn = [*self._drawn(body), styled(body.caption, "$text-muted")]

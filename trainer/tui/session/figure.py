@@ -55,7 +55,6 @@ class BigFigure(Widget):
         self._draw()
 
     def on_resize(self, event: events.Resize) -> None:
-        """Take the size that fits now."""
         self._draw()
 
     def _draw(self) -> None:
@@ -72,7 +71,6 @@ class BigFigure(Widget):
             self.refresh()
 
     def render_line(self, y: int) -> Strip:
-        """Give one line of the picture."""
         width, height = self.size
         row = y - (height - len(self._rows)) // 2
         text = self._rows[row] if 0 <= row < len(self._rows) else ""

@@ -128,7 +128,6 @@ class Desk(Vertical, can_focus=True):
         self._changed()
 
     def compose(self) -> ComposeResult:
-        """Lay the desk out."""
         yield Head()
         with Horizontal(id="desk-body"):
             yield LogPanel(id="log")

@@ -249,7 +249,6 @@ class LogPanel(Widget):
             self.refresh()
 
     def render(self) -> Content:
-        """Write the lines."""
         return Content("\n").join(self._set(self.size.width))
 
     def _set(self, width: int) -> list[Content]:

@@ -199,7 +199,6 @@ class SessionScreen(Page[SessionState]):
         yield Words(id="too-small")
 
     def on_mount(self) -> None:
-        """Begin: this is the one key's doing."""
         if self.phase is Phase.READY:
             self.runner.start()
         self.look()

@@ -52,7 +52,6 @@ class SoundsOfAHold(Page[None]):
         yield Static("", id="notice")
 
     def on_mount(self) -> None:
-        """Begin."""
         self.player: Player = self.trainer.open_player()
         self._marked: int | None = None
         self.action_again()

@@ -70,7 +70,6 @@ class Stage(Vertical):
         self._reduced_motion = reduced_motion
 
     def compose(self) -> ComposeResult:
-        """Lay the stage out."""
         with Horizontal(id="state"):
             yield Words(id="word")
             yield Words(id="plain")
@@ -122,7 +121,6 @@ class Head(Horizontal):
     """
 
     def compose(self) -> ComposeResult:
-        """Lay the head out."""
         with Vertical(id="head-words"):
             yield Words(id="head-word")
             yield Words(id="head-plain")

@@ -208,11 +208,9 @@ class FieldList(Widget, can_focus=True):
             self.action_mark(keys.index(key) - self._at)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """Take as many lines as the text needs."""
         return max(1, self._draw(width).plain.count("\n") + 1)
 
     def render(self) -> Content:
-        """Draw the lines."""
         return self._draw(self.size.width)
 
     def _draw(self, width: int) -> Content:
@@ -379,10 +377,8 @@ class FieldList(Widget, can_focus=True):
             self.action_mark(at - self._at)
 
     def on_focus(self) -> None:
-        """Show the mark."""
         self.refresh()
 
     def on_blur(self) -> None:
-        """Take what was typed."""
         self.commit()
         self.refresh()

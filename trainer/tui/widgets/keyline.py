@@ -39,7 +39,6 @@ class KeyLine(Widget):
         self._spans: list[tuple[int, int, Binding]] = []
 
     def on_mount(self) -> None:
-        """Draw again whenever a key comes or goes."""
         self.screen.bindings_updated_signal.subscribe(self, lambda _: self.refresh())
 
     def live(self) -> list[Binding]:

@@ -44,7 +44,6 @@ class Slip(ModalScreen[Result], Generic[Result]):
         yield from ()
 
     def compose(self) -> ComposeResult:
-        """Lay the slip out."""
         with VerticalScroll(id="slip", can_focus=False):
             yield Static(plain(self.question()), id="slip-title")
             yield from self.body()
