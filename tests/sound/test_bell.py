@@ -10,7 +10,8 @@ from trainer.core.clock import ManualClock
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound.bell import LATE_S, RING_EVERY_S, RINGS, BellPlayer
-from trainer.sound.player import Player, RecordingPlayer, open_player
+from trainer.sound.opening import open_player
+from trainer.sound.player import Player, RecordingPlayer
 
 SHEET = (TimedCue(1.0, Cue.IN, 4.0), TimedCue(2.0, Cue.HOLD), TimedCue(5.0, Cue.TARGET))
 

@@ -24,7 +24,8 @@ import pytest
 from trainer.core.clock import SystemClock
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
-from trainer.sound.player import SilentPlayer, open_player
+from trainer.sound.opening import open_player
+from trainer.sound.player import SilentPlayer
 from trainer.sound.process import ENGINES, IN_WORDS, RESTARTS, ProcessPlayer
 
 pytestmark = [

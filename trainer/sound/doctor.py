@@ -21,7 +21,7 @@ from trainer.core.clock import Clock
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import clips, system
 from trainer.sound.child import BUSY_LIMIT_S
-from trainer.sound.player import open_player
+from trainer.sound.opening import open_player
 from trainer.sound.preview import play_introduction
 from trainer.sound.process import ORDER, ProcessPlayer
 

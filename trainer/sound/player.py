@@ -1,17 +1,15 @@
 """What a session needs of sound, whoever makes it.
 
-``open_player`` is the only door. A player is told the whole sheet of the current set
+``opening.open_player`` is the only door. A player is told the whole sheet of the current set
 each time that anything changes, and is polled about ten times a second. Nothing that
 goes wrong with sound is ever raised: it becomes a notice, and the session goes on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from pathlib import Path
+from collections.abc import Sequence
 from typing import Protocol
 
-from trainer.core.clock import Clock
 from trainer.core.cues.cues import TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
 
@@ -104,30 +102,3 @@ class RecordingPlayer(SilentPlayer):
     def close(self) -> None:
         """Note that it was closed."""
         self.closed = True
-
-
-def open_player(
-    settings: SoundSettings,
-    *,
-    clock: Clock,
-    state_dir: Path,
-    ring: Callable[[], None] | None = None,
-) -> Player:
-    """Open the player that SETTINGS ask for. Never raises, never waits for a device.
-
-    Args:
-        settings: voice, volume, muted cues and backend.
-        clock: the clock on whose ``now_s`` the sheets' times are.
-        state_dir: where the sound process writes its log; made if it isn't there.
-        ring: rings the terminal's bell once; by default a byte to the terminal.
-    """
-    from trainer.sound.bell import BellPlayer, ring_terminal
-
-    if settings.backend is Backend.SILENT:
-        return SilentPlayer()
-    bell = BellPlayer(settings, clock=clock, ring=ring or ring_terminal)
-    if settings.backend is Backend.BELL:
-        return bell
-    from trainer.sound.process import process_player
-
-    return process_player(settings, clock=clock, state_dir=state_dir, last=bell)

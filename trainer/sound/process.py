@@ -11,16 +11,13 @@ import subprocess
 from collections.abc import Sequence
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from trainer.core.clock import Clock
 from trainer.core.cues.cues import TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
 from trainer.sound import protocol
 from trainer.sound.child import Child
-
-if TYPE_CHECKING:
-    from trainer.sound.player import Player
+from trainer.sound.player import Player
 
 STALL_S = 0.3
 """If nobody polled for this long, it is we who were away; the watch starts anew."""

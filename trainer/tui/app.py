@@ -211,7 +211,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         if self._make_player is not None:
             player = self._make_player(self.settings.sound)
         else:
-            from trainer.sound.player import open_player
+            from trainer.sound.opening import open_player
 
             player = open_player(
                 self.settings.sound, clock=self.clock, state_dir=self.paths.state

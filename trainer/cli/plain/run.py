@@ -49,7 +49,7 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
 
 def _lead(context: CliContext, request: SessionRequest) -> int:
     from trainer.core.today import today_view
-    from trainer.sound.player import open_player
+    from trainer.sound.opening import open_player
     from trainer.training.shown import remember_shown
     from trainer.training.start import requested_program, take_suggestions
     from trainer.training.unsaved import UnsavedFolder
@@ -172,7 +172,7 @@ def hear_sounds(context: CliContext, store: Store, keys: Keys) -> None:
 
     Any key leaves it there; they can be heard again by ``trainer doctor --listen``.
     """
-    from trainer.sound.player import open_player
+    from trainer.sound.opening import open_player
     from trainer.sound.preview import play_introduction
 
     settings = context.settings().sound
