@@ -461,6 +461,92 @@ def _column(copy: Copy) -> None:
     )
 
 
+@recipe("a chart", "tests/core/review", "tests/report")
+def _chart(copy: Copy) -> None:
+    copy.before(
+        "trainer/core/charts/pages.py",
+        "def angle_series(found: Review)",
+        '''\
+def holds_by_week(found: Review) -> dict[IsoWeek, float]:
+    """Return how many holds each week had."""
+    return dict(
+        Counter(
+            IsoWeek.of(session.local_date)
+            for session in found.sessions
+            for _ in session.holds
+        )
+    )
+
+
+def _holds(found: Review) -> Page:
+    """How many holds each week had."""
+    series = [("holds", holds_by_week(found))]
+
+    def draw(width: int, height: int, glyphs: Glyphs) -> Picture:
+        return weekly_chart(
+            series,
+            first=found.first,
+            last=found.last,
+            width=width,
+            height=max(8, height),
+            unit="",
+            glyphs=glyphs,
+        )
+
+    said = f"{sum(series[0][1].values()):g} holds in these weeks."
+    return Page(id="holds", title="Holds", sentences=(said,), draw=draw, tables=())
+
+
+''',
+    )
+    copy.after(
+        "trainer/core/charts/pages.py",
+        "        _overhead(found),\n",
+        "        _holds(found),\n",
+    )
+    copy.after(
+        "trainer/core/charts/pages.py",
+        "import textwrap\n",
+        "from collections import Counter\n",
+    )
+    copy.after(
+        "trainer/core/charts/pages.py",
+        "from trainer.core.words import short_date\n",
+        "from trainer.core.weeks import IsoWeek\n",
+    )
+    copy.after("trainer/report/page.py", "import families", ", holds_by_week")
+    copy.after(
+        "trainer/report/page.py",
+        "        *_overhead(found),\n",
+        """\
+        Figure(
+            weekly_drawing(
+                found,
+                [("holds", holds_by_week(found))],
+                id="holds",
+                title="Holds",
+                sentence="Holds in each week.",
+                unit="",
+            ),
+            ("Holds in each week.",),
+        ),
+""",
+    )
+    copy.shows(
+        """
+        import os, subprocess, sys, tempfile
+        folder = tempfile.mkdtemp()
+        os.environ |= {"HOME": folder, "XDG_CONFIG_HOME": folder}
+        run = lambda *words: subprocess.run(
+            [sys.executable, "-m", "trainer", "--db", folder + "/log.db", *words],
+            check=True, capture_output=True, text=True, stdin=subprocess.DEVNULL).stdout
+        run("add", "hang", "--held", "20")
+        assert "1 holds in these weeks." in run("review")
+        assert "Holds in each week." in run("review", "--html", "-")
+        """
+    )
+
+
 @recipe("a key", "tests/tui/test_keymap.py")
 def _key(copy: Copy) -> None:
     copy.before(

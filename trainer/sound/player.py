@@ -1,6 +1,6 @@
 """What a session needs of sound, whoever makes it.
 
-``opening.open_player`` is the only door. A player is told the whole sheet of the current set
+``opening.open_player`` is the only door. A player is told the sheet of the current set
 each time that anything changes, and is polled about ten times a second. Nothing that
 goes wrong with sound is ever raised: it becomes a notice, and the session goes on.
 """
