@@ -21,6 +21,9 @@ class Family(StrEnum):
     PRESS = "press"
 
 
+TEST_RPE, TEST_RPE_HEAD_DOWN = 8.0, 7.0
+"""A first-day test is held until one breath is left, with the head down until two are
+(our choice)."""
 LONGEST_PART_S = 120.0
 """Set-up, go-up lead, allowance and come-out of an own exercise (our choice)."""
 SHORTEST_SETUP_S = 4.0
@@ -88,6 +91,11 @@ class Exercise:
     """What ends *kept*, in words for the log."""
     caution: str = ""
     """One line before the exercise."""
+
+    @property
+    def test_rpe(self) -> float:
+        """The RPE to which a first-day test of it is held."""
+        return TEST_RPE_HEAD_DOWN if self.upside_down else TEST_RPE
 
     @property
     def brief_name(self) -> str:

@@ -158,11 +158,6 @@ def _rolled(mass: Sequence[float], by: int) -> list[float]:
     return out
 
 
-def product(one: Sequence[float], other: Sequence[float]) -> list[float]:
-    """Multiply point by point."""
-    return [a * b for a, b in zip(one, other, strict=True)]
-
-
 def normal(values: Sequence[float]) -> tuple[float, ...]:
     """Scale VALUES to a sum of 1."""
     total = sum(values)

@@ -16,14 +16,15 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
+from trainer.core.exercises import BUILT_IN, TEST_RPE
 from trainer.core.model import CLEAN_SLACK_S, RPE_WORDING, History, Hold, SessionKind
 
 SET_FATIGUE = 0.055
 """How much shorter each further set of a session is, in log seconds."""
 MOST_TIRED = 6
 """No set is taken to be more tired than the sixth."""
-TEST_RPE = 7.0
-"""A first-day test is held to this RPE."""
+FORMER_TEST_RPE = 7.0
+"""A first-day test under the earlier wording was held to this RPE."""
 SHOWN_FROM_RPE = 8.5
 """A hold that ended early and was rated so or higher shows the capacity itself."""
 LEAST_S = 1.5
@@ -112,6 +113,14 @@ class Seen:
         return self.short and self.most_s == self.kept_s
 
 
+def _meant_rpe(hold: Hold) -> float:
+    """Return the RPE at which a test of this exercise is meant to end."""
+    if hold.rpe_wording != RPE_WORDING:
+        return FORMER_TEST_RPE
+    exercise = BUILT_IN.get(hold.exercise)
+    return TEST_RPE if exercise is None else exercise.test_rpe
+
+
 def seen(hold: Hold, nth: int, *, test: bool = False) -> Seen:
     """Return what a hold showed, the NTH of its session from 0.
 
@@ -120,7 +129,7 @@ def seen(hold: Hold, nth: int, *, test: bool = False) -> Seen:
     """
     goal_s = hold.held_s if hold.target_s is None else hold.target_s
     early = hold.kept_or_held_s < goal_s - CLEAN_SLACK_S - 1e-9
-    rpe = TEST_RPE if test and early and hold.rpe is None else hold.rpe
+    rpe = _meant_rpe(hold) if test and early and hold.rpe is None else hold.rpe
     return said(
         hold.kept_or_held_s,
         rpe,

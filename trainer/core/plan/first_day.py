@@ -33,10 +33,6 @@ from trainer.core.plan.plan import Plan, default_plan
 # The first-day test: how long with a breath in reserve, and the start from it. All
 # figures are our choice; the 20 to 30 s that they lead to are common practice.
 
-TEST_RPE = 8.0
-"""A test is held until one breath is left."""
-TEST_RPE_UPSIDE_DOWN = 7.0
-"""With the head down, until two are."""
 TEST_LIMIT_S = 45.0
 """A test ends here at the latest."""
 TOO_SHORT_S = 15.0
@@ -57,11 +53,6 @@ class TestResult:
     held_s: float
     start_s: float | None
     """None: under 15 s, the rung below fits better."""
-
-
-def test_rpe(exercise: Exercise) -> float:
-    """Return the RPE to which a test of EXERCISE is held."""
-    return TEST_RPE_UPSIDE_DOWN if exercise.upside_down else TEST_RPE
 
 
 def when_to_come_down(exercise: Exercise) -> str:

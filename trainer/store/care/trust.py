@@ -108,10 +108,6 @@ class OpenedFile:
         """Give its length in bytes."""
         return os.fstat(self._descriptor).st_size
 
-    def first_bytes(self) -> bytes:
-        """Give as many bytes as tell a database from other files."""
-        return self._read(0, len(_MAGIC))
-
     def learn(self, db: Database) -> None:
         """Take what is open now as the file that every later look has to find."""
         header = self.header()
