@@ -22,7 +22,7 @@ import time  # noqa: E402
 from trainer.core.clock import SystemClock  # noqa: E402
 from trainer.core.cues.cues import Cue  # noqa: E402
 from trainer.core.cues.settings import Backend, SoundSettings, Voice  # noqa: E402
-from trainer.sound.player import open_player  # noqa: E402
+from trainer.sound.opening import open_player  # noqa: E402
 from trainer.sound.protocol import sheet_of  # noqa: E402
 
 POLL_S = 0.1

@@ -443,11 +443,18 @@ def test_a_better_hold_never_lowers_the_chance(
 
 
 def test_one_offs_and_tests_feed_it() -> None:
-    """A test is taken to end at RPE 7 where no RPE was noted; a one-off counts too."""
+    """Where no RPE was noted a test is taken to end at the one that it is held to: 8,
+    head down 7, and 7 under the earlier wording. A one-off counts too."""
     test = trained(0, 30, target=45, rpe=None, kind=SessionKind.TEST)
     plain = trained(0, 30, target=45, rpe=None)
 
-    assert said(30, 7, 0, held_s=30) == seen(test.holds[0], 0, test=True)
+    (hold,) = test.holds
+    former = replace(hold, rpe_wording=1)
+    pike = replace(hold, exercise="press-pike")
+
+    assert said(30, 8, 0, held_s=30) == seen(hold, 0, test=True)
+    assert said(30, 7, 0, held_s=30) == seen(pike, 0, test=True)
+    assert said(30, 7, 0, held_s=30, wording=1) == seen(former, 0, test=True)
     assert said(30, None, 0, held_s=30, short=True) == seen(plain.holds[0], 0)
 
 
