@@ -105,7 +105,7 @@ def test_a_whole_session_is_rehearsed_from_the_wheel(installed: Installed) -> No
     plan = installed.folder / "plan.toml"
     plan.write_text(PLAN)
     package = installed.run("python", "-c", "import trainer; print(trainer.__file__)")
-    installed.run("trainer", "plan", "use", str(plan), "--yes")
+    installed.run("trainer", "plan", "use", str(plan), "--yes", "--anyway")
     said = installed.run("trainer", "session", "--plain", "--rehearse", "--speed", "20")
     export = installed.run("trainer", "data", "export")
 

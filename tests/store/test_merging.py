@@ -106,6 +106,11 @@ class Machines:
             return
         if logged.kind is LoggedKind.HOLD:
             self.stands[logged.uid] = False
+        if logged.kind is LoggedKind.CORRECTION:
+            # Its hold was changed now: like any change, later than a taking back.
+            for row in store.export()["corrections"]:
+                if row["uid"] == logged.uid:
+                    self.stands[row["hold_uid"]] = True
 
     def correct(self, store: Store) -> None:
         for uid in sorted(shown(store))[:1]:
