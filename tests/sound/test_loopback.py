@@ -34,6 +34,13 @@ ENGINES = [
 ]
 
 
+MOST_MS = {"simpleaudio": 5, "miniaudio": 20}
+"""Median lateness that is let pass here. miniaudio asks for 20 ms at a time, and on a
+machine that is busy with other tests a request may come that late; nobody hears 20 ms in
+spacings of a second (the Weber fraction of click intervals is about 5 %: Front Psychol
+2014, 5:1453). Both engines' goal of 5 ms is measured by ``bench_sound.py``."""
+
+
 @pytest.mark.parametrize("engine", ENGINES)
 def test_a_hold_is_heard_as_planned_while_the_screen_stalls(engine: str) -> None:
     """The cues of a short hold are heard in their places relative to each other, though
@@ -54,8 +61,5 @@ def test_a_hold_is_heard_as_planned_while_the_screen_stalls(engine: str) -> None
 
     assert engine == report["name"]
     assert len(found) >= len(expected) - 1
-    # Nobody hears 20 ms in spacings of a second: the Weber fraction of click intervals
-    # is about 5 % (Front Psychol 2014, 5:1453). How far under that it is, on a machine
-    # with nothing else to do, is measured by scripts/bench_sound.py.
-    assert middle_ms <= 20
+    assert middle_ms <= MOST_MS[engine]
     assert len(samples) > 14 * RATE_HZ
