@@ -35,8 +35,8 @@ ENGINES = [
 
 
 MOST_MS = {"simpleaudio": 5, "miniaudio": 20}
-"""Median lateness that is let pass here. miniaudio asks for 20 ms at a time, and on a
-machine that is busy with other tests a request may come that late; nobody hears 20 ms in
+"""Median lateness that is let pass here. miniaudio asks for 20 ms at a time, and where
+other tests keep the machine busy a request may come that late; nobody hears 20 ms in
 spacings of a second (the Weber fraction of click intervals is about 5 %: Front Psychol
 2014, 5:1453). Both engines' goal of 5 ms is measured by ``bench_sound.py``."""
 
