@@ -244,6 +244,38 @@ class TestAnswer:
         """In one line."""
         assert says in words.in_a_line(checks)
 
+    @pytest.mark.parametrize(
+        ("checks", "says"),
+        [
+            ((), "No angle check yet."),
+            (weeks_of([[160]]), "Overhead angle, guarded reach: 160°, one check."),
+            (
+                weeks_of(THREE_EACH),
+                "Overhead angle, guarded reach: 169°, up 9° since January.",
+            ),
+            (
+                weeks_of([[160], [165]]),
+                "Overhead angle, guarded reach: 165°, can't be told from January"
+                " (160°).",
+            ),
+            (
+                (*weeks_of([[160]]), check(165, week=52)),
+                "Overhead angle, guarded reach: 165°, can't be told from January 2026"
+                " (160°).",
+            ),
+            (
+                weeks_of(THREE_EACH, position=FREE, flares=[0.1, 0.1, 0.2]),
+                "Overhead angle, free reach: 169°, up 9° since January, borrowed.",
+            ),
+        ],
+    )
+    def test_has_a_short_form_for_the_five_answers(
+        self, checks: tuple[AngleCheck, ...], says: str
+    ) -> None:
+        """One line of eighty columns; a month of another year has its year."""
+        assert says == words.briefly(checks)
+        assert 80 >= len(says)
+
     def test_every_series_is_told_with_its_name(self) -> None:
         """Guarded first, then free, and what the back lends beside the guarded one."""
         checks = (*weeks_of(THREE_EACH), *weeks_of(THREE_EACH, position=FREE))

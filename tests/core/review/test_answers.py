@@ -180,7 +180,10 @@ class TestBetter:
         looked = replace(found, angle_checks=tuple(checks))
 
         assert "No angle check yet." in answer(found, Question.BETTER).says
-        assert "noise" in answer(looked, Question.BETTER).says
+        assert (
+            "Overhead angle, reach: 155°, can't be told from March (150°)."
+            in answer(looked, Question.BETTER).says
+        )
 
 
 def constant(seed: int) -> Direction:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 
 from trainer.core import words
 from trainer.core.angle.check import AngleCheck, Reach, SeriesKey
@@ -31,6 +32,9 @@ BEFOREHAND = (
     "Four weeks rarely show a change: a check is a look at months, and no verdict on"
     " anybody."
 )
+
+MONTHS_BY_NAME = 11
+"""A month this long ago is said with its year."""
 
 
 def degrees(value: float) -> str:
@@ -146,21 +150,14 @@ def difference_sentence(found: Difference, *, reach: bool) -> str:
     return said
 
 
-def briefly(key: SeriesKey) -> str:
-    """Return the pose alone: ``guarded reach``, where the other words are plain."""
-    position = key.position
-    how = position.reach or position.blades
-    return f"{how} {position.pose}" if how is not None else position.pose.value
-
-
-def in_a_line(checks: Iterable[AngleCheck], *, brief: bool = False) -> str:
-    """Answer in a line whether the shoulder opens; BRIEF: its series by the pose."""
+def in_a_line(checks: Iterable[AngleCheck]) -> str:
+    """Answer in a line whether the shoulder opens, its series by all its words."""
     found = by_series(checks)
     series = headline(found.values())
     if series is None:
         return "No angle check yet: whether the shoulder itself opens isn't known."
     change = series.change
-    name = briefly(series.key) if brief else named(series.key)
+    name = named(series.key)
     if change is None:
         only = series.readings[0]
         return f"Overhead angle {degrees(only.value)} ({name}): one check, no change."
@@ -175,6 +172,35 @@ def in_a_line(checks: Iterable[AngleCheck], *, brief: bool = False) -> str:
         f"Overhead angle {degrees(change.last.value)} ({name}): can't be told from"
         f" noise, which is {degrees(change.needs)}."
     )
+
+
+def briefly(checks: Iterable[AngleCheck]) -> str:
+    """Answer the same in a few words, for a line that says other things too."""
+    found = by_series(checks)
+    series = headline(found.values())
+    if series is None:
+        return "No angle check yet."
+    position = series.key.position
+    how = position.reach or position.blades
+    said = "Overhead angle, "
+    said += f"{how} {position.pose}" if how is not None else position.pose.value
+    said += f": {degrees(series.readings[-1].value)}"
+    change = series.change
+    if change is None:
+        return f"{said}, one check."
+    since = _month(change.first.day, seen_from=change.last.day)
+    if not change.real:
+        return f"{said}, can't be told from {since} ({degrees(change.first.value)})."
+    way = "up" if change.by > 0 else "down"
+    lent = ", borrowed" if change.by > 0 and _lent(found, series) else ""
+    return f"{said}, {way} {degrees(abs(change.by))} since {since}{lent}."
+
+
+def _month(day: date, *, seen_from: date) -> str:
+    """Name a day's month, and its year where the name alone could be another one's."""
+    name = words.month_name(day)
+    months = 12 * (seen_from.year - day.year) + seen_from.month - day.month
+    return name if months < MONTHS_BY_NAME else f"{name} {day.year}"
 
 
 def _lent(found: dict[SeriesKey, Series], series: Series) -> bool:

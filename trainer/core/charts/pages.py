@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from trainer.core.angle.series import Series, by_series, headline, pair_of
+from trainer.core.angle.words import in_a_line
 from trainer.core.charts.angle import angle_chart, pictured
 from trainer.core.charts.body import (
     SMALL,
@@ -25,7 +26,7 @@ from trainer.core.charts.canvas import Canvas, Glyphs, Ink, Picture, Row, Span, 
 from trainer.core.charts.series import kept_chart, weekly_chart
 from trainer.core.exercises import LADDERS, Family
 from trainer.core.review import sentences as say
-from trainer.core.review.answers import ASKED, Answer, angle_line, answers
+from trainer.core.review.answers import ASKED, Answer, answers
 from trainer.core.review.felt import keeps_turning_up, moved, with_enough
 from trainer.core.review.pain import (
     by_place,
@@ -282,7 +283,7 @@ def _overhead(found: Review) -> Page:
         title="Overhead and ahead",
         sentences=(
             say.overhead_sentence(found),
-            angle_line(found),
+            in_a_line(found.angle_checks),
             *((scored,) if scored else ()),
         ),
         draw=draw,

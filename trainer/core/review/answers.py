@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any
 
 from trainer.core import words
-from trainer.core.angle.words import in_a_line
+from trainer.core.angle.words import briefly
 from trainer.core.model import Side
 from trainer.core.next_week.suggestion import Change, Rule, Suggestion
 from trainer.core.review.felt import (
@@ -145,9 +145,7 @@ def _better(found: Review) -> Answer:
 
 def angle_line(found: Review) -> str:
     """Say in a line whether the shoulder itself opens."""
-    if not found.angle_checks:
-        return "No angle check yet."
-    return in_a_line(found.angle_checks, brief=True)
+    return briefly(found.angle_checks)
 
 
 def _progress_said(one: ExerciseReview, progress: Progress) -> str:
