@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import re
 import time as system_time
 from datetime import date, datetime, time, timezone
+from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -12,6 +15,7 @@ from hypothesis import strategies as st
 
 from tests.cli.conftest import Cli
 from trainer.cli import options
+from trainer.core.clock import ManualClock
 from trainer.core.model import FELT_SITES, Felt, Moment, Pain, PainKind, Side, Site
 from trainer.core.text import did_you_mean, nearest
 from trainer.errors import UsageError
@@ -186,3 +190,39 @@ def test_a_date_is_kept_as_it_was_given_whatever_the_clocks_did(
     assert 0 == answer.code
     assert said[:10] == session["local_date"]
     assert warned == ("left out 2011-12-30" in answer.err)
+
+
+EVERY_DAY = '["mon", "tue", "wed", "thu", "fri", "sat", "sun"]'
+
+
+def test_a_date_that_was_left_out_is_no_missed_day(
+    cli: Cli, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Seven days a week, and Apia's week without 30 December 2011: six of six."""
+    monkeypatch.setenv("TZ", "Pacific/Apia")
+    system_time.tzset()
+    plan = tmp_path / "plan.toml"
+    zone = ZoneInfo("Pacific/Apia")
+    cli.clock = ManualClock(start=datetime(2012, 1, 4, 18, tzinfo=zone))
+    try:
+        cli("plan", "set", "hang", "--add")
+        cli.ok("plan", "save", str(plan))
+        plan.write_text(
+            re.sub("(?m)^days = .*", f"days = {EVERY_DAY}", plan.read_text())
+        )
+        cli("plan", "use", str(plan), "--yes")
+        for day in ("26", "27", "28", "29", "31"):
+            cli.ok("add", "hang", "--held", "20", "--on", f"2011-12-{day}")
+        cli.ok("add", "hang", "--held", "20", "--on", "2012-01-01")
+        first, *_ = cli.ok("review", "--json").json["weeks"]
+    finally:
+        monkeypatch.undo()
+        system_time.tzset()
+
+    assert {
+        "week": "2011-W52",
+        "planned_days": 6,
+        "days_done": 6,
+        "days_due": 6,
+        "state": "done",
+    } == first

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 import pytest
 
-from trainer.core.clock import is_date, local_moment
+from trainer.core.clock import dates_left_out, is_date, local_moment
 
 SetZone = Callable[[str], ZoneInfo]
 LEFT_OUT = (
@@ -67,6 +67,31 @@ def test_a_date_that_was_left_out_is_kept_as_the_persons(
         (moment := local_moment(day, day_time(hour))).date(),
         moment.hour,
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "left_out"),
+    [
+        ("Pacific/Apia", {date(2011, 12, 30)}),
+        ("Pacific/Fakaofo", {date(2011, 12, 30)}),
+        ("Pacific/Kwajalein", {date(1993, 8, 21)}),
+        ("Pacific/Kiritimati", {date(1994, 12, 31)}),
+        ("Europe/Vienna", set()),
+        ("Antarctica/Troll", set()),
+    ],
+)
+def test_the_dates_that_a_zone_left_out(name: str, left_out: set[date]) -> None:
+    """From 1990 to 2026, wherever the looking begins, they are the database's."""
+    zone = ZoneInfo(name)
+    last = date(2026, 12, 31)
+
+    assert {frozenset(left_out)} == {
+        dates_left_out(date(1990, 1, 1) + timedelta(days=later), last, zone=zone)
+        for later in range(8)
+    }
+    for day in left_out:
+        assert {day} == dates_left_out(day, day, zone=zone)
+        assert not dates_left_out(day - timedelta(days=9), day - timedelta(days=1))
 
 
 def test_a_time_that_came_twice_is_the_first_of_the_two(here: SetZone) -> None:

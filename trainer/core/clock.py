@@ -144,6 +144,25 @@ def is_date(day: date, *, zone: tzinfo | None = None) -> bool:
     return _as_the_clock_says(noon, zone).date() == day
 
 
+def dates_left_out(
+    first: date, last: date, *, zone: tzinfo | None = None
+) -> frozenset[date]:
+    """Return the dates from FIRST to LAST that the zone hadn't: for most zones none.
+
+    Looked for only in weeks that were shorter by most of a day.
+    """
+    found: set[date] = set()
+    for start in range(0, (last - first).days + 1, 7):
+        days = [first + timedelta(days=start + n) for n in range(8)]
+        begin, end = (
+            datetime.combine(day, _NOON, tzinfo=zone).timestamp()
+            for day in (days[0], days[-1])
+        )
+        if end - begin < 6.5 * 86400:
+            found.update(day for day in days[:-1] if not is_date(day, zone=zone))
+    return frozenset(day for day in found if day <= last)
+
+
 def _as_the_clock_says(moment: datetime, zone: tzinfo | None) -> datetime:
     """Return the moment as the zone's clock shows it, by way of UTC."""
     return moment.astimezone(timezone.utc).astimezone(zone)

@@ -6,6 +6,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from trainer.core.answers import is_made_up, trainee_name
+from trainer.core.clock import dates_left_out
 from trainer.core.next_week.decide import next_week
 from trainer.core.review.review import DEFAULT_WEEKS, Review, review
 from trainer.core.review.streaks import PlannedDays
@@ -27,11 +28,13 @@ def gather(store: Store, *, today: date, weeks: int | None = DEFAULT_WEEKS) -> R
     """
     history, plan, answers = store.history(), store.plan(), store.answers()
     plans = store.plans() or ((date.min, plan),)
+    begun = min((one.local_date for one in history.sessions), default=today)
     return review(
         history,
         plan=plan,
         planned=[PlannedDays(since, len(one.days), one.days) for since, one in plans],
         today=today,
+        left_out=dates_left_out(begun, today),
         weeks=weeks,
         suggestions=next_week(history, plan, today=today, answers=answers),
         angle_checks=store.angle_checks(),

@@ -20,7 +20,13 @@ from trainer.core.model import (
     Session,
     ShownSuggestion,
 )
-from trainer.core.review.streaks import PlannedDays, Streaks, WeekState, streaks
+from trainer.core.review.streaks import (
+    PlannedDays,
+    Streaks,
+    Week,
+    WeekState,
+    streaks,
+)
 from trainer.core.weeks import IsoWeek
 
 MONDAY = date(2026, 3, 2)
@@ -244,12 +250,59 @@ class TestDaysDue:
     def test_days_left_open_are_due_when_no_later_one_is_left(self) -> None:
         """Two days a week, whichever: on the last two of them they are due."""
         planned = PlannedDays(LONG_AGO, 2)
-        due = [
-            planned.due(IsoWeek.of(MONDAY), since=MONDAY, until=day(0, n))
-            for n in range(8)
-        ]
 
-        assert [0, 0, 0, 0, 0, 0, 1, 2] == due
+        assert [day(0, 5), day(0, 6)] == planned.dates(IsoWeek.of(MONDAY), left_out=())
+
+
+class TestADateLeftOut:
+    """Apia had no 30 December 2011, a Friday (IANA time zone database)."""
+
+    FRIDAY = date(2011, 12, 30)
+    WEEK = tuple(IsoWeek.of(FRIDAY).days())
+
+    def week(self, *days: date, weekdays: tuple[int, ...], wanted: int = 0) -> Week:
+        """Judge the week without its Friday, a week later."""
+        found = streaks(
+            History(sessions=tuple(session(day) for day in days)),
+            planned=[PlannedDays(LONG_AGO, wanted or len(weekdays), weekdays)],
+            today=date(2012, 1, 4),
+            left_out={self.FRIDAY},
+        )
+        return found.weeks[0]
+
+    @pytest.mark.parametrize("weekdays", [(1, 2, 3, 4, 5, 6, 7), ()])
+    def test_six_of_the_six_days_there_were_are_a_week_done(
+        self, weekdays: tuple[int, ...]
+    ) -> None:
+        """With a plan of seven days, named or left open, none is missed."""
+        there = [day for day in self.WEEK if day != self.FRIDAY]
+
+        done = self.week(*there, weekdays=weekdays, wanted=7)
+        short = self.week(*there[:-1], weekdays=weekdays, wanted=7)
+
+        assert (WeekState.DONE, 6, 6, 6) == (
+            done.state,
+            done.planned_days,
+            done.due_days,
+            done.done_of_due,
+        )
+        assert (WeekState.MISSED, 6, 5) == (
+            short.state,
+            short.due_days,
+            short.done_of_due,
+        )
+
+    def test_a_planned_day_that_was_left_out_is_not_asked_for(self) -> None:
+        """Of Monday, Wednesday and Friday, two were there to be done."""
+        monday, _, wednesday, *_ = self.WEEK
+
+        week = self.week(monday, wednesday, weekdays=(1, 3, 5))
+
+        assert (WeekState.DONE, 2, 2) == (week.state, week.due_days, week.days_done)
+
+    def test_days_left_open_are_any_that_there_were(self) -> None:
+        """Three days a week, whichever: all three can still be done."""
+        assert 3 == self.week(self.WEEK[0], weekdays=(), wanted=3).planned_days
 
 
 @pytest.mark.parametrize(

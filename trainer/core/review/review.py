@@ -6,7 +6,7 @@ The screens, the command line, the JSON and the page for a coach all show this.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections.abc import Container, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
@@ -133,6 +133,7 @@ def review(
     plan: Plan,
     planned: Sequence[PlannedDays],
     today: date,
+    left_out: Container[date] = frozenset(),
     weeks: int | None = DEFAULT_WEEKS,
     suggestions: Sequence[Suggestion] = (),
     angle_checks: Sequence[AngleCheck] = (),
@@ -146,6 +147,7 @@ def review(
         plan: the plan in force.
         planned: the plan's number of days over time.
         today: the local date now.
+        left_out: the dates that the zone's clock left out.
         weeks: how many; None for all since the first session.
         suggestions: next week's, to be shown beside.
         angle_checks: all that there are.
@@ -173,7 +175,7 @@ def review(
         name=name,
         plan=plan,
         suggestions=tuple(suggestions),
-        streaks=streaks(history, planned=planned, today=today),
+        streaks=streaks(history, planned=planned, today=today, left_out=left_out),
         marks=marks_of(known, plan, history.rest_weeks),
         exercises=_exercises(history, known, plan, first=first, today=today),
         overhead=overhead_of(period, plan),

@@ -3,13 +3,14 @@
 A week is an ISO 8601 week of local dates. It is done when the plan's *number* of days
 was trained, on whichever days; a day that was stopped for pain counts. Rest weeks and
 weeks in which the rule ``pain`` said rest are neutral: they neither lengthen a streak
-nor break it. The running week never breaks one.
+nor break it. The running week never breaks one. A date that the zone left out (Apia had
+no 30 December 2011) was no day to train on.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
@@ -41,18 +42,16 @@ class PlannedDays:
     weekdays: tuple[int, ...] = ()
     """Which ones, 1 to 7; empty where it was left open."""
 
-    def due(self, week: IsoWeek, *, since: date, until: date) -> int:
-        """Count the planned days of WEEK that lie from SINCE to before UNTIL.
+    def dates(self, week: IsoWeek, *, left_out: Container[date]) -> list[date]:
+        """Return the planned dates of WEEK, without those that the zone LEFT_OUT.
 
-        Where the weekdays were left open, a day is due only once there is no later
-        one left to do it on.
+        Where the weekdays were left open, they are the last ones on which that many
+        days can still be done.
         """
-        last = tuple(range(8 - max(1, self.days), 8))
-        return sum(
-            since <= day < until
-            for day in week.days()
-            if day.isoweekday() in (self.weekdays or last)
-        )
+        there = [day for day in week.days() if day not in left_out]
+        if self.weekdays:
+            return [day for day in there if day.isoweekday() in self.weekdays]
+        return there[-max(1, self.days) :]
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +123,11 @@ def pain_rest_weeks(history: History) -> frozenset[IsoWeek]:
 
 
 def streaks(
-    history: History, *, planned: Sequence[PlannedDays], today: date
+    history: History,
+    *,
+    planned: Sequence[PlannedDays],
+    today: date,
+    left_out: Container[date] = frozenset(),
 ) -> Streaks:
     """Judge every week from the first session's to the running one.
 
@@ -132,6 +135,7 @@ def streaks(
         history: the log; sessions dated after today are left out.
         planned: the plan's number of days over time, in order of ``valid_from``.
         today: the local date now.
+        left_out: the dates that the zone's clock left out.
     """
     now = IsoWeek.of(today)
     trained = {
@@ -146,8 +150,8 @@ def streaks(
     for n in range(now.since(first) + 1):
         week = first.plus(n)
         days = trained.get(week, frozenset())
-        plan = _plan_of(planned, week)
-        wanted = max(1, plan.days)
+        asked = _plan_of(planned, week).dates(week, left_out=left_out)
+        wanted = len(asked)
         if len(days) >= wanted:
             state = WeekState.DONE
         elif week in history.rest_weeks:
@@ -160,7 +164,7 @@ def streaks(
             state = WeekState.FIRST
         else:
             state = WeekState.MISSED
-        due = plan.due(week, since=begun, until=today)
+        due = sum(begun <= day < today for day in asked)
         due = max(due, min(len(days), wanted))
         weeks.append(Week(week, wanted, len(days), state, due))
     runs = _runs(week.state for week in weeks)

@@ -10,6 +10,7 @@ from textual.content import Content
 
 from trainer.core import words
 from trainer.core.answers import MADE_UP
+from trainer.core.clock import dates_left_out
 from trainer.core.exercises import brief_name, said_name
 from trainer.core.model import History, PainKind, SessionKind
 from trainer.core.next_week.suggestion import Change, Suggestion
@@ -324,8 +325,10 @@ def streak_sentence(
     """Say how the weeks went; nothing before the first session."""
     if not history.sessions:
         return ""
-    planned = [PlannedDays(day, len(plan.days)) for day, plan in plans]
-    found = streaks(history, planned=planned, today=today)
+    planned = [PlannedDays(day, len(plan.days), plan.days) for day, plan in plans]
+    begun = min(session.local_date for session in history.sessions)
+    left_out = dates_left_out(begun, today)
+    found = streaks(history, planned=planned, today=today, left_out=left_out)
     this_week = ""
     if found.weeks:
         running = found.weeks[-1]
