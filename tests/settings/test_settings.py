@@ -15,6 +15,7 @@ from trainer.core.cues.settings import Backend, SoundSettings, Voice
 from trainer.errors import ConfigError
 from trainer.settings.settings import (
     THEMES,
+    Photos,
     Settings,
     read_settings,
     write_atomically,
@@ -40,6 +41,7 @@ def test_no_file_means_the_defaults(tmp_path: Path) -> None:
         ("\ntheem = 1\n", r"settings\.toml, line 2, key theem: .*Did you mean theme"),
         ("theme = 'lmap'", r"line 1, key theme: 'lmap' .*Did you mean lamp"),
         ("reduced_motion = 'yes'", "key reduced_motion: it is true or false"),
+        ("photos = 'sixels'", "key photos: 'sixels' is not one of them"),
         ("[sound]\nvolume = 3", r"line 2, key sound\.volume: 3 is out of bounds"),
         ("[sound]\nvoice = 'wrods'", "key sound.voice: .*Did you mean words"),
         ("[sound]\nmuted = ['tick']", "key sound.muted: 'tick' is not one of them"),
@@ -78,6 +80,7 @@ SETTINGS = st.builds(
     Settings,
     theme=st.sampled_from(THEMES),
     reduced_motion=st.booleans(),
+    photos=st.sampled_from(Photos),
     upside_down=st.lists(st.sampled_from(["press-wall", "press-pike"])).map(tuple),
     keys=st.dictionaries(
         st.sampled_from(["today.start", "plan.take", "x"]),

@@ -28,6 +28,19 @@ THEMES = ("lamp", "day", "plain")
 """Dark, light, and without colour."""
 
 
+class Photos(StrEnum):
+    """How photos are drawn on the screen."""
+
+    AUTO = "auto"
+    """By the terminal's own graphics where it is known to have them."""
+    BLOCKS = "blocks"
+    """By half blocks, which every terminal has."""
+    KITTY = "kitty"
+    """By kitty's protocol, whatever the environment says."""
+    INLINE = "inline"
+    """By the inline images of iTerm2 and WezTerm, likewise."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
     """What a person may set."""
@@ -38,6 +51,8 @@ class Settings:
     """The breathing line steps instead of gliding, nothing is animated."""
     upside_down: tuple[str, ...] = ()
     """Exercises whose hold is shown turned upside down from the start."""
+    photos: Photos = Photos.AUTO
+    """How the photos of angle checks are drawn."""
     keys: Mapping[str, str] = field(default_factory=dict)
     """Other keys: what a key does, by its id, to the keys, comma-separated."""
     sound: SoundSettings = field(default_factory=SoundSettings)
@@ -78,6 +93,9 @@ def settings_from(file: TomlFile) -> Settings:
                 lambda: record.texts("upside_down", usual.upside_down),
                 usual.upside_down,
             )
+        ),
+        photos=attempt(
+            lambda: record.choice("photos", Photos, usual.photos), usual.photos
         ),
         keys=attempt(lambda: _keys(record.record("keys")), {}),
         sound=attempt(lambda: _sound(record.record("sound")), usual.sound),
@@ -181,6 +199,7 @@ def _plain(settings: Settings) -> dict[str, Any]:
         "theme": settings.theme,
         "reduced_motion": settings.reduced_motion,
         "upside_down": list(settings.upside_down),
+        "photos": settings.photos.value,
         "keys": dict(settings.keys),
         "sound": sound,
     }

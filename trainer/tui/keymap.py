@@ -265,6 +265,13 @@ MARKING_KEYS: tuple[Row, ...] = (
         False,
     ),
     (
+        "marking.blocks",
+        "b",
+        "Blocks",
+        "Draw the photo in half blocks, where the picture doesn't show as it should.",
+        True,
+    ),
+    (
         "marking.fine",
         "f",
         "Fine",

@@ -104,10 +104,15 @@ class Window:
         """Dots to one trunk's length."""
         return min(self.columns / (RIGHT - LEFT), self.rows / (TOP - BOTTOM))
 
+    def spot(self, point: Point) -> tuple[float, float]:
+        """Return where a place of the frame lies, in dots."""
+        x = self.columns / 2 + (point.x - (LEFT + RIGHT) / 2) * self.scale
+        return x, self.rows - 1 - (point.y - BOTTOM) * self.scale
+
     def dot(self, point: Point) -> tuple[int, int]:
         """Return the dot that a place of the frame falls on."""
-        x = self.columns / 2 + (point.x - (LEFT + RIGHT) / 2) * self.scale
-        return round(x), round(self.rows - 1 - (point.y - BOTTOM) * self.scale)
+        x, y = self.spot(point)
+        return round(x), round(y)
 
     def place(self, column: float, row: float) -> Point:
         """Return the place of the frame under a dot."""

@@ -7,6 +7,7 @@ ring, the cursor a cross with an open middle, the way from the trunk to the rib 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from enum import StrEnum
 
 from trainer.core.angle.landmarks import Point
@@ -35,25 +36,53 @@ _CROSS = tuple(
 )
 
 
-def over_photo(marking: Marking) -> dict[Dot, LineInk]:
-    """Return the dots to be drawn over the photo as MARKING shows it."""
-    view = marking.view
+@dataclass(frozen=True, slots=True)
+class Stroke:
+    """A line over the photo."""
+
+    start: Point
+    end: Point
+    ink: LineInk
+    dotted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Overlay:
+    """What is drawn over a photo, in its pixels."""
+
+    strokes: tuple[Stroke, ...]
+    rings: tuple[Point, ...] = ()
+    """Landmarks that are set."""
+    cross: Point | None = None
+    """The one that is asked for."""
+
+
+def overlay_of(marking: Marking) -> Overlay:
+    """Return what is drawn over the photo as MARKING stands."""
     placed = dict(marking.placed)
     asking = marking.step not in (Step.FACING, Step.DONE)
     if asking:
         placed[marking.step] = marking.cursor
-    at = {step: view.dot(point) for step, point in placed.items()}
+    rings = [point for step, point in placed.items() if step is not marking.step]
+    return Overlay(
+        tuple(_strokes(placed)), tuple(rings), marking.cursor if asking else None
+    )
+
+
+def over_photo(marking: Marking) -> dict[Dot, LineInk]:
+    """Return the dots to be drawn over the photo as MARKING shows it."""
+    view, over = marking.view, overlay_of(marking)
     drawn: dict[Dot, LineInk] = {}
-    for start, end, ink, dotted in _lines(placed):
-        for number, dot in enumerate(line(view.dot(start), view.dot(end))):
-            if not dotted or number % 3 == 0:
-                drawn[dot] = ink
-    for step, (column, row) in at.items():
-        if step is not marking.step:
-            drawn |= {(column + x, row + y): LineInk.RING for x, y in _RING}
-            drawn.pop((column, row), None)
-    if asking:
-        column, row = at[marking.step]
+    for each in over.strokes:
+        for number, dot in enumerate(line(view.dot(each.start), view.dot(each.end))):
+            if not each.dotted or number % 3 == 0:
+                drawn[dot] = each.ink
+    rings = [view.dot(point) for point in over.rings]
+    for column, row in rings:
+        drawn |= {(column + x, row + y): LineInk.RING for x, y in _RING}
+        drawn.pop((column, row), None)
+    crosses = [] if over.cross is None else [view.dot(over.cross)]
+    for column, row in crosses:
         for x in (-1, 0, 1):
             for y in (-1, 0, 1):
                 drawn.pop((column + x, row + y), None)
@@ -65,7 +94,7 @@ def over_photo(marking: Marking) -> dict[Dot, LineInk]:
     }
     open_ = {
         (column + x, row + y)
-        for column, row in at.values()
+        for column, row in (*rings, *crosses)
         for x in (-1, 0, 1)
         for y in (-1, 0, 1)
     }
@@ -73,21 +102,21 @@ def over_photo(marking: Marking) -> dict[Dot, LineInk]:
     return shade | inside
 
 
-def _lines(
-    placed: Mapping[Step, Point],
-) -> Iterator[tuple[Point, Point, LineInk, bool]]:
+def _strokes(placed: Mapping[Step, Point]) -> Iterator[Stroke]:
     shoulder, hip = placed.get(Step.SHOULDER), placed.get(Step.HIP)
     end = placed.get(Step.ELBOW, placed.get(Step.WRIST))
     if shoulder and hip:
-        yield shoulder, hip, LineInk.TRUNK, False
+        yield Stroke(shoulder, hip, LineInk.TRUNK)
         rib = placed.get(Step.RIB)
         if rib:
             trunk = hip - shoulder
             length = max(trunk.length, 1e-9)
             along = (rib - shoulder).dot(trunk) / length**2
-            yield shoulder + trunk.scaled(along), rib, LineInk.TRUNK, True
+            yield Stroke(
+                shoulder + trunk.scaled(along), rib, LineInk.TRUNK, dotted=True
+            )
     if shoulder and end:
-        yield shoulder, end, LineInk.ARM, False
+        yield Stroke(shoulder, end, LineInk.ARM)
 
 
 def _shaded(drawn: Mapping[Dot, LineInk]) -> dict[Dot, LineInk]:

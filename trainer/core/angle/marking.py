@@ -124,6 +124,23 @@ class View:
             math.floor((point.y - self.top) / self.px_per_dot),
         )
 
+    def finer(self, times: int) -> View:
+        """Return the same view on a screen of so many times more dots each way."""
+        return replace(
+            self,
+            columns=self.columns * times,
+            rows=self.rows * times,
+            px_per_dot=self.px_per_dot / times,
+        )
+
+    def place(self, point: Point) -> tuple[float, float]:
+        """Return where a place on the photo lies on the screen, in dots from its
+        upper left corner."""
+        return (
+            (point.x - self.left) / self.px_per_dot,
+            (point.y - self.top) / self.px_per_dot,
+        )
+
     def within(self, point: Point) -> Point:
         """Return the place, moved onto the photo."""
         return Point(

@@ -33,7 +33,7 @@ class MarkingApp(App[Marked], inherit_bindings=False):
     ) -> None:
         super().__init__()
         self._path = path
-        self._settings = settings
+        self.settings = settings
         for each in theme.THEMES:
             self.register_theme(each)
         wanted = theme.theme_name(settings.theme, no_color=no_color)
@@ -46,7 +46,7 @@ class MarkingApp(App[Marked], inherit_bindings=False):
 
     def on_mount(self) -> None:
         try:
-            self.set_keymap(check_remaps(self._settings.keys))
+            self.set_keymap(check_remaps(self.settings.keys))
         except ConfigError as error:
             self.notify(str(error), markup=False, severity="warning", timeout=15)
         self.push_screen(MarkingScreen(self._path), self.exit)

@@ -1,9 +1,12 @@
-"""A photo on the screen, two dots to a cell: half blocks, which every terminal has."""
+"""A photo on the screen: two dots to a cell as half blocks, which every terminal has,
+or a picture by the terminal's own graphics."""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import count
 
 from rich.color import Color
 from rich.segment import Segment
@@ -14,6 +17,16 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from trainer.core.angle.lines import Dot, LineInk
+from trainer.tui.photo.graphics import (
+    MOST_CELLS,
+    Graphics,
+    Protocol,
+    inline_picture,
+    kitty_cells,
+    kitty_gone,
+    kitty_picture,
+    number_as_rgb,
+)
 
 Rgb = tuple[int, int, int]
 INKS: Mapping[LineInk, Rgb] = {
@@ -25,6 +38,8 @@ INKS: Mapping[LineInk, Rgb] = {
 }
 """Of Okabe and Ito's palette; on a photo none is ever safe alone, hence the shapes."""
 NOTHING: Rgb = (20, 23, 26)
+_NUMBERS = count(os.getpid() % 0xFFFF * 0x80 + 1)
+"""Of the pictures that are sent: other programs on the terminal send some too."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +59,7 @@ class Dots:
 
 
 class DotCanvas(Widget):
-    """Dots, two to a cell, with lines over them."""
+    """Dots, two to a cell, with lines over them; or a picture in their place."""
 
     DEFAULT_CSS = """
     DotCanvas { width: 1fr; height: 1fr; }
@@ -84,6 +99,9 @@ class DotCanvas(Widget):
         super().__init__(id=id)
         self._dots: Dots | None = None
         self._lines: Mapping[Dot, LineInk] = {}
+        self._png = b""
+        self._graphics: Graphics | None = None
+        self._number = next(_NUMBERS)
 
     @property
     def dots(self) -> tuple[int, int]:
@@ -91,12 +109,58 @@ class DotCanvas(Widget):
         return self.size.width, 2 * self.size.height
 
     def show(self, dots: Dots | None, lines: Mapping[Dot, LineInk]) -> None:
-        """Draw another picture, or other lines over it."""
+        """Draw other dots, or other lines over them."""
+        self._drop_picture()
         self._dots, self._lines = dots, lines
         self.refresh()
 
+    def show_picture(self, png: bytes, graphics: Graphics) -> None:
+        """Draw a picture over all cells; its lines are in it."""
+        self._png, self._graphics = png, graphics
+        if graphics.protocol is Protocol.KITTY:
+            self._write(kitty_picture(self._number, png, *self.size))
+        self.refresh()
+        self.draw_again()
+
+    def draw_again(self) -> None:
+        """Draw the picture again where something was written over it."""
+        if self._graphics and self._graphics.protocol is Protocol.INLINE:
+            self.call_after_refresh(self._draw_inline)
+
+    def fits(self) -> bool:
+        """Tell whether a picture can be as large as this."""
+        return 0 < max(self.size) <= MOST_CELLS
+
+    def _draw_inline(self) -> None:
+        if not self._png or self.app.screen is not self.screen:
+            return
+        left, top, columns, rows = self.content_region
+        self._write(inline_picture(self._png, columns, rows, left=left, top=top))
+
+    def _drop_picture(self) -> None:
+        if self._graphics and self._graphics.protocol is Protocol.KITTY:
+            self._write(kitty_gone(self._number))
+        self._png, self._graphics = b"", None
+
+    def _write(self, sequence: str) -> None:
+        """Write to the terminal in turn with what the framework writes.
+
+        Its driver is the only way: a second writer would break into its sequences.
+        """
+        driver = self.app._driver
+        if driver is not None:
+            driver.write(sequence)
+
+    def on_unmount(self) -> None:
+        """Leave nothing in the terminal's memory."""
+        self._drop_picture()
+
     def render_line(self, y: int) -> Strip:
         width = self.size.width
+        if self._graphics and self._graphics.protocol is Protocol.KITTY:
+            colour = Color.from_rgb(*number_as_rgb(self._number))
+            style = Style(color=colour, bgcolor=Color.from_rgb(*NOTHING))
+            return Strip([Segment(kitty_cells(y, width), style)], width)
         segments = []
         run, before = 0, None
         for column in range(width):

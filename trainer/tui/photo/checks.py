@@ -41,7 +41,7 @@ from trainer.core.angle.due import (
 )
 from trainer.core.angle.figures import measure
 from trainer.core.angle.landmarks import Landmarks
-from trainer.core.angle.lines import Dot, LineInk, line
+from trainer.core.angle.lines import Dot, LineInk, Overlay, Stroke, line
 from trainer.core.angle.marking import Marked
 from trainer.core.angle.series import by_series, headline, in_order, pair_of
 from trainer.core.angle.words import (
@@ -56,9 +56,11 @@ from trainer.core.model import Side
 from trainer.core.safety import open_pain
 from trainer.core.words import day as day_words
 from trainer.errors import TrainerError
+from trainer.photo.drawing import png_over
 from trainer.photo.reading import OpenPhoto, PhotoPixels
 from trainer.tui.keymap import bind
-from trainer.tui.photo.canvas import DotCanvas, Dots
+from trainer.tui.photo.canvas import INKS, DotCanvas, Dots
+from trainer.tui.photo.graphics import Graphics, graphics_here
 from trainer.tui.photo.screen import MarkingScreen
 from trainer.tui.screens.page import READING, Page
 from trainer.tui.widgets.picture import drawn, screen_glyphs
@@ -332,6 +334,15 @@ class CompareScreen(Page[None]):
         super().__init__()
         self._then, self._now = then, now
         self._pixels: dict[str, PhotoPixels] = {}
+        self._graphics: Graphics | None = None
+
+    def on_mount(self) -> None:
+        self._graphics = graphics_here(self.app, self.trainer.settings.photos)
+
+    def on_screen_resume(self) -> None:
+        """Draw the photos again: a question lay over them."""
+        for each in self.query(DotCanvas):
+            each.draw_again()
 
     def corner(self) -> str:
         """Say which series it is."""
@@ -412,19 +423,25 @@ class CompareScreen(Page[None]):
             columns, rows = canvas.dots
             if pixels is None or marked is None or columns < 1 or rows < 1:
                 continue
-            canvas.show(*turned_dots(pixels, marked, columns, rows))
+            if self._graphics is not None and canvas.fits():
+                dot_px = self._graphics.dot_px(*canvas.size)
+                png = turned_png(pixels, marked, columns, rows, dot_px)
+                canvas.show_picture(png, self._graphics)
+            else:
+                canvas.show(*turned_dots(pixels, marked, columns, rows))
 
 
-def turned_dots(
+def turned_rgb(
     pixels: PhotoPixels, marked: Landmarks, columns: int, rows: int
-) -> tuple[Dots, dict[Dot, LineInk]]:
-    """Return a photo turned trunk upright, chest to the right, and its lines."""
+) -> tuple[bytes, Window]:
+    """Return a photo turned trunk upright, chest to the right, dot by dot, and the
+    window that it is seen through."""
     window, frame = Window(columns, rows), Frame.of(marked)
     corners = [
         frame.back(window.place(column, row))
         for column, row in ((-0.5, -0.5), (0.5, -0.5), (-0.5, 0.5))
     ]
-    picture = pixels.turned(
+    image = pixels.turned(
         (
             (corners[0].x, corners[0].y),
             (corners[1].x, corners[1].y),
@@ -432,8 +449,35 @@ def turned_dots(
         ),
         (columns, rows),
     )
-    own = outline(marked)
-    over = dict.fromkeys(line(window.dot(HIP), window.dot(SHOULDER)), LineInk.TRUNK)
-    arm = line(window.dot(SHOULDER), window.dot(own.arm_end))
-    over |= dict.fromkeys(arm, LineInk.ARM)
-    return Dots(columns, rows, picture.tobytes()), over
+    return image.tobytes(), window
+
+
+def own_lines(marked: Landmarks) -> tuple[Stroke, Stroke]:
+    """Return the lines of somebody's trunk and arm, in the trunk's frame."""
+    arm_end = outline(marked).arm_end
+    return (
+        Stroke(HIP, SHOULDER, LineInk.TRUNK),
+        Stroke(SHOULDER, arm_end, LineInk.ARM),
+    )
+
+
+def turned_dots(
+    pixels: PhotoPixels, marked: Landmarks, columns: int, rows: int
+) -> tuple[Dots, dict[Dot, LineInk]]:
+    """Return a turned photo as dots, and its lines."""
+    rgb, window = turned_rgb(pixels, marked, columns, rows)
+    over: dict[Dot, LineInk] = {}
+    for each in own_lines(marked):
+        dots = line(window.dot(each.start), window.dot(each.end))
+        over |= dict.fromkeys(dots, each.ink)
+    return Dots(columns, rows, rgb), over
+
+
+def turned_png(
+    pixels: PhotoPixels, marked: Landmarks, columns: int, rows: int, dot_px: int
+) -> bytes:
+    """Return a turned photo as a PNG with its lines, so many pixels to a dot."""
+    size = columns * dot_px, rows * dot_px
+    rgb, window = turned_rgb(pixels, marked, *size)
+    over = Overlay(own_lines(marked))
+    return png_over(size, rgb, over, INKS, place=window.spot, dot_px=dot_px)

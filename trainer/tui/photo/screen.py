@@ -16,12 +16,21 @@ from trainer.core.angle import marking as steps
 from trainer.core.angle.check import Photo
 from trainer.core.angle.figures import Figures, measure
 from trainer.core.angle.landmarks import Facing, LandmarkError, Landmarks
-from trainer.core.angle.lines import LineInk, figure_at, over_photo
+from trainer.core.angle.lines import (
+    LineInk,
+    Overlay,
+    figure_at,
+    over_photo,
+    overlay_of,
+)
 from trainer.core.angle.marking import Marked, Marking, Step
 from trainer.errors import TrainerError
+from trainer.photo.drawing import png_over
 from trainer.photo.reading import OpenPhoto, PhotoPixels
+from trainer.settings.settings import Photos
 from trainer.tui.keymap import bind
-from trainer.tui.photo.canvas import NOTHING, DotCanvas, Dots
+from trainer.tui.photo.canvas import INKS, NOTHING, DotCanvas, Dots
+from trainer.tui.photo.graphics import Graphics, graphics_here
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.sheet import lines, plain, styled
@@ -72,6 +81,7 @@ class MarkingScreen(Page[Marked]):
         bind("marking.fine", "fine"),
         bind("marking.set", "set"),
         bind("marking.turn", "turn"),
+        bind("marking.blocks", "blocks"),
         bind("marking.closer", "look(1)"),
         bind("marking.further", "look(-1)"),
         bind("marking.up", "move(0, -1)"),
@@ -100,6 +110,8 @@ class MarkingScreen(Page[Marked]):
         self._drawn: tuple[steps.View, int] | None = None
         self._dots: Dots | None = None
         self._loaded = 0
+        self._graphics: Graphics | None = None
+        self._sent: tuple[steps.View, int, Overlay] | None = None
 
     @property
     def marking(self) -> Marking | None:
@@ -126,7 +138,14 @@ class MarkingScreen(Page[Marked]):
 
     def on_mount(self) -> None:
         """Read the photo beside the screen: a first look, then all of it."""
+        settings = getattr(self.app, "settings", None)
+        wanted = Photos.AUTO if settings is None else settings.photos
+        self._graphics = graphics_here(self.app, wanted)
         self._read()
+
+    def on_screen_resume(self) -> None:
+        """Draw the picture again: a question lay over it."""
+        self.query_one("#photo", DotCanvas).draw_again()
 
     @work(thread=True, exclusive=True, exit_on_error=False, group="photo")
     def _read(self) -> None:
@@ -169,10 +188,14 @@ class MarkingScreen(Page[Marked]):
         marking = self._marking
         if marking is None:
             return
-        if self._pixels is not None and self._drawn != (marking.view, self._loaded):
-            self._drawn = marking.view, self._loaded
-            self._dots = dots_of(self._pixels, marking.view)
-        self.query_one("#photo", DotCanvas).show(self._dots, over_photo(marking))
+        canvas = self.query_one("#photo", DotCanvas)
+        if self._pixels is not None and self._graphics and canvas.fits():
+            self._send(canvas, self._pixels, marking, self._graphics)
+        else:
+            if self._pixels is not None and self._drawn != (marking.view, self._loaded):
+                self._drawn = marking.view, self._loaded
+                self._dots = dots_of(self._pixels, marking.view)
+            canvas.show(self._dots, over_photo(marking))
         self.query_one("#question", Static).update(
             lines(
                 (styled(self._progress(marking), "bold"), "", self._question(marking))
@@ -187,6 +210,20 @@ class MarkingScreen(Page[Marked]):
             for x, y in ((0, 0), (1, 0), (-1, 0), (0, 1), (0, -1)):
                 figure[column + x, row + y] = LineInk.CURSOR
         where.show(None, figure)
+
+    def _send(
+        self,
+        canvas: DotCanvas,
+        pixels: PhotoPixels,
+        marking: Marking,
+        graphics: Graphics,
+    ) -> None:
+        """Draw by the terminal's graphics, unless what it shows is the same."""
+        sent = marking.view, self._loaded, overlay_of(marking)
+        if sent != self._sent:
+            self._sent = sent
+            png = picture_of(pixels, marking, graphics.dot_px(*canvas.size))
+            canvas.show_picture(png, graphics)
 
     def _progress(self, marking: Marking) -> str:
         if marking.done:
@@ -231,6 +268,8 @@ class MarkingScreen(Page[Marked]):
         marking = self._marking
         if marking is None:
             return action in ("back", "help")
+        if action == "blocks":
+            return self._graphics is not None
         if action == "hidden":
             return marking.step is Step.EAR
         if action == "leave_out":
@@ -310,6 +349,12 @@ class MarkingScreen(Page[Marked]):
         marking = self._marking
         if marking is not None and marking.facing is not None:
             self._go(steps.face(marking, marking.facing.other))
+
+    def action_blocks(self) -> None:
+        """Draw by half blocks: the picture doesn't show as it should."""
+        self._graphics = None
+        self._show()
+        self.refresh_bindings()
 
     def action_look(self, way: int) -> None:
         """Look from nearer or from further off."""
@@ -396,6 +441,14 @@ def _aligned(name: str, value: float, digits: int, unit: str) -> str:
     # Adding zero takes the sign from what was rounded to nothing.
     figure = f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
     return f"{name:9}{figure:>5}{unit}"
+
+
+def picture_of(pixels: PhotoPixels, marking: Marking, dot_px: int) -> bytes:
+    """Return what a marking shows as a PNG, with so many pixels to a half block."""
+    view = marking.view.finer(dot_px)
+    seen = dots_of(pixels, view)
+    size, over = (seen.columns, seen.rows), overlay_of(marking)
+    return png_over(size, seen.rgb, over, INKS, place=view.place, dot_px=dot_px)
 
 
 def dots_of(pixels: PhotoPixels, view: steps.View) -> Dots:
