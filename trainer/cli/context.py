@@ -1,4 +1,8 @@
-"""What every command gets handed: environment, clock, data file, settings."""
+"""What every command gets handed: environment, clock, data file, settings.
+
+What only some commands need is imported where it is used: ``--help`` waits for this
+module.
+"""
 
 from __future__ import annotations
 
@@ -6,18 +10,16 @@ import contextlib
 import os
 import sys
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
-from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from trainer.core.clock import Clock, SystemClock
 from trainer.errors import ConfigError, UsageError
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from trainer.core.clock import Clock
     from trainer.settings.paths import Paths
     from trainer.settings.settings import Settings
     from trainer.store import Store
@@ -75,16 +77,31 @@ def write_file(path: Path, text: str, *, replace: bool) -> None:
 Command = TypeVar("Command", bound=Callable[..., Any])
 
 
-@dataclass
 class CliContext:
     """The world as the command line sees it; a test hands in its own."""
 
-    environ: Mapping[str, str] = field(default_factory=lambda: os.environ)
-    clock: Clock = field(default_factory=SystemClock)
-    db: str | None = None
-    """What ``--db`` said, before or after the command."""
-    debug: bool = False
-    _said_made_up: bool = field(default=False, repr=False)
+    def __init__(
+        self,
+        *,
+        environ: Mapping[str, str] | None = None,
+        clock: Clock | None = None,
+        db: str | None = None,
+    ) -> None:
+        self.environ: Mapping[str, str] = os.environ if environ is None else environ
+        self.db = db
+        """What ``--db`` said, before or after the command."""
+        self.debug = False
+        self._clock = clock
+        self._said_made_up = False
+
+    @property
+    def clock(self) -> Clock:
+        """What tells the time."""
+        if self._clock is None:
+            from trainer.core.clock import SystemClock
+
+            self._clock = SystemClock()
+        return self._clock
 
     @property
     def paths(self) -> Paths:
@@ -167,6 +184,7 @@ class CliContext:
         import atexit
         import shutil
         import tempfile
+        from pathlib import Path
 
         folder = tempfile.mkdtemp(prefix="trainer-")
         atexit.register(shutil.rmtree, folder, ignore_errors=True)

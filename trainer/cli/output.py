@@ -9,14 +9,16 @@ from __future__ import annotations
 import contextlib
 import io
 import os
-import queue
 import sys
-import threading
 from collections.abc import Iterator
-from typing import Any, TextIO
+from functools import cache
+from typing import TYPE_CHECKING, Any, TextIO
 
 from trainer.core.text import clean
 from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    import queue
 
 WIDEST = 88
 """Columns of the longest line of a sentence (our choice)."""
@@ -24,19 +26,6 @@ LAST_WORDS_S = 1.0
 """How long the end of a session waits for a terminal that is held (our choice)."""
 LONGEST_LINE = 100_000
 """Characters of a line at which something must be wrong (our choice)."""
-_ESCAPED = {
-    code: f"\\u{code:04x}"
-    for code in (
-        *range(0x7F, 0xA0),
-        *(0x061C, 0x200E, 0x200F, 0x2028, 0x2029),
-        *range(0x202A, 0x202F),
-        *range(0x2066, 0x206A),
-        *range(0xD800, 0xE000),
-    )
-}
-"""What JSON may hold as it is and a terminal obeys, or no encoding takes: C1 controls,
-direction controls, line separators, unpaired surrogates."""
-
 
 _STREAMS = {"stdin": "r", "stdout": "w", "stderr": "w"}
 
@@ -136,13 +125,28 @@ def text(lines: str) -> None:
     _print(lines, end="" if lines.endswith("\n") else "\n")
 
 
+@cache
+def _escapes() -> dict[int, str]:
+    """Return how JSON writes what it may hold as it is and a terminal obeys, or no
+    encoding takes: C1 controls, direction controls, line separators, unpaired
+    surrogates."""
+    codes = (
+        *range(0x7F, 0xA0),
+        *(0x061C, 0x200E, 0x200F, 0x2028, 0x2029),
+        *range(0x202A, 0x202F),
+        *range(0x2066, 0x206A),
+        *range(0xD800, 0xE000),
+    )
+    return {code: f"\\u{code:04x}" for code in codes}
+
+
 def document(value: Any) -> None:
     """Write one JSON document: as readable as the output's encoding lets it be."""
     import json
 
     utf8 = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
     dumped = json.dumps(value, ensure_ascii=not utf8, indent=2, allow_nan=False)
-    _print(dumped.translate(_ESCAPED))
+    _print(dumped.translate(_escapes()))
 
 
 def flush() -> None:
@@ -181,6 +185,9 @@ class Outlived(io.TextIOBase):
     """A stand-in for stdout that a thread of its own empties; writing never waits."""
 
     def __init__(self, real: TextIO) -> None:
+        import queue
+        import threading
+
         self._real = real
         self._descriptor = _descriptor_of(real)
         self._waiting: queue.SimpleQueue[str | None] = queue.SimpleQueue()

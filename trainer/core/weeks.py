@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from functools import lru_cache
 
 _FORM = re.compile(r"(\d{4})-?W(\d{2})", re.IGNORECASE)
 
@@ -27,8 +28,7 @@ class IsoWeek:
     @classmethod
     def of(cls, day: date) -> IsoWeek:
         """Give the week that DAY lies in."""
-        year, week, _ = day.isocalendar()
-        return cls(year, week)
+        return _week_of(day)
 
     @classmethod
     def parse(cls, text: str) -> IsoWeek:
@@ -69,3 +69,10 @@ class IsoWeek:
 
     def __str__(self) -> str:
         return f"{self.year:04d}-W{self.week:02d}"
+
+
+# Looking back over ten years asks for the week of the same days again and again.
+@lru_cache(maxsize=4096)
+def _week_of(day: date) -> IsoWeek:
+    year, week, _ = day.isocalendar()
+    return IsoWeek(year, week)

@@ -8,12 +8,10 @@ from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
 from types import TracebackType
-from typing import Any, Self
+from typing import TYPE_CHECKING, Any, Self
 
 from sqlite_utils import Database
 
-from trainer.core.angle.check import AngleCheck
-from trainer.core.clock import Clock
 from trainer.core.logbook import (
     ImportReport,
     Logged,
@@ -38,12 +36,16 @@ from trainer.core.plan.plan import Plan, default_plan
 from trainer.core.record import RecordError
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataBusyError, DataError, UsageError
-from trainer.store import angles, decisions, log, undo
+from trainer.store import decisions, log
 from trainer.store.care import backups, faults
 from trainer.store.care.backups import Backup, BackupKind, make_backup
 from trainer.store.care.lock import FileLock
 from trainer.store.database import DataFile, MayBe, open_file
 from trainer.store.rows import set_deleted, utc_text
+
+if TYPE_CHECKING:
+    from trainer.core.angle.check import AngleCheck
+    from trainer.core.clock import Clock
 
 
 def lock_path(path: Path) -> Path:
@@ -421,10 +423,13 @@ class Store:
         with self._file.writing() as db:
             decisions.write_shown(db, shown, self._now())
 
-    # Angle checks.
+    # Angle checks, and undo. What is seldom asked for is imported when it is: each
+    # command waits for less.
 
     def angle_checks(self) -> tuple[AngleCheck, ...]:
         """Return all angle checks, in order of time, without those taken back."""
+        from trainer.store import angles
+
         with self._read() as db:
             return angles.read_checks(db)
 
@@ -433,11 +438,15 @@ class Store:
 
         The first that was logged is 1, and no later one changes that.
         """
+        from trainer.store import angles
+
         with self._read() as db:
             return angles.read_numbered(db)
 
     def add_angle_check(self, check: AngleCheck) -> None:
         """Log an angle check."""
+        from trainer.store import angles
+
         with self._file.writing() as db:
             angles.write_check(db, check, self._now())
 
@@ -447,23 +456,26 @@ class Store:
         Raises:
             DataError: there is no such check.
         """
+        from trainer.store import angles
+
         with self._file.writing() as db:
             return angles.correct_check(db, check, self._now())
 
-    # Undo.
-
     def last_logged(self) -> Logged | None:
         """Give what was logged last and not taken back, or None."""
+        from trainer.store import undo
+
         with self._read() as db:
             return undo.read_last_logged(db)
 
     def take_back(self, logged: Logged) -> bool:
         """Take a thing back; False if that was done already."""
+        from trainer.store import undo
+
         with self._file.writing() as db:
             return undo.write_taken_back(db, logged, self._now())
 
-    # The file as a whole: check, copies, exchange. What is seldom asked for is imported
-    # when it is: each command waits for less.
+    # The file as a whole: check, copies, exchange.
 
     def check(self) -> list[str]:
         """List what is wrong with the file, in sentences; none: it is well."""

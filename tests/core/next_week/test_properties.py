@@ -30,6 +30,7 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
+from trainer.core.next_week.days import Known, days_of
 from trainer.core.next_week.decide import next_week, suggestion_as_dict, taken
 from trainer.core.next_week.suggestion import Change, Rule, Suggestion
 from trainer.core.plan.plan import Plan, PlanExercise
@@ -443,3 +444,20 @@ def test_taking_it_and_asking_again_gives_the_same_target(
     for got in again:
         if before.get(got.exercise) is not None and not got.from_exercise:
             assert before[got.exercise] == got.target_s
+
+
+@settings(max_examples=examples(40))
+@given(histories(), plans(), st.data())
+def test_days_known_from_another_log_change_nothing(
+    history: History, plan: Plan, data: st.DataObject
+) -> None:
+    """A log's days are the same whether or not those of a log like it are at hand."""
+    exercise, sets = data.draw(st.sampled_from(IDS)), data.draw(st.integers(1, 4))
+    others = list(history.sessions)
+    for _ in range(data.draw(st.integers(0, 3))):
+        at = data.draw(st.integers(0, len(others)))
+        others[at : at + data.draw(st.integers(0, 1))] = [data.draw(sessions())]
+    other = replace(history, sessions=tuple(others))
+    known = Known(other.sessions, days_of(other, plan, exercise, sets=sets))
+    afresh = days_of(history, plan, exercise, sets=sets)
+    assert afresh == days_of(history, plan, exercise, sets=sets, known=known)

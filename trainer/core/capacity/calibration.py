@@ -83,7 +83,7 @@ def scored(history: History, *, week: IsoWeek | None = None) -> tuple[Scored, ..
     for one in history.shown:
         if week is None or one.week == week:
             shown_for[one.exercise, one.week].append(one)
-    for session in history.sessions:
+    for session in history.sessions if shown_for else ():
         holds = [hold for hold in session.holds if for_rules(session, hold)]
         for exercise in dict.fromkeys(hold.exercise for hold in holds):
             mine = [hold for hold in holds if hold.exercise == exercise]

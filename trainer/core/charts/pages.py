@@ -49,6 +49,9 @@ from trainer.core.words import short_date
 
 Draw = Callable[[int, int, Glyphs], Picture]
 """Width, height and glyphs to a picture."""
+ListUp = Callable[[], tuple[Table, ...]]
+"""To the figures behind a picture: listed when they are asked for, not before the
+picture of ten years can be seen."""
 FELT_BLOCKS = 3
 """Blocks of the felt map on its page, the newest first; the table has them all."""
 MOST_ANYWAY = 3
@@ -66,8 +69,13 @@ class Page:
     sentences: tuple[str, ...]
     """The first one says what the picture shows."""
     draw: Draw
-    tables: tuple[Table, ...]
+    list_up: ListUp
     cautions: tuple[str, ...] = ()
+
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """The figures behind the picture."""
+        return self.list_up()
 
 
 def table_picture(table: Table, *, width: int) -> Picture:
@@ -188,7 +196,7 @@ def _answers(found: Review) -> Page:
         title="Five answers",
         sentences=(),
         draw=draw,
-        tables=(outlook_table(found),),
+        list_up=lambda: (outlook_table(found),),
     )
 
 
@@ -216,7 +224,7 @@ def _days(found: Review) -> Page:
             say.days_sentence(found.streaks, found.first),
         ),
         draw=draw,
-        tables=(*((anyway,) if anyway.rows else ()), weeks_table(found)),
+        list_up=lambda: (*((anyway,) if anyway.rows else ()), weeks_table(found)),
     )
 
 
@@ -242,7 +250,7 @@ def _kept(found: Review, family: str, shown: Sequence[ExerciseReview]) -> Page:
             for sentence in say.exercise_sentences(one, found.last)
         ),
         draw=draw,
-        tables=tuple(kept_table(one) for one in shown),
+        list_up=lambda: tuple(kept_table(one) for one in shown),
     )
 
 
@@ -287,7 +295,7 @@ def _overhead(found: Review) -> Page:
             *((scored,) if scored else ()),
         ),
         draw=draw,
-        tables=(
+        list_up=lambda: (
             outlook,
             weeks_table(found),
             *((score_table(found),) if scored else ()),
@@ -325,7 +333,7 @@ def _felt(found: Review) -> Page:
         ),
         cautions=keeps_turning_up(found.felt),
         draw=draw,
-        tables=(felt_table(found),),
+        list_up=lambda: (felt_table(found),),
     )
 
 
@@ -354,7 +362,7 @@ def _pain(found: Review) -> Page:
         ),
         cautions=(say.SEE_SOMEBODY,) if any(one.came_back for one in open_ones) else (),
         draw=draw,
-        tables=(pain_table(found),),
+        list_up=lambda: (pain_table(found),),
     )
 
 

@@ -15,7 +15,9 @@ from trainer.core.exercises import BUILT_IN, Exercise, said_name
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.next_week.days import (
     Day,
+    Known,
     days_of,
+    entry_or_default,
     last_running,
     own_target,
     run_at,
@@ -72,6 +74,8 @@ class Case:
     """Every exercise that is asked for, this one among them."""
     ahead: bool = False
     """TODAY is yet to come: the eve of a week after the coming one."""
+    like: Case | None = None
+    """The case that this one is a copy of, with another log or on another day."""
 
     @property
     def entry(self) -> PlanExercise:
@@ -92,8 +96,21 @@ class Case:
     def days(self) -> tuple[Day, ...]:
         """Every day on which it was trained or hurt, oldest first."""
         return days_of(
-            self.history, self.plan, self.entry.exercise, sets=self.entry.sets
+            self.history,
+            self.plan,
+            self.entry.exercise,
+            sets=self.entry.sets,
+            known=self._known_days,
         )
+
+    @property
+    def _known_days(self) -> Known | None:
+        like = self.like
+        if like is None or (like.plan, like.entry) != (self.plan, self.entry):
+            return None
+        if like.history.targets != self.history.targets:
+            return None
+        return Known(like.history.sessions, like.days)
 
     @cached_property
     def trained(self) -> tuple[Day, ...]:
@@ -103,8 +120,14 @@ class Case:
     @cached_property
     def current_s(self) -> float:
         """The target in force."""
+        usual = entry_or_default(self.plan, self.entry.exercise)
         return target_in_force(
-            self.history, self.plan, self.entry.exercise, week=self.week
+            self.history,
+            self.plan,
+            self.entry.exercise,
+            week=self.week,
+            # On trial it stands there with other sets than the plan's.
+            days=self.trained if self.entry.sets == usual.sets else None,
         )
 
     @cached_property
@@ -130,7 +153,8 @@ class Case:
     @property
     def trained_this_week(self) -> bool:
         """Whether it was already trained in the week that is asked for."""
-        return any(day.date in self.week for day in self.trained)
+        monday, sunday = self.week.monday, self.week.sunday
+        return any(monday <= day.date <= sunday for day in self.trained)
 
     def name_of(self, exercise_id: str) -> str:
         """Say what an exercise is called inside a sentence."""

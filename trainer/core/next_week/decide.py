@@ -269,7 +269,11 @@ def next_week(
 
 
 def _cases(
-    asked: Copy, *, answers: Mapping[str, str], ahead: bool = False
+    asked: Copy,
+    *,
+    answers: Mapping[str, str],
+    ahead: bool = False,
+    like: Case | None = None,
 ) -> tuple[Case, ...]:
     slots = slots_of(
         asked.history, asked.plan, asked.week, head_up=said(answers, HEAD_UP) is True
@@ -285,6 +289,7 @@ def _cases(
             answers=answers,
             standing=standing,
             ahead=ahead,
+            like=like,
         )
         for slot in slots
     )
@@ -434,7 +439,7 @@ def _would_change(case: Case, outcome: Outcome) -> tuple[str, ...]:
 
 def _asked_again(case: Case, copy: Copy) -> Answer | None:
     """Answer for the line of the plan that CASE is about; None: it asks for another."""
-    for other in _cases(copy, answers=case.answers):
+    for other in _cases(copy, answers=case.answers, like=case):
         planned = other.slot.planned.exercise == case.slot.planned.exercise
         if planned and other.exercise.id == case.exercise.id:
             return _answer(other, _decide(other))

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from statistics import fmean
 
 from trainer.core.model import CLEAN_SLACK_S, Hold
 
@@ -40,7 +40,7 @@ def point_of(day: date, holds: Sequence[Hold]) -> KeptPoint:
     kept = [hold.kept_or_held_s for hold in holds]
     return KeptPoint(
         day=day,
-        kept_s=fmean(kept),
+        kept_s=math.fsum(kept) / len(kept),
         best_s=max(kept),
         target_s=next(
             (hold.target_s for hold in holds if hold.target_s is not None), None
