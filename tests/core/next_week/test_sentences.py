@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from random import Random
 
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.core.next_week.cases import WELL
@@ -51,6 +51,10 @@ DAY = r"\d+ [A-Z][a-z]+ \d{4}"
 S = r"[\d.]+ s"
 SITES = {site.words: site for site in Site}
 PERHAPS = " perhaps "
+LEFT_OUT = re.compile(
+    r"Logged by hand and no try at the target, so left out here: (?P<holds>.*)\."
+)
+LISTED = r", (?=[0-9])| and (?=[0-9])"
 SIGN = re.compile("There was (?:pain|numbness|dizziness)")
 
 
@@ -111,6 +115,26 @@ class Asked:
                 or hold.ended_by is EndedBy.ADDED
             )
         ]
+
+    def tries(self, on: date) -> list[Hold]:
+        """Give the holds of a day less those that the answer says were left out.
+
+        They are named by their seconds; of holds alike, those at another target go.
+        """
+        reasons = (LEFT_OUT.fullmatch(text) for text in self.got.reasons)
+        named = [said["holds"] for said in reasons if said]
+        out = [
+            one.partition(" on ")[0]
+            for one in re.split(LISTED, "".join(named))
+            if one.endswith(f" on {words.day(on)}")
+        ]
+        found = self.days_holds(on)
+        for hold in sorted(found, key=lambda one: one.target_s == self.got.current_s):
+            kept = words.seconds(hold.kept_or_held_s)
+            if hold.ended_by is EndedBy.ADDED and kept in out:
+                out.remove(kept)
+                found.remove(hold)
+        return found
 
     def with_holds(self, change: Callable[[Hold], Hold], on: date | None) -> History:
         """Give the log with the exercise's holds of a day changed; None: all holds."""
@@ -580,7 +604,8 @@ def _(asked: Asked, said: re.Match[str]) -> None:
     rated = []
     for day, made in (("one", "a"), ("two", "c")):
         holds = asked.days_holds(parse_day(said[day]))
-        rated += [hold.rpe for hold in holds if hold.rpe is not None]
+        tries = asked.tries(parse_day(said[day]))
+        rated += [hold.rpe for hold in tries if hold.rpe is not None]
         assert int(said[made]) == sum(
             h.kept_or_held_s >= goal_s - 0.5 - 1e-9 for h in holds
         )
@@ -612,7 +637,7 @@ def _(asked: Asked, said: re.Match[str]) -> None:
 def _(asked: Asked, said: re.Match[str]) -> None:
     rpes = [float(one) for one in re.split(", | and ", said["rpes"])]
     days = [parse_day(one) for one in re.split(", | and ", said["days"])]
-    found = [max(h.rpe or 0 for h in asked.days_holds(day)) for day in days]
+    found = [max(h.rpe or 0 for h in asked.tries(day)) for day in days]
     assert rpes == found
     assert min(rpes) >= 9
 
@@ -630,7 +655,7 @@ def _(asked: Asked, said: re.Match[str]) -> None:
         done = re.fullmatch(r"(\d+) of (\d+) planned sets done", fault)
         short = re.fullmatch(r"(\d+) of (\d+) sets short of the target", fault)
         if rpe:
-            assert float(rpe[1]) == max(h.rpe or 0 for h in holds) > 8
+            assert float(rpe[1]) == max(h.rpe or 0 for h in asked.tries(on)) > 8
         elif done:
             assert int(done[1]) <= len(holds)
             assert int(done[1]) < int(done[2])
@@ -947,7 +972,7 @@ def _(asked: Asked, said: re.Match[str]) -> None:
         )
 
 
-@reason(r"Logged by hand and no try at the target, so left out here: (?P<holds>.*)\.")
+@reason(LEFT_OUT.pattern)
 def _(asked: Asked, said: re.Match[str]) -> None:
     found = {
         f"{words.seconds(hold.kept_or_held_s)} on {words.day(session.local_date)}"
@@ -955,7 +980,7 @@ def _(asked: Asked, said: re.Match[str]) -> None:
         for hold in session.holds
         if hold.exercise == asked.exercise and hold.ended_by is EndedBy.ADDED
     }
-    assert set(re.split(", (?=[0-9])| and (?=[0-9])", said["holds"])) <= found
+    assert set(re.split(LISTED, said["holds"])) <= found
 
 
 @reason(
@@ -1069,18 +1094,19 @@ def read(
 
 
 @given(st.integers(0, 2**40))
-@settings(max_examples=examples(120), deadline=None)
+@example(314922)  # Two holds left out, rated above the day's tries.
+@settings(max_examples=examples(50), deadline=None)
 def test_every_otherwise_comes_true_and_every_reason_is_in_the_log(seed: int) -> None:
     """Acted out on a copy of the history, each *otherwise* gives what it says."""
     read_all(seed, Counter())
 
 
 def test_no_id_and_no_week_number_stands_in_a_sentence() -> None:
-    """Exercises are named and weeks said as dates, in 40 stories' sentences."""
+    """Exercises are named and weeks said as dates, in 20 stories' sentences."""
     ids = [one for ladder in LADDERS.values() for one in ladder if "-" in one]
     said = [
         text
-        for seed in range(40)
+        for seed in range(20)
         for asked in questions(seed)
         for text in (*asked.got.reasons, *asked.got.would_change)
     ]
