@@ -239,7 +239,8 @@ class TestReadable:
         assert all(one.says in page.text("dd") for one in answers(found()))
         assert "6 Nov 2026" in asked
         assert any(
-            text.startswith("pain in the left wrist; Press") for text in page.text("dd")
+            text.startswith("pain in the left wrist; Pike press-away, set")
+            for text in page.text("dd")
         )
 
     def test_what_would_change_the_answer_is_told(self) -> None:

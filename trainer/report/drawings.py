@@ -331,7 +331,7 @@ def calendar_drawing(found: Review) -> Drawing:
             elif at <= found.today:
                 shapes.append(Label(x + column / 2, y, NONE_MARK, "quiet", "middle"))
     end = 14 + (len(found.months) + 1) * row_height + 4
-    shapes.append(Label(0, end, KEY.replace("  ", "   "), "quiet small"))
+    shapes.append(Label(0, end, KEY.replace("  ", " · "), "quiet small"))
     return Drawing(
         id="weeks",
         title="Calendar",

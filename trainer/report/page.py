@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
@@ -21,7 +21,7 @@ from trainer.core.review import sentences as say
 from trainer.core.review.answers import ASKED, answers, change_said
 from trainer.core.review.felt import Block, keeps_turning_up, moved, with_enough
 from trainer.core.review.pain import by_place, how_it_ends, named, what_it_did
-from trainer.core.review.review import Review, name_of
+from trainer.core.review.review import Review, brief_name_of, name_of
 from trainer.core.review.tables import (
     Table,
     anyway_table,
@@ -53,6 +53,9 @@ MOST_ROWS = 400
 """Rows of a table on the page; the data file keeps the rest (our choice)."""
 MOST_NOTES = 40
 """Notes on the page, the newest first; the data file keeps the rest (our choice)."""
+
+
+Said = TypeVar("Said")
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,16 +120,16 @@ def _values(found: Review) -> dict[str, Any]:
         "made_up": MADE_UP if found.made_up else "",
         "period": (f"{short_date(found.first.monday)} to {short_date(found.today)}"),
         "answers": [(ASKED[one.question], one) for one in answers(found)],
-        "pain": _pain_lines(found),
+        "pain": _by_day((day, (says, is_open)) for day, says, is_open in _pains(found)),
         "pain_picture": pain_drawing(pains) if pains else None,
         "pain_caution": (
             say.SEE_SOMEBODY if any(one.open and one.came_back for one in pains) else ""
         ),
         "pain_sides": _sides(found, hurt=True),
-        "overrides": [
+        "overrides": _by_day(
             (day, f"{exercise}: {says}")
             for day, exercise, says in anyway_table(found).rows
-        ],
+        ),
         "next_week": (
             say.week_named(found.suggestions[0].week) if found.suggestions else ""
         ),
@@ -134,7 +137,11 @@ def _values(found: Review) -> dict[str, Any]:
         "plan_days": short_days(found.plan.days, ", "),
         "order": ORDER_WORDS[found.plan.order],
         "plan": [_plan_line(found, one) for one in found.plan.entries_in_order()],
-        "notes": [(short_date(day), note) for day, note in found.notes[:MOST_NOTES]],
+        "coach": found.plan.coach,
+        "plan_note": found.plan.note,
+        "notes": _by_day(
+            (short_date(day), note) for day, note in found.notes[:MOST_NOTES]
+        ),
         "older_notes": max(0, len(found.notes) - MOST_NOTES),
         "pictures": _pictures(found) if found.sessions else [],
         "angle_style": STYLE,
@@ -161,12 +168,20 @@ def _felt_map(block: Block, moment: Moment | None) -> Figure:
     )
 
 
-def _pain_lines(found: Review) -> list[tuple[str, str, bool]]:
+def _by_day(dated: Iterable[tuple[str, Said]]) -> list[tuple[str, list[Said]]]:
+    """Put what was said of each day together, the days as they came."""
+    found: dict[str, list[Said]] = {}
+    for day, said in dated:
+        found.setdefault(day, []).append(said)
+    return list(found.items())
+
+
+def _pains(found: Review) -> list[tuple[str, str, bool]]:
     """Say each pain: its day, all the rest in a line, and whether it is open."""
     return [
         (
             short_date(one.day),
-            f"{named(one.place)}; {name_of(found.plan, one.exercise)}, set"
+            f"{named(one.place)}; {brief_name_of(found.plan, one.exercise)}, set"
             f" {one.set_number}; {what_it_did(one)}; {how_it_ends(one)}",
             one.open,
         )
@@ -199,7 +214,7 @@ def _plan_line(found: Review, entry: PlanExercise) -> tuple[str, str, str]:
         f" {number(entry.step_s)} s, cap {whole_seconds(entry.cap_s)}; breath in"
         f" {number(entry.pattern.in_s)} s, out {number(entry.pattern.out_s)} s{grip}"
     )
-    return name_of(found.plan, entry.exercise), said, entry.cue
+    return brief_name_of(found.plan, entry.exercise), said, entry.cue
 
 
 def _pictures(found: Review) -> list[Figure]:

@@ -174,17 +174,20 @@ def in_a_line(checks: Iterable[AngleCheck]) -> str:
     )
 
 
-def briefly(checks: Iterable[AngleCheck]) -> str:
-    """Answer the same in a few words, for a line that says other things too."""
+def briefly(checks: Iterable[AngleCheck], *, pose: bool = True) -> str:
+    """Answer the same in a few words, for a line that says other things too.
+
+    POSE: name it, too.
+    """
     found = by_series(checks)
     series = headline(found.values())
     if series is None:
         return "No angle check yet."
     position = series.key.position
     how = position.reach or position.blades
-    said = "Overhead angle, "
-    said += f"{how} {position.pose}" if how is not None else position.pose.value
-    said += f": {degrees(series.readings[-1].value)}"
+    named_pose = f"{how} {position.pose}" if how is not None else position.pose.value
+    said = f"Overhead angle, {named_pose}:" if pose else "Overhead angle"
+    said += f" {degrees(series.readings[-1].value)}"
     change = series.change
     if change is None:
         return f"{said}, one check."

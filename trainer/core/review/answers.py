@@ -2,18 +2,22 @@
 
 Is it being done? Is it getting better? Where is it felt? What hurts? What is next?
 The screen's first page, the command line, the JSON and the page for a coach begin with
-these. Where the log doesn't allow an answer, the line says so.
+these. Where the log doesn't allow an answer, the line says so. An answer takes two
+lines of the narrowest usual terminal at most: of its forms, the first one that fits is
+taken, and what that leaves out stands in the figures, on the pages and in the lists.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from typing import Any
 
 from trainer.core import words
+from trainer.core.angle.check import AngleCheck
 from trainer.core.angle.words import briefly
 from trainer.core.model import Side
 from trainer.core.next_week.suggestion import Change, Rule, Suggestion
@@ -27,8 +31,9 @@ from trainer.core.review.felt import (
 )
 from trainer.core.review.pain import PainAt, by_place, named
 from trainer.core.review.progress import CouldHold, Progress
-from trainer.core.review.review import ExerciseReview, Review, brief_name_of
+from trainer.core.review.review import Review, brief_name_of
 from trainer.core.review.sentences import day_and_month, one_sided_in_short
+from trainer.core.review.sides import OneSided
 from trainer.core.review.streaks import WeekState
 from trainer.core.review.trends import Direction
 
@@ -36,6 +41,9 @@ MOST_SITES = 3
 """Sites that are named in a line, the most often felt first."""
 MOST_DAYS = 3
 """Days that a pain is said with; the list has them all."""
+LINE = 78
+"""Columns of a line of text on a screen of 80."""
+MOST_LINES = 2
 
 
 class Question(StrEnum):
@@ -86,6 +94,31 @@ def answers(found: Review) -> tuple[Answer, ...]:
     return tuple(sorted(given, key=lambda one: not one.urgent))
 
 
+def lines(says: str) -> int:
+    """Return how many lines an answer takes on a screen of 80 columns."""
+    return len(textwrap.wrap(says, LINE))
+
+
+def _first_that_fits(forms: Iterable[str]) -> str:
+    """Return the first of the FORMS, the fullest first, that takes two lines at most.
+
+    The last one where none does.
+    """
+    said = ""
+    for said in forms:
+        if lines(said) <= MOST_LINES:
+            break
+    return said
+
+
+def _fewer(said: Sequence[str], *, between: str) -> Iterator[str]:
+    """Return a list with fewer and fewer items named, one at least; says how many."""
+    for shown in range(len(said), 0, -1):
+        left = len(said) - shown
+        more = f"{between}and {left} more" if left else ""
+        yield between.join(said[:shown]) + more
+
+
 def _doing(found: Review) -> Answer:
     done, due = found.streaks.adherence(found.first)
     figures = {
@@ -128,40 +161,74 @@ def period_named(found: Review) -> str:
 
 def _better(found: Review) -> Answer:
     """Say what could be held now and then; the overhead angle likewise."""
-    told = [one for one in found.exercises if one.progress is not None]
+    told = [
+        (one.brief_name, one.progress)
+        for one in found.exercises
+        if one.progress is not None
+    ]
+    angle = briefly(found.angle_checks)
     figures: dict[str, Any] = {
-        "exercises": [_progress_figures(one.progress) for one in told if one.progress],
-        "overhead_angle": angle_line(found),
+        "exercises": [_progress_figures(progress) for _, progress in told],
+        "overhead_angle": angle,
     }
-    said = [_progress_said(one, one.progress) for one in told if one.progress]
-    holds = (
-        f"Could be held, with an 80 % range: {'; '.join(said)}."
-        if said
-        else "What could be held can't be told yet: none of the planned exercises was"
-        " trained."
+    if not told:
+        return Answer(
+            Question.BETTER,
+            "What could be held can't be told yet: none of the planned exercises was"
+            f" trained. {angle}",
+            figures,
+        )
+    forms = _could_hold(told, found.angle_checks)
+    return Answer(Question.BETTER, _first_that_fits(forms), figures)
+
+
+def _could_hold(
+    told: Sequence[tuple[str, Progress]], checks: Sequence[AngleCheck]
+) -> Iterator[str]:
+    """Say what could be held, from the fullest form on."""
+    angle, bare = briefly(checks), briefly(checks, pose=False)
+    at_length = "; ".join(
+        f"{exercise} {_range_said(progress.now)}, {_since(progress, at_length=True)}"
+        for exercise, progress in told
     )
-    return Answer(Question.BETTER, f"{holds} {angle_line(found)}", figures)
+    yield f"Could be held, with an 80 % range: {at_length}. {angle}"
+    yield f"Could be held: {at_length}. {angle}"
+    together = _by_verdict(told, was=True)
+    yield f"Could be held: {together}. {angle}"
+    yield f"Could be held: {together}. {bare}"
+    for shown in range(len(told), 0, -1):
+        more = f"; and {len(told) - shown} more" if shown < len(told) else ""
+        yield f"Could be held: {_by_verdict(told[:shown])}{more}. {bare}"
 
 
-def angle_line(found: Review) -> str:
-    """Say in a line whether the shoulder itself opens."""
-    return briefly(found.angle_checks)
+def _by_verdict(told: Sequence[tuple[str, Progress]], *, was: bool = False) -> str:
+    """Say exercises of the same verdict together; WAS: and what it was before."""
+    found: dict[str, list[str]] = {}
+    for exercise, progress in told:
+        held = f"{exercise} {_range_said(progress.now)}"
+        if was and progress.then and progress.direction is not Direction.UNKNOWN:
+            held += f" from {progress.then.shown[1]}"
+        found.setdefault(_since(progress), []).append(held)
+    return "; ".join(f"{', '.join(held)}: {verdict}" for verdict, held in found.items())
 
 
-def _progress_said(one: ExerciseReview, progress: Progress) -> str:
-    now = f"{one.brief_name} {_range_said(progress.now)}"
+def _since(progress: Progress, *, at_length: bool = False) -> str:
+    """Say whether that is more than it was; AT LENGTH: with what it was."""
     then = progress.then
-    if then is None:
-        return f"{now}, up or down can't be told yet"
-    since = f"{words.month_name(then.on)} ({_range_said(then)})"
-    if progress.direction is Direction.UNKNOWN:
-        return f"{now}, can't be told from {since}"
-    return f"{now}, {progress.direction.value} since {since}"
+    unknown = progress.direction is Direction.UNKNOWN
+    if then is None or (unknown and not at_length):
+        return "up or down can't be told yet"
+    was = words.month_name(then.on)
+    if at_length:
+        was += f"'s {_range_said(then)}"
+    if unknown:
+        return f"can't be told from {was}"
+    return f"{progress.direction.value} since {was}"
 
 
 def _range_said(held: CouldHold) -> str:
     low, middle, high = held.shown
-    return f"{middle} s, {low} to {high}"
+    return f"{middle} s ({low}–{high})"
 
 
 def _progress_figures(progress: Progress) -> dict[str, Any]:
@@ -208,12 +275,13 @@ def _felt(found: Review) -> Answer:
     often = sorted(block.marks[None], key=lambda mark: -mark.sessions)[:MOST_SITES]
     where = ", ".join(f"{name(mark.site)} {mark.sessions}" for mark in often)
     last = "" if block is found.felt[-1] else f" up to {_last_day(block)}"
-    parts = [f"Of {block.sessions} sessions in four weeks{last}: {where}."]
-    parts += [one_sided_in_short(one) for one in sided[:2]] or [_no_side(block)]
-    parts += turning_up_in_short(found.felt)
-    if len(parts) < 3 and len(found.felt) > 1:
+    named = f"Of {block.sessions} sessions in four weeks{last}: {where}."
+    sides = [one_sided_in_short(one, found.last) for one in sided[:2]]
+    parts = [*(sides or [_no_side(block)]), *turning_up_in_short(found.felt)]
+    if len(parts) < 2 and len(found.felt) > 1:
         parts.append(moved(found.felt))
-    return Answer(Question.FELT, " ".join(part for part in parts if part), figures)
+    forms = (" ".join([named, *parts[:most]]) for most in range(len(parts), 0, -1))
+    return Answer(Question.FELT, _first_that_fits(forms), figures)
 
 
 def _newest(found: Sequence[Block]) -> Block | None:
@@ -255,24 +323,74 @@ def _hurts(found: Review) -> Answer:
     if not pains:
         says = f"No pain was noted in {period_named(found)}."
         return Answer(Question.HURTS, says, figures)
+    forms = _pains_said(found, open_ones, over)
+    return Answer(Question.HURTS, _first_that_fits(forms), figures, bool(open_ones))
+
+
+def _pains_said(
+    found: Review, open_ones: Sequence[PainAt], over: Sequence[PainAt]
+) -> Iterator[str]:
+    """Say every pain, from the fullest form on; the open ones are the last to go."""
     parts = []
     if open_ones:
         parts.append(f"Open: {'; '.join(_pain_said(one, found) for one in open_ones)}.")
     if over:
         parts.append(f"Gone: {'; '.join(_pain_said(one, found) for one in over)}.")
-    sided = [one_sided_in_short(one) for one in found.one_sided if one.hurt]
-    return Answer(
-        Question.HURTS, " ".join([*parts, *sided[:1]]), figures, bool(open_ones)
+    sided = [one for one in found.one_sided if one.hurt]
+    yield " ".join(
+        [*parts, *(one_sided_in_short(one, found.last) for one in sided[:1])]
     )
+    gone = [f"{named(one.place)} ({_span(one)})" for one in over]
+    in_all = [f"{words.count(len(over), 'other')} gone"] if over else []
+    for told_gone in ([f"gone: {', '.join(gone)}"] if gone else [], in_all):
+        yield _sentence([*_by_exercise(found, open_ones, sided), *told_gone])
+    places = [f"{named(one.place)} ({_span(one)})" for one in open_ones]
+    for said in _fewer(places, between=", "):
+        yield _sentence([f"open: {said}", *in_all])
+    for said in _fewer(gone if not open_ones else [], between=", "):
+        yield _sentence([f"gone: {said}"])
+
+
+def _sentence(parts: Sequence[str]) -> str:
+    return f"{_capital('; '.join(parts))}."
+
+
+def _by_exercise(
+    found: Review, pains: Sequence[PainAt], sided: Sequence[OneSided]
+) -> list[str]:
+    """Say the open pains of each exercise together, with the sides' count."""
+    by_exercise: dict[str, list[str]] = {}
+    for one in pains:
+        counts = [
+            f", {each.side} {max(each.left, each.right)} to"
+            f" {min(each.left, each.right)}: more than chance"
+            for each in sided[:1]
+            if each.last == found.last and each.site is one.place[1]
+        ]
+        said = f"{named(one.place)} ({_span(one)}{''.join(counts)})"
+        by_exercise.setdefault(_exercises_of(one, found), []).append(said)
+    return [
+        f"open in {exercises}: {', '.join(said)}"
+        for exercises, said in by_exercise.items()
+    ]
+
+
+def _span(pain: PainAt) -> str:
+    """Say on how many days, and the last one: ``6 days, last 23 Nov``."""
+    last = day_and_month(pain.days[-1], brief=True)
+    if len(pain.days) == 1:
+        return last
+    return f"{len(pain.days)} days, last {last}"
+
+
+def _exercises_of(pain: PainAt, found: Review) -> str:
+    known = (brief_name_of(found.plan, one.exercise) for one in pain.noted)
+    return words.listed(list(dict.fromkeys(known)))
 
 
 def _pain_said(pain: PainAt, found: Review) -> str:
     last = pain.noted[-1]
-    in_it = words.listed(
-        list(
-            dict.fromkeys(brief_name_of(found.plan, one.exercise) for one in pain.noted)
-        )
-    )
+    in_it = _exercises_of(pain, found)
     back = ", it came back" if pain.came_back else ""
     gone = "" if last.gone_on is None else f", gone on {day_and_month(last.gone_on)}"
     went_on = (
@@ -317,10 +435,20 @@ def _next(found: Review) -> Answer:
     }
     if not found.suggestions:
         return Answer(Question.NEXT, "Nothing is planned.", figures)
-    monday = found.suggestions[0].week.monday
-    said = "; ".join(_suggested(found, one) for one in found.suggestions)
-    says = f"The week of {day_and_month(monday)}: {said}."
-    return Answer(Question.NEXT, says, figures)
+    return Answer(Question.NEXT, _first_that_fits(_targets_said(found)), figures)
+
+
+def _targets_said(found: Review) -> Iterator[str]:
+    """Say next week's targets, from the fullest form on; the reasons go last."""
+    monday = day_and_month(found.suggestions[0].week.monday)
+    said = [_suggested(found, one) for one in found.suggestions]
+    yield f"The week of {monday}: {'; '.join(said)}."
+    for chances in (True, False):
+        said = [_suggested_briefly(found, one, chances) for one in found.suggestions]
+        yield f"Week of {monday}: {'; '.join(said)}."
+    targets = [_target_said(found, one) for one in found.suggestions]
+    for fewer in _fewer(targets, between=", "):
+        yield f"Week of {monday}: {fewer}."
 
 
 RULE_WORDS = {
@@ -329,7 +457,7 @@ RULE_WORDS = {
     Rule.START: "the first session of it",
     Rule.PAIN: "pain keeps it from rising",
     Rule.AWAY: "back after a break",
-    Rule.TOO_MUCH: "sets under 80 % of the target twice running",
+    Rule.TOO_MUCH: "sets under 80 % of it twice running",
     Rule.HARD: "RPE 9 or more twice running",
     Rule.MOVE_ON: "the cap was kept easily twice running",
     Rule.AT_CAP: "at the cap",
@@ -340,17 +468,36 @@ RULE_WORDS = {
 """Why, in a few words; the whole reasons stand with next week."""
 
 
-def _suggested(found: Review, one: Suggestion) -> str:
-    exercise = brief_name_of(found.plan, one.exercise)
-    why = RULE_WORDS[one.rule]
-    if one.target_s is None:
-        return f"{exercise} rests: {why}"
+HELD_BACK = "a step is more likely missed than made"
+"""Why a step that the rules allow isn't taken."""
+
+
+def _why(one: Suggestion) -> str:
     held_back = one.rule is Rule.STEP and one.change is Change.SAME
-    if held_back:
-        why += ", but the step is more likely missed than made"
+    return HELD_BACK if held_back else RULE_WORDS[one.rule]
+
+
+def _suggested(found: Review, one: Suggestion) -> str:
+    target = _target_said(found, one)
+    if one.target_s is None:
+        return f"{target}: {_why(one)}"
     chance = "" if one.chance is None else f", chance {words.chance(one.chance)}"
-    target = f"{exercise} {one.sets} × {words.seconds(one.target_s)}"
-    return f"{target}, {change_said(one)}: {why}{chance}"
+    return f"{target}, {change_said(one)}: {_why(one)}{chance}"
+
+
+def _suggested_briefly(found: Review, one: Suggestion, chances: bool) -> str:
+    why = _why(one)
+    if chances and one.chance is not None:
+        why += f", chance {words.chance(one.chance)}"
+    change = change_in_short(one)
+    return f"{_target_said(found, one)}{change and f', {change}'} ({why})"
+
+
+def _target_said(found: Review, one: Suggestion) -> str:
+    exercise = brief_name_of(found.plan, one.exercise)
+    if one.target_s is None:
+        return f"{exercise} rests"
+    return f"{exercise} {one.sets} × {words.seconds(one.target_s)}"
 
 
 def change_said(one: Suggestion) -> str:
@@ -369,6 +516,15 @@ def change_said(one: Suggestion) -> str:
             return "to start with"
         case _:
             return "as before"
+
+
+def change_in_short(one: Suggestion) -> str:
+    """Say what happens to the target: ``up 5 s``; nothing where it stays."""
+    if one.target_s is None or one.change in (Change.SAME, Change.START):
+        return ""
+    if one.from_exercise or one.change is Change.MOVE_ON:
+        return change_said(one)
+    return f"{one.change.value} {words.seconds(abs(one.target_s - one.current_s))}"
 
 
 def _capital(text: str) -> str:

@@ -30,18 +30,23 @@ RPE_SAME = 0.5
 """A median RPE that moved less than this is unchanged (our choice: its own grain)."""
 
 
-def day_and_month(day: date) -> str:
-    """Say a date whose year is plain: ``4 March``."""
-    return f"{day.day} {month_name(day)}"
+def day_and_month(day: date, *, brief: bool = False) -> str:
+    """Say a date whose year is plain: ``4 March``; BRIEF: ``4 Mar``."""
+    month = month_name(day)
+    return f"{day.day} {month[:3] if brief else month}"
 
 
-def one_sided_in_short(one: OneSided) -> str:
-    """Say that four weeks are one-sided: ``Mostly the left wrist: 6 to 0.``"""
+def one_sided_in_short(one: OneSided, running: IsoWeek) -> str:
+    """Say that four weeks are one-sided; up to when, where it isn't the RUNNING week.
+
+    As in ``Felt in the left lats, 6 to 0: more than chance.``
+    """
     more, fewer = max(one.left, one.right), min(one.left, one.right)
     what = "Hurts" if one.hurt else "Felt"
+    when = "" if one.last == running else f" up to {day_and_month(one.last.sunday)}"
     return (
         f"{what} in the {one.side} {one.site.value.replace('-', ' ')}, {more} to"
-        f" {fewer}: more than chance."
+        f" {fewer}{when}: more than chance."
     )
 
 
