@@ -216,7 +216,9 @@ def _since(progress: Progress, *, at_length: bool = False) -> str:
     """Say whether that is more than it was; AT LENGTH: with what it was."""
     then = progress.then
     unknown = progress.direction is Direction.UNKNOWN
-    if then is None or (unknown and not at_length):
+    if unknown and not at_length:
+        return "can't be told yet"
+    if then is None:
         return "up or down can't be told yet"
     was = words.month_name(then.on)
     if at_length:
