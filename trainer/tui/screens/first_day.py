@@ -55,11 +55,12 @@ ANSWERS_WIDTH = 24
 
 
 def questions(
-    answers: Mapping[str, str], *, on: date, planned: bool = False
+    answers: Mapping[str, str], *, on: date, planned: bool = False, asked: str = ""
 ) -> list[Field]:
     """Give the questions with what was answered before; those that apply.
 
-    With a plan there already (PLANNED), its exercises stay; that is said.
+    With a plan there already (PLANNED), its exercises stay; that is said. ASKED is the
+    open question of safety that is pointed at.
     """
     return [
         *(
@@ -68,6 +69,7 @@ def questions(
                 label=each.asks,
                 value=_word(answers, each.key),
                 choices=_YES_NO,
+                warning=open_warning(each.key) if each.key == asked else "",
             )
             for each in QUESTIONS
             if applies(each.key, answers)
@@ -106,16 +108,11 @@ def _press_field(answers: Mapping[str, str], *, on: date, planned: bool) -> Fiel
     )
 
 
-def open_note(key: str) -> Note:
+def open_warning(key: str) -> str:
     """Say that a question of safety is open, and what leaving it comes to."""
-    careful = QUESTION_OF[key].careful
-    return note(
-        "Still open",
-        styled(
-            "The marked question isn't answered. Answer it, or press the same key again"
-            f" to leave it open: then the careful way is taken, {careful}.",
-            "bold $text-warning",
-        ),
+    return (
+        "Not answered. Answer it, or press the same key again to leave it open:"
+        f" then the careful way is taken, {QUESTION_OF[key].careful}."
     )
 
 
@@ -181,16 +178,20 @@ class FirstDayScreen(Page[FirstDayDone | None]):
             self._press = event.value
         self._asked = ""
         self._left.discard(event.key)
-        planned = self.trainer.store.has_plan()
-        answers = self._answers() | {PRESS: self._press}
-        event.fields.show(questions(answers, on=self._today, planned=planned))
+        self._show_questions(self._answers() | {PRESS: self._press})
         await self._show_outcome()
+
+    def _show_questions(self, answers: Mapping[str, str]) -> None:
+        """Ask what applies after ANSWERS, with a warning where one is left open."""
+        corner = "still open; again: the careful way" if self._asked else ""
+        self.query_one("#corner", Static).update(plain(corner))
+        planned = self.trainer.store.has_plan()
+        self.query_one(FieldList).show(
+            questions(answers, on=self._today, planned=planned, asked=self._asked)
+        )
 
     async def _show_outcome(self) -> None:
         plan = self._plan()
-        # A narrow window may not reach down to the note: the corner says it as well.
-        corner = "still open; again: the careful way" if self._asked else ""
-        self.query_one("#corner", Static).update(plain(corner))
         about = note(
             "A test",
             "Instead of starting there: hold each once, until one breath is left (a"
@@ -198,13 +199,7 @@ class FirstDayScreen(Page[FirstDayDone | None]):
             " is where you start.",
             quiet=True,
         )
-        await self.query_one("#outcome", Sheet).show(
-            [
-                *([open_note(self._asked)] if self._asked else []),
-                plan_note(plan),
-                about,
-            ]
-        )
+        await self.query_one("#outcome", Sheet).show([plan_note(plan), about])
 
     @property
     def _today(self) -> date:
@@ -252,8 +247,8 @@ class FirstDayScreen(Page[FirstDayDone | None]):
             (key for key in still_open(self._answers()) if key not in self._left), ""
         )
         if self._asked:
+            self._show_questions(self._answers())
             fields.mark(self._asked)
-            await self._show_outcome()
         return not self._asked
 
     async def action_make(self) -> None:

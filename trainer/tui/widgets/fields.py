@@ -55,6 +55,8 @@ class Field:
     first: float | None = None
     """Where an empty number is counted from when it is first changed."""
     hint: str = ""
+    warning: str = ""
+    """What has to be seen before the screen goes on; drawn right below a question."""
     empty: str = "–"
     """What an empty value is called."""
 
@@ -255,6 +257,9 @@ class FieldList(Widget, can_focus=True):
         asked = styled(field.label, "bold" if here else "").wrap(left_width)
         if field.hint:
             asked = [*asked, *styled(field.hint, "$text-muted").wrap(left_width)]
+        if field.warning:
+            warning = styled(field.warning, "bold $text-warning")
+            asked = [*asked, *warning.wrap(left_width)]
         answer_width = self._answers_width - 2
         answers = styled(field.shown, "bold reverse" if here else "").wrap(answer_width)
         rows = []
@@ -279,17 +284,18 @@ class FieldList(Widget, can_focus=True):
         self._at = at
         self.refresh()
         self.refresh_bindings()
-        self._keep_in_view()
+        self.call_after_refresh(self._keep_in_view)
         self.post_message(self.Marked(self, self._fields[self._at].key))
 
     def _keep_in_view(self) -> None:
-        """Turn the page so far that the marked line is on it, no further."""
+        """Turn the page so far that the marked field is on it, whole, and no further."""
         page = next((a for a in self.ancestors if isinstance(a, VerticalScroll)), None)
         if page is None or self._at >= len(self._tops):
             return
-        line = self.region.y + self._tops[self._at]
-        above = line - page.region.y
-        below = line - (page.region.bottom - 2)
+        ends = [*self._tops[1:], self.size.height]
+        above = self.region.y + self._tops[self._at] - page.region.y
+        below = self.region.y + ends[self._at] - (page.region.bottom - 1)
+        below = min(below, above)  # a field taller than the page begins on it
         if above < 0 or below > 0:
             page.scroll_relative(y=above if above < 0 else below, animate=False)
 
