@@ -37,7 +37,7 @@ from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.fields import Field, FieldList
-from trainer.tui.widgets.sheet import Note, Sheet, note, plain, styled
+from trainer.tui.widgets.sheet import Note, Sheet, note, plain
 
 _YES_NO = (("", "not answered"), (NO, "no"), (YES, "yes"))
 

@@ -288,7 +288,7 @@ class FieldList(Widget, can_focus=True):
         self.post_message(self.Marked(self, self._fields[self._at].key))
 
     def _keep_in_view(self) -> None:
-        """Turn the page so far that the marked field is on it, whole, and no further."""
+        """Turn the page so far that the marked field is on it whole, no further."""
         page = next((a for a in self.ancestors if isinstance(a, VerticalScroll)), None)
         if page is None or self._at >= len(self._tops):
             return
