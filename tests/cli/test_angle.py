@@ -310,3 +310,67 @@ def test_the_page_of_how_to_is_one_command_away(cli: Cli) -> None:
 
     for said in ("three metres away", "Guarded:", "Free:", "Stop at pain"):
         assert said in out
+
+
+class TestPhotosOnThePage:
+    """``trainer review --html FILE --photos PHOTO``."""
+
+    @pytest.fixture
+    def photo(self, cli: Cli, tmp_path: Path) -> Path:
+        """Return a photo that was marked."""
+        path, truth = saved(tmp_path, (1600, 1200), 165.0)
+        cli.ok("angle", "add", str(path), *_points(truth))
+        return path
+
+    def test_no_photo_is_there_unasked(self, cli: Cli, photo: Path) -> None:
+        """Nor may the page load one."""
+        page = cli.ok("review", "--html", "-").out
+
+        assert photo.exists()
+        assert "<img" not in page
+        assert "img-src" not in page
+
+    def test_one_that_is_asked_for_is_in_the_page_itself(
+        self, cli: Cli, photo: Path
+    ) -> None:
+        """Nothing is fetched; a photo without a mask is said to have none."""
+        bare = cli("review", "--html", "-", "--photos", str(photo))
+        masked = cli.ok(
+            "review", "--html", "-", "--photos", str(photo), "--mask", "700,300,60"
+        ).out
+
+        assert 1 == masked.count('<img src="data:image/jpeg;base64,')
+        assert "img-src data:" in masked
+        assert str(photo.parent) not in masked
+        assert "No mask is on reach.png: a face in it can be seen." in bare.err
+        assert bare.out != masked
+
+    @pytest.mark.parametrize(
+        ("options", "says"),
+        [
+            (("--photos", "{}"), "--photos goes with --html and one trainee"),
+            (("--html", "-", "--photos", "no.jpg"), "there is no photo no.jpg"),
+            (("--html", "-", "--mask", "1,2,3"), "There is no photo 1 for the mask"),
+            (
+                ("--html", "-", "--photos", "{}", "--mask", "2:1,2,3"),
+                "There is no photo 2 for the mask",
+            ),
+            (
+                ("--html", "-", "--photos", "{}", "--mask", "1,2"),
+                "'1,2' is no mask",
+            ),
+            (
+                ("--html", "-", "--photos", "{}", "--mask", "9000,2,3"),
+                "lies outside reach.png",
+            ),
+        ],
+    )
+    def test_what_makes_no_sense_is_refused(
+        self, cli: Cli, photo: Path, options: tuple[str, ...], says: str
+    ) -> None:
+        """With what would."""
+        answer = cli("review", *(each.format(photo) for each in options))
+
+        assert 2 == answer.code
+        assert says in answer.err
+        assert "" == answer.out

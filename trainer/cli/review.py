@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import shutil
 import sys
 import tempfile
@@ -20,19 +21,41 @@ from trainer.cli.context import (
     pass_context,
     write_file,
 )
+from trainer.cli.options import Parsed
 from trainer.errors import ExitCode, UsageError
 
 if TYPE_CHECKING:
     from trainer.core.charts.canvas import Glyphs
     from trainer.core.review.review import Review
+    from trainer.report.photos import Mask, PagePhoto
     from trainer.store import Store
 
 NARROWEST, WIDEST = 60, 120
 """Columns that a picture is drawn in, whatever the terminal says."""
 PICTURE_ROWS = 14
 MOST_WEEKS = 2000
+LARGEST_MASK_PX = 20_000
 SQLITE = b"SQLite format 3\0"
 """How a data file begins (SQLite's documentation, "Database File Format", 1.3.1)."""
+
+
+def parse_mask(text: str) -> tuple[int, Mask]:
+    """Read ``X,Y,R`` in pixels, and before it ``N:`` for the Nth photo."""
+    from trainer.core.angle.landmarks import Point
+    from trainer.report.photos import Mask
+
+    number, colon, disk = text.rpartition(":")
+    try:
+        x, y, radius = (float(part) for part in disk.split(","))
+        photo = int(number) if colon else 1
+    except ValueError:
+        x = y = radius = math.nan
+        photo = 1
+    if not (math.isfinite(x) and math.isfinite(y) and 0 < radius <= LARGEST_MASK_PX):
+        raise UsageError(
+            f"{text[:40]!r} is no mask", "Write it as X,Y,R in pixels: 812,310,150"
+        )
+    return photo, Mask(Point(x, y), radius)
 
 
 @click.command("review")
@@ -52,6 +75,22 @@ SQLITE = b"SQLite format 3\0"
     metavar="FILE",
     help="Write one page for a coach: nothing fetched, no script, printable.",
 )
+@click.option(
+    "--photos",
+    multiple=True,
+    type=click.Path(path_type=Path),
+    metavar="PHOTO",
+    help="Put this photo of an angle check on the page, small and without what else its"
+    " file says. May be given again.",
+)
+@click.option(
+    "--mask",
+    "masks",
+    multiple=True,
+    type=Parsed("mask", parse_mask),
+    metavar="[N:]X,Y,R",
+    help="Cover a face on the Nth photo (1): its middle and radius, in pixels.",
+)
 @click.option("--yes", is_flag=True, help="Replace a page that is there.")
 @db_option
 @pass_context
@@ -63,6 +102,8 @@ def review_command(
     short: bool,
     as_json: bool,
     html_file: Path | None,
+    photos: tuple[Path, ...],
+    masks: tuple[tuple[int, Mask], ...],
     yes: bool,
 ) -> int:
     """What the weeks of holds say.
@@ -71,6 +112,8 @@ def review_command(
     hurts, what is next. Then the pictures, each with a sentence that says what it
     shows: days and weeks, kept against target with its RPE, time overhead, when each
     cap is likely to be reached, where the stretch was felt, and every pain.
+
+    On the page there is no photo unless one is asked for by --photos.
 
     FILE is somebody's data file or export, for a coach; of more than one the five
     answers of each. They are only read, and nothing is merged.
@@ -85,6 +128,7 @@ def review_command(
             "--short goes with neither --json nor --html",
             "Both of them begin with the five answers anyway",
         )
+    _refuse_photos(files, photos, masks, html_file)
     if html_file is not None and str(html_file) != "-":
         may_write(html_file, replace=yes)
     today = context.clock.wall().date()
@@ -109,7 +153,7 @@ def review_command(
 
         output.document(review_as_dict(found))
     elif html_file is not None:
-        _write_page(found, html_file, replace=yes)
+        _write_page(found, _shown_photos(found, photos, masks), html_file, replace=yes)
     else:
         _show(found, context)
     return ExitCode.DONE
@@ -183,10 +227,59 @@ def _show_group(
     return ExitCode.DONE
 
 
-def _write_page(found: Review, path: Path, *, replace: bool) -> None:
+def _refuse_photos(
+    files: Sequence[Path],
+    photos: Sequence[Path],
+    masks: Sequence[tuple[int, Mask]],
+    html_file: Path | None,
+) -> None:
+    """Refuse photos that have no page to stand on, and masks that have no photo."""
+    if not (photos or masks):
+        return
+    from trainer.report.photos import MOST_PHOTOS
+
+    if photos and (html_file is None or len(files) > 1):
+        raise UsageError("--photos goes with --html and one trainee", "Add --html FILE")
+    if len(photos) > MOST_PHOTOS:
+        raise UsageError(
+            f"{len(photos)} photos are too many for a page",
+            f"Give {MOST_PHOTOS} at most",
+        )
+    for number, _ in masks:
+        if not 1 <= number <= len(photos):
+            raise UsageError(
+                f"There is no photo {number} for the mask",
+                "N counts the --photos from 1, in the order in which they are given",
+            )
+
+
+def _shown_photos(
+    found: Review, photos: Sequence[Path], masks: Sequence[tuple[int, Mask]]
+) -> tuple[PagePhoto, ...]:
+    """Return the photos for the page; of one without a mask it is said."""
+    if not photos:
+        return ()
+    from trainer.photo.reading import OpenPhoto
+    from trainer.report.photos import Given, page_photos
+
+    given = []
+    for number, path in enumerate(photos, start=1):
+        own = tuple(mask for photo, mask in masks if photo == number)
+        given.append(Given(OpenPhoto(path), own))
+        if not own:
+            diagnostics.warning(
+                f"No mask is on {given[-1].photo.name}: a face in it can be seen."
+                f" --mask {number}:X,Y,R puts one there."
+            )
+    return page_photos(given, found.angle_checks)
+
+
+def _write_page(
+    found: Review, photos: Sequence[PagePhoto], path: Path, *, replace: bool
+) -> None:
     from trainer.report.page import render_page
 
-    _write_text(render_page(found), path, replace=replace)
+    _write_text(render_page(found, photos), path, replace=replace)
 
 
 def _write_text(page: str, path: Path, *, replace: bool) -> None:

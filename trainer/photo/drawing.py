@@ -1,14 +1,15 @@
-"""Lines and marks drawn into a picture of a photo, for screens that show pictures.
+"""Lines, marks and masks drawn into a picture of a photo.
 
 On half blocks the same marks are dots (``core.angle.lines``). Here they are drawn on as
-many pixels as the terminal has, so that the photo is seen beside them.
+many pixels as the terminal or the page has, so that the photo is seen beside them. What
+comes out holds pixels alone: nothing else that the file says goes along.
 """
 
 from __future__ import annotations
 
 import io
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from trainer.core.angle.landmarks import Point
@@ -19,6 +20,18 @@ if TYPE_CHECKING:
 
 Rgb = tuple[int, int, int]
 Place = tuple[float, float]
+INKS: Mapping[LineInk, Rgb] = {
+    LineInk.SHADE: (20, 23, 26),
+    LineInk.TRUNK: (86, 180, 233),
+    LineInk.ARM: (240, 228, 66),
+    LineInk.RING: (255, 255, 255),
+    LineInk.CURSOR: (230, 159, 0),
+}
+"""Of Okabe and Ito's palette; on a photo none is ever safe alone, hence the shapes."""
+MASK: Rgb = (104, 108, 112)
+BEYOND_PX = 3
+"""How much wider than asked a mask is: a scaled pixel takes in its neighbours."""
+JPEG_QUALITY = 80
 RING, CROSS = 1.5, (1.5, 4.5)
 """In dots of the half blocks, so that both kinds of screen look alike."""
 WIDTH = 0.4
@@ -29,7 +42,6 @@ def png_over(
     size: tuple[int, int],
     rgb: bytes,
     over: Overlay,
-    inks: Mapping[LineInk, Rgb],
     *,
     place: Callable[[Point], Place],
     dot_px: int,
@@ -42,24 +54,53 @@ def png_over(
         size: pixels across and down.
         rgb: three bytes for each, row by row.
         over: lines and marks.
-        inks: the colours.
         place: where in the picture a place of the lines and marks lies.
         dot_px: pixels of the picture in a dot of the half blocks.
     """
     from PIL import Image
 
     image = Image.frombytes("RGB", size, rgb)
-    _draw_over(image, over, inks, place, dot_px)
+    _draw_over(image, over, place, dot_px)
     written = io.BytesIO()
     # Quickly rather than small: it goes to the terminal at each key.
     image.save(written, "PNG", compress_level=1)
     return written.getvalue()
 
 
+def jpeg_over(
+    size: tuple[int, int],
+    rgb: bytes,
+    over: Overlay,
+    *,
+    place: Callable[[Point], Place],
+    dot_px: int,
+    masks: Sequence[tuple[Place, float]] = (),
+) -> bytes:
+    """Return a picture as a JPEG file, with masks and, above them, OVER drawn into it.
+
+    Args:
+        size: pixels across and down.
+        rgb: three bytes for each, row by row.
+        over: lines and marks.
+        place: where in the picture a place of the lines and marks lies.
+        dot_px: pixels of the picture in a dot of the half blocks.
+        masks: where the middle of each lies in the picture, and its radius in pixels.
+    """
+    from PIL import Image, ImageDraw
+
+    image = Image.frombytes("RGB", size, rgb)
+    pen = ImageDraw.Draw(image)
+    for at, radius in masks:
+        pen.ellipse(_about(at, radius + BEYOND_PX), fill=MASK)
+    _draw_over(image, over, place, dot_px)
+    written = io.BytesIO()
+    image.save(written, "JPEG", quality=JPEG_QUALITY)
+    return written.getvalue()
+
+
 def _draw_over(
     image: Image.Image,
     over: Overlay,
-    inks: Mapping[LineInk, Rgb],
     place: Callable[[Point], Place],
     dot_px: int,
 ) -> None:
@@ -73,7 +114,7 @@ def _draw_over(
     beneath = [image.crop(box) for box in open_]
     for edge in (True, False):
         for each in over.strokes:
-            colour = inks[LineInk.SHADE if edge else each.ink]
+            colour = INKS[LineInk.SHADE if edge else each.ink]
             for start, end in _parts(each, place, dot_px):
                 pen.line((*start, *end), fill=colour, width=width + 2 * edge)
     for box, seen in zip(open_, beneath, strict=True):
@@ -81,10 +122,10 @@ def _draw_over(
     for edge in (True, False):
         broad = width + 2 * edge
         for each_ring in over.rings:
-            colour = inks[LineInk.SHADE if edge else LineInk.RING]
+            colour = INKS[LineInk.SHADE if edge else LineInk.RING]
             _ring(pen, place(each_ring), RING * dot_px, colour, broad)
         if over.cross is not None:
-            colour = inks[LineInk.SHADE if edge else LineInk.CURSOR]
+            colour = INKS[LineInk.SHADE if edge else LineInk.CURSOR]
             _cross(pen, place(over.cross), dot_px, colour, broad)
 
 

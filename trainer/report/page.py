@@ -42,6 +42,7 @@ from trainer.report.drawings import (
     pain_drawing,
     weekly_drawing,
 )
+from trainer.report.photos import PagePhoto
 from trainer.report.shapes import Drawing
 
 ORDER_WORDS = {
@@ -93,9 +94,10 @@ def render_group(group: Sequence[tuple[str, Review]]) -> str:
     return _environment().get_template("group.html").render(group=told).lstrip()
 
 
-def render_page(found: Review) -> str:
-    """Give the whole page as HTML."""
-    return _environment().get_template("review.html").render(_values(found)).lstrip()
+def render_page(found: Review, photos: Sequence[PagePhoto] = ()) -> str:
+    """Give the whole page as HTML; no photo is on it but PHOTOS."""
+    values = _values(found) | {"photos": photos}
+    return _environment().get_template("review.html").render(values).lstrip()
 
 
 def _environment() -> Environment:

@@ -13,7 +13,13 @@ from tests.photo.robot import next_keys
 from tests.photo.stick import draw, landmarks_on, saved
 from tests.tui.desk import clock_at, frame, made_app, made_store, settle
 from trainer.core.angle.check import AngleCheck, Photo, Position, Reach, When
-from trainer.core.angle.compare import HIP, SHOULDER, Window, outline
+from trainer.core.angle.compare import (
+    HIP,
+    SHOULDER,
+    Window,
+    outline,
+    over_turned,
+)
 from trainer.core.angle.figures import measure
 from trainer.core.angle.landmarks import Facing, Landmarks
 from trainer.core.clock import ManualClock
@@ -205,7 +211,9 @@ class TestThenAndNowByPhotos:
             marked = landmarks_on((1600, 1200), 165.0, lean_deg=25, facing=facing)
             path = tmp_path / f"{facing}.png"
             draw(marked, (1600, 1200)).save(path)
-            dots, _ = turned_dots(OpenPhoto(path).whole(), marked, 150, 200)
+            dots, _ = turned_dots(
+                OpenPhoto(path).whole(), over_turned(marked), marked, (150, 200)
+            )
             window = Window(150, 200)
             for place in (HIP, SHOULDER, outline(marked).arm_end):
                 red, green, blue = dots.at(*window.dot(place))

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from trainer.core.angle.check import AngleCheck
 from trainer.core.angle.figures import Figures, front
 from trainer.core.angle.landmarks import Landmarks, Point
-from trainer.core.angle.lines import line
+from trainer.core.angle.lines import LineInk, Overlay, Stroke, line
 from trainer.core.charts.canvas import UNICODE, Canvas, Glyphs, Ink, Picture
 
 
@@ -86,6 +86,21 @@ def lines(then: Outline, now: Outline) -> Iterator[Line]:
         yield Line(SHOULDER, one.arm_end, what)
         if one.rib is not None:
             yield Line(Point(0.0, one.rib.y), one.rib, what)
+
+
+def over_turned(own: Landmarks, other: Landmarks | None = None) -> Overlay:
+    """Return the lines over one of two photos, in the trunk's frame.
+
+    The trunk and the own arm are whole; the other photo's arm is dotted.
+    """
+    strokes = [
+        Stroke(HIP, SHOULDER, LineInk.TRUNK),
+        Stroke(SHOULDER, outline(own).arm_end, LineInk.ARM),
+    ]
+    if other is not None:
+        end = outline(other).arm_end
+        strokes.insert(1, Stroke(SHOULDER, end, LineInk.ARM, dotted=True))
+    return Overlay(tuple(strokes))
 
 
 LEFT, RIGHT, BOTTOM, TOP = -0.75, 0.75, -0.1, 1.9

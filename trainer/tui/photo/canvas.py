@@ -17,6 +17,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from trainer.core.angle.lines import Dot, LineInk
+from trainer.photo.drawing import INKS, Rgb
 from trainer.tui.photo.graphics import (
     MOST_CELLS,
     Graphics,
@@ -28,15 +29,6 @@ from trainer.tui.photo.graphics import (
     number_as_rgb,
 )
 
-Rgb = tuple[int, int, int]
-INKS: Mapping[LineInk, Rgb] = {
-    LineInk.SHADE: (20, 23, 26),
-    LineInk.TRUNK: (86, 180, 233),
-    LineInk.ARM: (240, 228, 66),
-    LineInk.RING: (255, 255, 255),
-    LineInk.CURSOR: (230, 159, 0),
-}
-"""Of Okabe and Ito's palette; on a photo none is ever safe alone, hence the shapes."""
 NOTHING: Rgb = (20, 23, 26)
 _NUMBERS = count(os.getpid() % 0xFFFF * 0x80 + 1)
 """Of the pictures that are sent: other programs on the terminal send some too."""

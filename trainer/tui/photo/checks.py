@@ -25,13 +25,10 @@ from trainer.core.angle.check import (
     When,
 )
 from trainer.core.angle.compare import (
-    HIP,
-    SHOULDER,
-    Frame,
-    Window,
     drawing,
     figure_rows,
     outline,
+    over_turned,
 )
 from trainer.core.angle.due import (
     DECLINED_KEY,
@@ -41,7 +38,7 @@ from trainer.core.angle.due import (
 )
 from trainer.core.angle.figures import measure
 from trainer.core.angle.landmarks import Landmarks
-from trainer.core.angle.lines import Dot, LineInk, Overlay, Stroke, line
+from trainer.core.angle.lines import Dot, LineInk, Overlay, line
 from trainer.core.angle.marking import Marked
 from trainer.core.angle.series import by_series, headline, in_order, pair_of
 from trainer.core.angle.words import (
@@ -58,8 +55,9 @@ from trainer.core.words import day as day_words
 from trainer.errors import TrainerError
 from trainer.photo.drawing import png_over
 from trainer.photo.reading import OpenPhoto, PhotoPixels
+from trainer.photo.turned import turned
 from trainer.tui.keymap import bind
-from trainer.tui.photo.canvas import INKS, DotCanvas, Dots
+from trainer.tui.photo.canvas import DotCanvas, Dots
 from trainer.tui.photo.graphics import Graphics, graphics_here
 from trainer.tui.photo.screen import MarkingScreen
 from trainer.tui.screens.page import READING, Page
@@ -416,68 +414,44 @@ class CompareScreen(Page[None]):
 
     @on(DotCanvas.Resized)
     def _draw(self) -> None:
-        """Draw the photos that were given, each with its own lines over it."""
-        for name, check in (("then", self._then), ("now", self._now)):
-            pixels, marked = self._pixels.get(name), check.landmarks
+        """Draw the photos that were given, each with the lines of both over it."""
+        then, now = self._then.landmarks, self._now.landmarks
+        for name, marked, other in (("then", then, now), ("now", now, then)):
+            pixels = self._pixels.get(name)
             canvas = self.query_one(f"#{name}", DotCanvas)
-            columns, rows = canvas.dots
-            if pixels is None or marked is None or columns < 1 or rows < 1:
+            if pixels is None or marked is None or min(canvas.dots) < 1:
                 continue
+            over = over_turned(marked, other)
             if self._graphics is not None and canvas.fits():
                 dot_px = self._graphics.dot_px(*canvas.size)
-                png = turned_png(pixels, marked, columns, rows, dot_px)
+                png = turned_png(pixels, over, marked, canvas.dots, dot_px)
                 canvas.show_picture(png, self._graphics)
             else:
-                canvas.show(*turned_dots(pixels, marked, columns, rows))
-
-
-def turned_rgb(
-    pixels: PhotoPixels, marked: Landmarks, columns: int, rows: int
-) -> tuple[bytes, Window]:
-    """Return a photo turned trunk upright, chest to the right, dot by dot, and the
-    window that it is seen through."""
-    window, frame = Window(columns, rows), Frame.of(marked)
-    corners = [
-        frame.back(window.place(column, row))
-        for column, row in ((-0.5, -0.5), (0.5, -0.5), (-0.5, 0.5))
-    ]
-    image = pixels.turned(
-        (
-            (corners[0].x, corners[0].y),
-            (corners[1].x, corners[1].y),
-            (corners[2].x, corners[2].y),
-        ),
-        (columns, rows),
-    )
-    return image.tobytes(), window
-
-
-def own_lines(marked: Landmarks) -> tuple[Stroke, Stroke]:
-    """Return the lines of somebody's trunk and arm, in the trunk's frame."""
-    arm_end = outline(marked).arm_end
-    return (
-        Stroke(HIP, SHOULDER, LineInk.TRUNK),
-        Stroke(SHOULDER, arm_end, LineInk.ARM),
-    )
+                canvas.show(*turned_dots(pixels, over, marked, canvas.dots))
 
 
 def turned_dots(
-    pixels: PhotoPixels, marked: Landmarks, columns: int, rows: int
+    pixels: PhotoPixels, over: Overlay, marked: Landmarks, size: tuple[int, int]
 ) -> tuple[Dots, dict[Dot, LineInk]]:
-    """Return a turned photo as dots, and its lines."""
-    rgb, window = turned_rgb(pixels, marked, columns, rows)
-    over: dict[Dot, LineInk] = {}
-    for each in own_lines(marked):
-        dots = line(window.dot(each.start), window.dot(each.end))
-        over |= dict.fromkeys(dots, each.ink)
-    return Dots(columns, rows, rgb), over
+    """Return a turned photo as dots, and the lines OVER it."""
+    seen = turned(pixels, marked, size)
+    lines: dict[Dot, LineInk] = {}
+    for each in over.strokes:
+        dots = line(seen.window.dot(each.start), seen.window.dot(each.end))
+        for number, dot in enumerate(dots):
+            if not each.dotted or number % 3 == 0:
+                lines[dot] = each.ink
+    return Dots(*size, seen.rgb), lines
 
 
 def turned_png(
-    pixels: PhotoPixels, marked: Landmarks, columns: int, rows: int, dot_px: int
+    pixels: PhotoPixels,
+    over: Overlay,
+    marked: Landmarks,
+    size: tuple[int, int],
+    dot_px: int,
 ) -> bytes:
     """Return a turned photo as a PNG with its lines, so many pixels to a dot."""
-    size = columns * dot_px, rows * dot_px
-    rgb, window = turned_rgb(pixels, marked, *size)
-    over = Overlay(own_lines(marked))
-    return png_over(size, rgb, over, INKS, place=window.spot, dot_px=dot_px)
+    finer = size[0] * dot_px, size[1] * dot_px
+    seen = turned(pixels, marked, finer)
+    return png_over(finer, seen.rgb, over, place=seen.window.spot, dot_px=dot_px)

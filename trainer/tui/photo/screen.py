@@ -29,7 +29,7 @@ from trainer.photo.drawing import png_over
 from trainer.photo.reading import OpenPhoto, PhotoPixels
 from trainer.settings.settings import Photos
 from trainer.tui.keymap import bind
-from trainer.tui.photo.canvas import INKS, NOTHING, DotCanvas, Dots
+from trainer.tui.photo.canvas import NOTHING, DotCanvas, Dots
 from trainer.tui.photo.graphics import Graphics, graphics_here
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.keyline import KeyLine
@@ -448,7 +448,7 @@ def picture_of(pixels: PhotoPixels, marking: Marking, dot_px: int) -> bytes:
     view = marking.view.finer(dot_px)
     seen = dots_of(pixels, view)
     size, over = (seen.columns, seen.rows), overlay_of(marking)
-    return png_over(size, seen.rgb, over, INKS, place=view.place, dot_px=dot_px)
+    return png_over(size, seen.rgb, over, place=view.place, dot_px=dot_px)
 
 
 def dots_of(pixels: PhotoPixels, view: steps.View) -> Dots:
