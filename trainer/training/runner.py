@@ -39,7 +39,7 @@ from trainer.core.session.events import (
 )
 from trainer.core.session.machine import begin, step
 from trainer.core.session.state import HoldDraft, Phase
-from trainer.errors import DataError, DataGoneError
+from trainer.errors import DataError, DataGoneError, DataWriteError
 from trainer.settings.zone import zone_name
 from trainer.training.writer import PatientWriter
 
@@ -247,6 +247,18 @@ class SessionRunner:
             self._writer.flush()
         finally:
             self._keep_if_need_be()
+
+    def left_unsaved(self, fault: DataError) -> DataError:
+        """Say of a session that was left where that is which the log didn't take."""
+        if not self.unsaved:
+            return fault
+        if self.kept_in is None:
+            hint = "It could be kept nowhere else either: what was not saved is lost"
+        else:
+            hint = f"It is kept in {self.kept_in}: trainer data import takes it"
+        return DataWriteError(
+            f"The session is not all in the data file. {fault.message}", hint
+        )
 
     def document(self) -> dict[str, object]:
         """Give the whole session as a document that ``trainer data import`` takes.

@@ -23,7 +23,13 @@ from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
 from trainer.core.answers import is_made_up, trainee_name
-from trainer.errors import ConfigError, DataGoneError, ExitCode, TrainerError
+from trainer.errors import (
+    ConfigError,
+    DataError,
+    DataGoneError,
+    ExitCode,
+    TrainerError,
+)
 from trainer.tui import theme
 from trainer.tui.door import screen
 from trainer.tui.keymap import bind, check_remaps
@@ -96,6 +102,8 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._players: list[Player] = []
         self.fault: Exception | None = None
         """What ended the program, if it was a defect of ours."""
+        self.left_unsaved: DataError | None = None
+        """A session that was left before the data file took all of it."""
         for each in theme.THEMES:
             self.register_theme(each)
         # Put on before the style sheet is read: by assignment it would be read twice.
@@ -300,7 +308,11 @@ class TrainerApp(App[int], inherit_bindings=False):
     def action_leave(self) -> None:
         """Leave; a page with something under way may ask first, whatever lies on it."""
         if all(may_leave() for may_leave in self._open_pages_with("may_leave")):
-            self.exit(int(ExitCode.DONE))
+            self.end()
+
+    def end(self) -> None:
+        """End the program, with a session that isn't saved as a fault of the file."""
+        self.exit(int(ExitCode.DONE if self.left_unsaved is None else ExitCode.DATA))
 
 
 def run_app(
@@ -316,7 +328,8 @@ def run_app(
     """Open the data file, run the program, give its exit code.
 
     Raises:
-        TrainerError: the data file can't be opened; nothing was drawn yet.
+        TrainerError: the data file can't be opened, and nothing was drawn yet; or a
+            session was left that it didn't take.
     """
     from trainer.store import open_store
 
@@ -334,6 +347,8 @@ def run_app(
         result = app.run(mouse=mouse)
         if app.fault is not None:
             raise app.fault
+        if app.left_unsaved is not None:
+            raise app.left_unsaved
     return app.return_code or result or int(ExitCode.DONE)
 
 

@@ -10,17 +10,20 @@ import sqlite3
 import subprocess
 import sys
 import time
-from datetime import date
+from datetime import date, datetime, timezone
 from pathlib import Path
 from typing import Any
 
 import pytest
 
 from tests.cli.conftest import ReadOnly
+from trainer.cli.context import CliContext
+from trainer.cli.main import main
 from trainer.cli.plain.keys import BACKSPACE, ENTER, ESCAPE
 from trainer.cli.plain.terminal import OTHER, named
 from trainer.core.clock import SystemClock
 from trainer.core.exercises import Exercise, Family
+from trainer.core.model import EndedBy, Hold, Session, SessionKind
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.errors import ExitCode
 from trainer.store import open_store
@@ -50,6 +53,30 @@ def db(tmp_path: Path) -> Path:
         store.set_answer("sounds-heard", "2026-01-01")
         store.set_answer("shoulder", "no")
     return path
+
+
+STOPS = (signal.SIGINT, signal.SIGTERM, signal.SIGHUP)
+
+
+def under_way() -> tuple[Session, Hold]:
+    """Give a session with a hold that was cut off after two seconds."""
+    at = datetime(2026, 3, 2, 18, tzinfo=timezone.utc)
+    session = Session(
+        uid="0b9c2d1e-3f40-4a51-8b62-7c83d94ea5f6",
+        kind=SessionKind.ONE_OFF,
+        started_at=at,
+        utc_offset_min=0,
+        local_date=at.date(),
+    )
+    hold = Hold(
+        uid="5d1f0c2b-7a69-4e38-9b47-06f5e4d3c2b1",
+        exercise="hang",
+        set_number=1,
+        held_s=2,
+        ended_by=EndedBy.CRASH,
+        started_at=at,
+    )
+    return session, hold
 
 
 def environment(tmp_path: Path) -> dict[str, str]:
@@ -151,15 +178,14 @@ def test_a_session_by_keys_is_logged_as_it_was(
     assert pytest.approx(max(0.0, second["key_s"] - 0.5)) == second["held_s"]
 
 
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP, signal.SIGKILL])
 def test_a_kill_in_a_hold_costs_a_second_at_most_and_is_offered_again(
-    tmp_path: Path, db: Path, holds: Any, number: signal.Signals
+    tmp_path: Path, db: Path, holds: Any
 ) -> None:
     """The next start says so, and keeps what was noted."""
     terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
     terminal.until("Hold.")
     time.sleep(1.3)  # into the hold, as a real kill would be
-    terminal.process.send_signal(number)
+    terminal.process.kill()
     terminal.end()
 
     again = Terminal(tmp_path, "--db", str(db), "session", "--plain")
@@ -172,6 +198,47 @@ def test_a_kill_in_a_hold_costs_a_second_at_most_and_is_offered_again(
     (hold,) = holds()
     assert "crash" == hold["ended_by"]
     assert 1 <= hold["held_s"] <= 2
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_a_signal_while_the_last_hold_is_settled_breaks_off_no_write(
+    tmp_path: Path,
+    db: Path,
+    holds: Any,
+    monkeypatch: pytest.MonkeyPatch,
+    number: signal.Signals,
+) -> None:
+    """Sent from within the write itself: the hold that a crash cut off is kept, and
+    only then the program ends."""
+    with open_store(db, clock=SystemClock()) as store:
+        session, hold = under_way()
+        store.begin_session(session)
+        store.journal(session.uid, hold)
+    sent: list[str] = []
+
+    def strike(sql: str) -> None:
+        if sql.startswith("DELETE FROM journal") and not sent:
+            sent.append(sql)
+            os.kill(os.getpid(), number)
+
+    def connect(*args: Any, **options: Any) -> sqlite3.Connection:
+        connection = sqlite3.Connection(*args, **options)
+        connection.set_trace_callback(strike)
+        return connection
+
+    monkeypatch.setattr(sqlite3, "connect", connect)
+    before = {each: signal.getsignal(each) for each in STOPS}
+    try:
+        context = CliContext(environ=environment(tmp_path), db=str(db))
+        code = main(["session", "--plain"], context=context)
+    finally:
+        for each, handler in before.items():
+            signal.signal(each, handler)
+        monkeypatch.undo()
+
+    assert ExitCode.INTERRUPTED == code
+    assert sent
+    assert [("crash", 2)] == [(one["ended_by"], one["held_s"]) for one in holds()]
 
 
 def test_without_a_terminal_nothing_is_asked(
@@ -413,15 +480,16 @@ def test_a_session_outlives_its_output(tmp_path: Path, db: Path, holds: Any) -> 
     assert [1.0, 1.0] == [hold["held_s"] for hold in holds()]
 
 
+@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
 def test_told_to_stop_again_and_again_it_stops_in_order(
-    tmp_path: Path, db: Path
+    tmp_path: Path, db: Path, number: signal.Signals
 ) -> None:
     """Signals within milliseconds are one: the hold under way is in the journal."""
     terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
     terminal.until("Hold.")
     time.sleep(1.3)  # into the hold, as a real kill would be
     for _ in range(3):
-        terminal.process.send_signal(signal.SIGTERM)
+        terminal.process.send_signal(number)
         time.sleep(0.005)
 
     assert ExitCode.INTERRUPTED == terminal.end()

@@ -107,13 +107,31 @@ async def test_who_leaves_all_the_same_has_it_in_a_file(tmp_path: Path) -> None:
             await session.press("down", "enter")
             assert session.pilot.app._exit
             assert ExitCode.DATA == session.pilot.app.return_value
+            left = session.screen.trainer.left_unsaved
 
     (kept,) = tmp_path.glob("unsaved-*.json")
+    assert f"It is kept in {kept}: trainer data import takes it." in str(left)
     document = json.loads(kept.read_text("utf-8"))
     assert [(8.0, 7.0)] == [
         (hold["held_s"], hold["rpe"]) for hold in document["sessions"][0]["holds"]
     ]
     assert SessionKind.PLAN.value == document["sessions"][0]["kind"]
+
+
+async def test_a_session_left_unsaved_for_today_is_said_at_the_end(
+    tmp_path: Path,
+) -> None:
+    """However much later the program is left, it ends as one whose file was at fault."""
+    async with rig(tmp_path, PUSHUP) as session:
+        await to_the_last_second(session)
+        with locked(session.store.path):
+            await to_the_end(session)
+            await session.press("enter", "down", "enter")
+        assert session.ended
+        trainer = session.screen.trainer
+        trainer.action_leave()
+
+        assert ExitCode.DATA == trainer.return_value
 
 
 async def test_told_to_end_with_the_file_locked_it_is_kept_too(tmp_path: Path) -> None:

@@ -14,13 +14,14 @@ from trainer.cli import diagnostics, output
 from trainer.cli.plain.keys import ENTER
 from trainer.cli.plain.questions import ask_first_day, one_of, pass_gate
 from trainer.cli.plain.session import PlainSession, keys_line
+from trainer.cli.plain.signals import Asking, stop_signals
 from trainer.cli.plain.terminal import Keys, NoKeys, open_keys
 from trainer.core.answers import CAUTIONS_READ
 from trainer.core.cautions import as_text, one_line
 from trainer.core.cues.introduction import HEARD_ANSWER, wants_introduction
 from trainer.core.cues.settings import Backend
 from trainer.core.session.clearance import rehearsed
-from trainer.errors import DataBusyError, DataError, DataWriteError, ExitCode
+from trainer.errors import DataBusyError, DataError, ExitCode
 from trainer.training.answers import keep_answers
 from trainer.training.runner import SessionRunner
 
@@ -56,7 +57,10 @@ def _lead(context: CliContext, request: SessionRequest) -> int:
 
     rehearse = request.rehearse
     opened = context.open_to_read if rehearse else context.open_store
-    with opened() as store, open_keys() as keys:
+    # From before the first write on: a signal that broke one off would break off what
+    # it stands for. Whoever waits for a key is told at once.
+    with opened() as store, stop_signals() as told, open_keys() as terminal:
+        keys = terminal if isinstance(terminal, NoKeys) else Asking(terminal, told)
         if not rehearse and not store.take_lock():
             raise DataBusyError(
                 f"Another session is under way on {store.path}",
@@ -86,6 +90,7 @@ def _lead(context: CliContext, request: SessionRequest) -> int:
         if program is None:
             output.line("Nothing was started.")
             return ExitCode.DONE
+        told.obey()
         player = open_player(
             context.settings().sound,
             clock=context.clock,
@@ -105,24 +110,11 @@ def _lead(context: CliContext, request: SessionRequest) -> int:
                 shown = [due.suggestion for due in view.due]
                 remember_shown(store, shown, now=now)
                 take_suggestions(store, view, now=now, led=program.program)
-            return PlainSession(runner, keys, pace=request.speed).lead()
+            return PlainSession(runner, terminal, pace=request.speed, told=told).lead()
         except DataError as error:
-            raise rescued(error, runner) from error
+            raise runner.left_unsaved(error) from error
         finally:
             player.close()
-
-
-def rescued(error: DataError, runner: SessionRunner) -> DataError:
-    """Say where what could not be written to the log is kept."""
-    if not runner.unsaved:
-        return error
-    if runner.kept_in is None:
-        lost = (
-            "The session could be kept nowhere else either: what was not saved is lost"
-        )
-        return DataWriteError(error.message, lost)
-    kept = f"The session is kept in {runner.kept_in}: trainer data import takes it"
-    return DataWriteError(error.message, kept)
 
 
 def settle_unfinished(store: Store, keys: Keys) -> None:

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import signal
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
-from types import FrameType
+from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, TypeVar
 
 from trainer.cli import output
@@ -20,6 +18,7 @@ from trainer.cli.plain.keys import (
     finish,
     press,
 )
+from trainer.cli.plain.signals import Told
 from trainer.cli.plain.terminal import Keys, NoKeys
 from trainer.core.cues.cues import CUES, TimedCue
 from trainer.core.safety import pain_words
@@ -187,10 +186,13 @@ class PlainSession:
         runner: the session.
         keys: where keys come from.
         pace: a rehearsal's pace.
+        told: what the system tells the program, from before the first write on.
     """
 
-    def __init__(self, runner: SessionRunner, keys: Keys, *, pace: float) -> None:
-        self._runner, self._keys = runner, keys
+    def __init__(
+        self, runner: SessionRunner, keys: Keys, *, pace: float, told: Told
+    ) -> None:
+        self._runner, self._keys, self._told = runner, keys, told
         self._asks = not isinstance(keys, NoKeys)
         self._tick_s = TICK_S / pace
         self._line = Line()
@@ -213,22 +215,21 @@ class PlainSession:
         """
         runner, failed = self._runner, None
         code = ExitCode.DONE
-        with stop_signals() as told:
-            try:
-                runner.start()
-                self._to_the_end(told)
-            except EOFError:
-                code = ExitCode.INTERRUPTED
-            if told.stop is not None:
-                code = ExitCode.INTERRUPTED
-            if told.stop is signal.SIGINT:
-                # Somebody is at the keys: a hold under way was come down from.
-                runner.send(EndSession())
-            self._fold()
-            try:
-                runner.close()
-            except DataError as error:
-                failed = error
+        try:
+            runner.start()
+            self._to_the_end()
+        except EOFError:
+            code = ExitCode.INTERRUPTED
+        if self._told.stop is not None:
+            code = ExitCode.INTERRUPTED
+        if self._told.stop is signal.SIGINT:
+            # Somebody is at the keys: a hold under way was come down from.
+            runner.send(EndSession())
+        self._fold()
+        try:
+            runner.close()
+        except DataError as error:
+            failed = error
         if code is ExitCode.INTERRUPTED and failed is None:
             output.line("Interrupted; what was done is kept.")
         self._sum_up()
@@ -236,7 +237,7 @@ class PlainSession:
             raise failed
         return code
 
-    def _to_the_end(self, told: Told) -> None:
+    def _to_the_end(self) -> None:
         """Lead on until it is done, answered for, and written, or told to stop.
 
         After the last hold somebody at the keys says when it is enough; an undo may
@@ -246,7 +247,7 @@ class PlainSession:
         clock = self._runner.clock
         done_at_s: float | None = None
         enough_at_s: float | None = None
-        while told.stop is None:
+        while self._told.stop is None:
             self._once(self._tick_s)
             if self._runner.state.phase is not Phase.DONE:
                 done_at_s = enough_at_s = None
@@ -409,36 +410,3 @@ def _parsed(parse: Callable[[str], _Parsed], text: str) -> _Parsed:
         return parse(text)
     except UsageError as error:
         raise ValueError(str(error)) from None
-
-
-class Told:
-    """What the system told the program, noted and looked at between two ticks.
-
-    A handler that raised would break off whatever is under way, a write among it.
-    """
-
-    stop: signal.Signals | None = None
-    """The first signal that came; None: none did."""
-
-    def note(self, number: int, _frame: FrameType | None) -> None:
-        """Be the handler."""
-        self.stop = self.stop or signal.Signals(number)
-
-
-@contextmanager
-def stop_signals() -> Iterator[Told]:
-    """Note the signals that ask for an end; a second one changes nothing.
-
-    Once told to stop, the program is on its way out: the handlers stay, so that no
-    later signal keeps it from tidying up.
-    """
-    told = Told()
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
-    numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
-    before = [signal.signal(number, told.note) for number in numbers]
-    try:
-        yield told
-    finally:
-        if told.stop is None:
-            for number, handler in zip(numbers, before, strict=True):
-                signal.signal(number, handler)

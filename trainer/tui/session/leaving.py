@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from contextlib import suppress
 
 from trainer.core.session.answers import shown_s
 from trainer.core.session.state import HoldDraft, SessionState
-from trainer.errors import TrainerError
+from trainer.errors import DataError
 from trainer.training.runner import SessionRunner
 from trainer.tui.screens.page import Page
 from trainer.tui.widgets.slip import ChoiceSlip
@@ -53,17 +52,19 @@ class Leaving:
         """Close the log, then GO; where that can't be, ask."""
         try:
             self._runner.close()
-        except TrainerError as error:
+        except DataError as error:
             self._ask(error, go)
         else:
             go()
 
     def leave_at_once(self) -> None:
         """Close the log and ask nothing: the system ends us."""
-        with suppress(TrainerError):  # what couldn't be written is kept beside
+        try:
             self._runner.close()
+        except DataError as error:
+            self._page.trainer.left_unsaved = self._runner.left_unsaved(error)
 
-    def _ask(self, error: TrainerError, go: Callable[[], object]) -> None:
+    def _ask(self, error: DataError, go: Callable[[], object]) -> None:
         """Say what isn't saved, and let it be left only knowingly."""
         kept_in = self._runner.kept_in
         if kept_in is None:

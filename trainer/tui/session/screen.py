@@ -44,7 +44,6 @@ from trainer.core.session.state import (
     Phase,
     SessionState,
 )
-from trainer.errors import ExitCode
 from trainer.training.runner import SessionRunner
 from trainer.tui.keymap import KEYS, bind, shown
 from trainer.tui.screens.page import Page, too_small
@@ -607,9 +606,5 @@ class SessionScreen(Page[SessionState]):
             self.desk.fold()
             self.runner.send(EndSession())
             self.show()
-            self.leave(self._end_program)
+            self.leave(self.trainer.end)
         return False
-
-    def _end_program(self) -> None:
-        code = ExitCode.DATA if self.runner.unsaved else ExitCode.DONE
-        self.app.exit(int(code))
