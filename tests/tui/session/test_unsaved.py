@@ -121,7 +121,7 @@ async def test_who_leaves_all_the_same_has_it_in_a_file(tmp_path: Path) -> None:
 async def test_a_session_left_unsaved_for_today_is_said_at_the_end(
     tmp_path: Path,
 ) -> None:
-    """However much later the program is left, it ends as one whose file was at fault."""
+    """However much later the program is left, it ends with the file's exit code."""
     async with rig(tmp_path, PUSHUP) as session:
         await to_the_last_second(session)
         with locked(session.store.path):
