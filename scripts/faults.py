@@ -22,6 +22,7 @@ doesn't run. The promise is a second; a tick and a write come on top of it.
 from __future__ import annotations
 
 import argparse
+import codecs
 import contextlib
 import fcntl
 import json
@@ -90,6 +91,8 @@ QUICK = Exercise(
 )
 LONG_AGO = datetime(2026, 1, 5, 18, tzinfo=timezone.utc)
 PROGRAM = (sys.executable, "-m", "trainer")
+LONGEST_ESCAPE = 64
+"""Bytes of the longest sequence that moves a cursor (our choice)."""
 ESCAPES = re.compile(rb"\x1b\[[0-9;?<>=]*[a-zA-Z]|\x1b[()][A-Z0-9]|\x1b[=>78]")
 
 
@@ -220,7 +223,12 @@ class Session:
             preexec_fn=lambda: fcntl.ioctl(0, termios.TIOCSCTTY, 0),
         )
         os.close(slave)
-        self.raw = b""
+        self.text = ""
+        """All that was said, without what moves a cursor."""
+        self._cut = b""
+        """The begun escape sequence at the end of what was read."""
+        self._looked_at = 0
+        self._decoder = codecs.getincrementaldecoder("utf-8")(errors="replace")
         self.began_s: float | None = None
         self.phases: list[tuple[str, float]] = []
         """What was said to begin, and when that was seen."""
@@ -228,11 +236,6 @@ class Session:
         """When it was looked at, and how long the program had waited by then."""
         self.asked_s = 0.0
         self.closed = False
-
-    @property
-    def text(self) -> str:
-        """All that was said, without what moves a cursor."""
-        return ESCAPES.sub(b" ", self.raw).decode("utf-8", errors="replace")
 
     def resize(self, columns: int, rows: int) -> None:
         """Make the terminal another size."""
@@ -248,12 +251,13 @@ class Session:
         ready, _, _ = select.select([self.master], [], [], wait_s)
         if ready:
             try:
-                self.raw += os.read(self.master, 65536)
+                self._take_in(os.read(self.master, 65536))
             except OSError:
                 time.sleep(wait_s)
-        said = [word.upper() for word in WORDS[self.front].findall(self.text)]
         now_s = time.monotonic()
-        self.phases += [(word, now_s) for word in said[len(self.phases) :]]
+        for found in WORDS[self.front].finditer(self.text, self._looked_at):
+            self._looked_at = found.end()
+            self.phases.append((found[0].upper(), now_s))
         if self.began_s is None and self.phases:
             self.began_s = now_s
         # A machine that is busy beyond measure makes gaps of its own: go on.
@@ -261,6 +265,14 @@ class Session:
             self.asked_s = now_s
             with contextlib.suppress(OSError):
                 os.write(self.master, b"\r")
+
+    def _take_in(self, data: bytes) -> None:
+        """Add what was read to the text; a sequence that is cut waits for its end."""
+        data = self._cut + data
+        last = data.rfind(b"\x1b", max(0, len(data) - LONGEST_ESCAPE))
+        whole = len(data) if last < 0 or ESCAPES.match(data, last) else last
+        self._cut = data[whole:]
+        self.text += self._decoder.decode(ESCAPES.sub(b" ", data[:whole]))
 
     def until(self, at_s: float) -> None:
         """Read until AT_S of the session, or its end."""
@@ -296,8 +308,8 @@ class Session:
     def drain(self) -> None:
         """Take in all that was said before the end."""
         before = -1
-        while not self.closed and before != len(self.raw):
-            before = len(self.raw)
+        while not self.closed and before != len(self.text):
+            before = len(self.text)
             self.read(0.02)
 
     def leave(self) -> None:

@@ -1,4 +1,4 @@
-"""The campaigns in short: a few faults and some nonsense in every run of the tests."""
+"""The campaigns in short: each kind of fault once, and some nonsense, in every run."""
 
 from __future__ import annotations
 
@@ -29,18 +29,28 @@ def run(script: str, *arguments: str, home: Path) -> subprocess.CompletedProcess
 
 
 def test_faults_in_real_sessions_lose_nothing(tmp_path: Path) -> None:
-    """Killed, and with its file replaced: the table counts no hold lost, no process
-    left, no damage unsaid."""
+    """Killed, told to end, stopped, cut off from its terminal, its file replaced and
+    gone: the table counts no hold lost, no process left, no damage unsaid."""
+    faults = "SIGKILL;SIGTERM twice;SIGSTOP, SIGCONT;terminal closed;replaced;deleted"
     done = run(
-        *("faults.py", "--runs", "1", "--front", "plain"),
-        *("--only", "SIGKILL;replaced;restore"),
+        *("faults.py", "--runs", "1", "--front", "plain", "--jobs", "6"),
+        *("--only", faults),
         home=tmp_path,
     )
 
     assert 0 == done.returncode, done.stdout + done.stderr
     head, *rows = done.stdout.splitlines()
     assert {"fault", "lost", "orphans", "integrity"} <= set(head.split())
-    assert 3 == len(rows)
+    assert 6 == len(rows)
+
+
+def test_killed_half_way_it_is_whole_or_not_at_all(tmp_path: Path) -> None:
+    """Each migration and whatever else changes the file: the rows are those before or
+    those after."""
+    done = run("kills.py", "--kills", "6", home=tmp_path)
+
+    assert 0 == done.returncode, done.stdout + done.stderr
+    assert "migration from m001" in done.stdout
 
 
 def test_nonsense_is_answered_in_sentences(tmp_path: Path) -> None:

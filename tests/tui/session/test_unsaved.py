@@ -14,6 +14,8 @@ from tests.tui.session.session_rig import Rig, one_set, rig
 from trainer.core.model import SessionKind
 from trainer.core.session.state import Phase
 from trainer.errors import ExitCode
+from trainer.tui.screens.help import HelpScreen
+from trainer.tui.widgets.slip import Choices
 
 PUSHUP = (one_set("press-pushup", 8),)
 
@@ -147,3 +149,36 @@ async def test_told_to_end_with_the_file_locked_it_is_kept_too(tmp_path: Path) -
         (kept,) = tmp_path.glob("unsaved-*.json")
         document = json.loads(kept.read_text("utf-8"))
         assert "half typed" == document["sessions"][0]["holds"][0]["note"]
+
+
+async def test_two_enters_at_once_leave_one_page(tmp_path: Path) -> None:
+    """The second comes while the first closes the question: the session below stays."""
+    async with rig(tmp_path, PUSHUP) as session:
+        await to_the_last_second(session)
+        with locked(session.store.path):
+            await to_the_end(session)
+            await session.press("enter")
+            asked = session.pilot.app.screen.query_one(Choices)
+            asked.action_select()
+            asked.action_select()
+            await session.pilot.pause()
+
+            assert not session.covered
+            assert not session.ended
+            assert session.screen.is_running
+
+
+async def test_a_page_that_is_told_twice_to_go_leaves_the_one_below(
+    tmp_path: Path,
+) -> None:
+    """Whatever lies on top by then is another page."""
+    async with rig(tmp_path, PUSHUP) as session:
+        page = HelpScreen([], "Session")
+        session.pilot.app.push_screen(page)
+        await session.pilot.pause()
+        page.action_back()
+        page.action_back()
+        await session.pilot.pause()
+
+        assert not session.covered
+        assert session.screen.is_running

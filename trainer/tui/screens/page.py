@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual import events
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
@@ -22,6 +23,7 @@ from trainer.core.answers import MADE_UP_SHORT
 from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine
+from trainer.tui.widgets.once import is_left
 from trainer.tui.widgets.sheet import plain
 
 if TYPE_CHECKING:
@@ -81,6 +83,10 @@ class Page(Screen[Result], Generic[Result]):
     def trainer(self) -> TrainerApp:
         """Give the app, as what it is."""
         return cast("TrainerApp", self.app)
+
+    def dismiss(self, result: Result | None = None) -> AwaitComplete:
+        """Leave it, once."""
+        return AwaitComplete() if is_left(self) else super().dismiss(result)
 
     def corner(self) -> str:
         """Say what stands at the right of the heading."""

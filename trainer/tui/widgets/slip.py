@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
 
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -17,6 +18,7 @@ from textual.widgets.option_list import Option
 from trainer.core.text import clean
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine
+from trainer.tui.widgets.once import is_left
 from trainer.tui.widgets.sheet import plain
 
 if TYPE_CHECKING:
@@ -34,6 +36,10 @@ class Slip(ModalScreen[Result], Generic[Result]):
     def trainer(self) -> TrainerApp:
         """Give the app, as what it is."""
         return cast("TrainerApp", self.app)
+
+    def dismiss(self, result: Result | None = None) -> AwaitComplete:
+        """Leave it, once."""
+        return AwaitComplete() if is_left(self) else super().dismiss(result)
 
     def question(self) -> str:
         """Say what is asked."""
