@@ -12,7 +12,7 @@ from tests.core.angle.checks import FREE, GUARDED
 from tests.photo.robot import next_keys
 from tests.photo.stick import draw, landmarks_on, saved
 from tests.tui.desk import clock_at, frame, made_app, made_store, settle
-from trainer.core.angle.check import AngleCheck, Photo, Position, Reach, When
+from trainer.core.angle.check import AngleCheck, Photo, Pose, Position, Reach, When
 from trainer.core.angle.compare import (
     HIP,
     SHOULDER,
@@ -79,6 +79,28 @@ class TestOnToday:
                 await pilot.pause()
 
                 assert isinstance(pilot.app.screen, ChecksScreen)
+
+    async def test_a_photo_in_a_planned_set_is_declined_by_the_same_key(
+        self, tmp_path: Path, clock: ManualClock
+    ) -> None:
+        """Offered four weeks after the last hang, in the hang's second set."""
+        _, truth = saved(tmp_path, (800, 600), 165.0)
+        with made_store(tmp_path, clock) as store:
+            settle(store)
+            today = clock.wall().date()
+            _checked(store, truth, today, GUARDED)
+            before = today - timedelta(weeks=4)
+            _checked(store, truth, before, Position(pose=Pose.HANG))
+            async with made_app(store, clock).run_test(size=(80, 24)) as pilot:
+                await pilot.pause()
+                offered = frame(pilot)
+                await pilot.press("x")
+                await pilot.pause()
+                declined = frame(pilot)
+
+        assert "A photo is due in a planned set" in offered
+        assert "set 2)" in offered
+        assert "Angle check" not in declined
 
     async def test_waits_while_a_shoulder_hurts(
         self, tmp_path: Path, clock: ManualClock

@@ -16,6 +16,7 @@ from trainer.cli.plain.questions import ask_first_day, one_of, pass_gate
 from trainer.cli.plain.session import PlainSession, keys_line
 from trainer.cli.plain.signals import Asking, stop_signals
 from trainer.cli.plain.terminal import Keys, NoKeys, open_keys
+from trainer.core.angle.in_a_set import due_in_a_set, with_photos
 from trainer.core.answers import CAUTIONS_READ
 from trainer.core.cautions import as_text, one_line
 from trainer.core.cues.introduction import HEARD_ANSWER, wants_introduction
@@ -80,7 +81,12 @@ def _lead(context: CliContext, request: SessionRequest) -> int:
         plan, history = store.plan(now.date()), store.history()
         if not rehearse and wants_introduction(store.answers(), history):
             hear_sounds(context, store, keys)
-        view = today_view(plan, history, today=now.date(), answers=store.answers())
+        answers = store.answers()
+        view = today_view(plan, history, today=now.date(), answers=answers)
+        if view.program is not None:
+            pains = view.person.open_pain
+            due = due_in_a_set(store.angle_checks(), pains, answers, today=view.today)
+            view = replace(view, program=with_photos(view.program, due))
         wanted = replace(requested_program(view, history, request), watches=asks)
         program = (
             rehearsed(wanted)

@@ -1,12 +1,12 @@
 """When an angle check is due, and when there is none.
 
-Only the standing reach is ever due: hanging and pressing are photographed within a set
-that is planned anyway. A check is never a condition of training.
+Only the standing reach is due by itself: hanging and pressing are photographed within a
+set that is planned anyway (``in_a_set``). A check is never a condition of training.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 
 from trainer.core.angle.check import AngleCheck, Pose
@@ -32,20 +32,28 @@ def is_due(
         today: the local date.
         declined_on: when it was last declined; it isn't offered again in that week.
     """
-    week = IsoWeek.of(today)
-    if declined_on is not None and week.since(IsoWeek.of(declined_on)) <= 0:
-        return False
     reached = [
         check.local_date for check in checks if check.position.pose is Pose.REACH
     ]
-    if not reached:
-        return True
-    return week.since(IsoWeek.of(max(reached))) >= EVERY_WEEKS
+    return four_weeks_since(reached, today=today, declined_on=declined_on)
 
 
-def declined_on(answers: Mapping[str, str]) -> date | None:
-    """Return the day on which the check was last declined, if it ever was."""
-    said = answers.get(DECLINED_KEY, "")
+def four_weeks_since(
+    days: Sequence[date], *, today: date, declined_on: date | None
+) -> bool:
+    """Tell whether the last of DAYS, if any, lies four weeks back.
+
+    In the week in which it was declined it doesn't count as doing so.
+    """
+    week = IsoWeek.of(today)
+    if declined_on is not None and week.since(IsoWeek.of(declined_on)) <= 0:
+        return False
+    return not days or week.since(IsoWeek.of(max(days))) >= EVERY_WEEKS
+
+
+def declined_on(answers: Mapping[str, str], key: str = DECLINED_KEY) -> date | None:
+    """Return the day on which what KEY stands for was last declined, if it ever was."""
+    said = answers.get(key, "")
     try:
         return date.fromisoformat(said) if said else None
     except ValueError:

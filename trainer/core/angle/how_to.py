@@ -21,12 +21,13 @@ FREE = (
     " difference is what the back lends."
 )
 HANG = (
-    "Hanging: within a set that is planned anyway, after the third exhale, the camera"
-    " up at shoulder height."
+    "Hanging: within a set that is planned anyway, warm, after the third exhale, the"
+    " camera up at shoulder height. Alone: let a phone film the set, and mark a still."
 )
+EVERY = "Once you have taken one, the next is offered four weeks later, in that set."
 PRESS = (
-    "Pressing: sunk and pressed, in the push-up position or in a pike with the feet on"
-    " the floor, within a planned set. Never sink upside down."
+    "Pressing: pressed within a planned set, sunk once its hold is over; in the push-up"
+    " position or in a pike with the feet on the floor. Never sink upside down."
 )
 ARMS = "Arms as far apart as the shoulders, elbows straight, thumbs back."
 PERSPECTIVE = (
@@ -52,7 +53,7 @@ PAGE: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Camera", (SIDE_ON, PERSPECTIVE)),
     ("You", (IN_VIEW, ARMS)),
     ("Reach", (GUARDED, FREE)),
-    ("Hang, press", (HANG, PRESS)),
+    ("Hang, press", (HANG, PRESS, EVERY)),
     ("How many", (REPEATS,)),
     ("Stop", (STOP,)),
     ("Privacy", (PRIVATE,)),

@@ -33,6 +33,8 @@ class ProgramSet:
     """Where a ``stay`` ends by itself; None for ``stop``."""
     grip: Grip | None = None
     cue: str = ""
+    photo: str = ""
+    """That a photo for an angle check is due in it, and when; empty: none is."""
 
     @property
     def longest_s(self) -> float:
@@ -70,10 +72,11 @@ class SessionProgram:
 
     def says_first(self, planned: ProgramSet) -> str:
         """Return what is said of a set before all else: of a test when it ends, else
-        the coach's cue, else nothing."""
+        that a photo is due in it and the coach's cue, else nothing."""
         if self.kind is SessionKind.TEST:
             return f"TEST: {when_to_come_down(planned.exercise)}."
-        return f"Cue: {planned.cue}" if planned.cue else ""
+        cue = f"Cue: {planned.cue}" if planned.cue else ""
+        return " ".join(filter(None, (planned.photo, cue)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

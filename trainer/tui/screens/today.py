@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from typing import ClassVar
 
 from textual.binding import BindingType
@@ -12,10 +13,15 @@ from textual.widgets import Static
 
 from trainer.core import words
 from trainer.core.angle.due import DECLINED_KEY, check_due
+from trainer.core.angle.in_a_set import (
+    PHOTO_DECLINED_KEY,
+    SetPhoto,
+    due_in_a_set,
+    with_photos,
+)
 from trainer.core.answers import TEST_DECLINED, YES
 from trainer.core.next_week.suggestion import Change
 from trainer.core.plan.first_day import may_test, to_test, when_to_come_down
-from trainer.core.safety import open_pain
 from trainer.core.session.clearance import Cleared, rehearsed
 from trainer.core.session.program import SessionProgram
 from trainer.core.today import Due, TodayView, first_day_test, today_view
@@ -75,6 +81,7 @@ class TodayScreen(Page[None]):
         self._opened = False
         self._second_copy = False
         self._check_due = False
+        self._photos: tuple[SetPhoto, ...] = ()
 
     def body(self) -> Iterator[Widget]:
         """Give the day, and beside it, on a wide window, the card of its sets."""
@@ -146,9 +153,12 @@ class TodayScreen(Page[None]):
         except TrainerError as error:
             self.complain(error)
             return
-        self._check_due = check_due(
-            checks, open_pain(history, on=now.date()), answers, today=now.date()
-        )
+        pains = view.person.open_pain
+        self._check_due = check_due(checks, pains, answers, today=view.today)
+        self._photos = due_in_a_set(checks, pains, answers, today=view.today)
+        if view.program is not None:
+            led = with_photos(view.program, self._photos)
+            self._view = view = replace(view, program=led)
         keys = keys_by_id(self)
         corner = plain(f"{words.long_date(view.today)} · {view.week}")
         self.query_one("#corner", Static).update(corner)
@@ -161,7 +171,7 @@ class TodayScreen(Page[None]):
             first_steps=first_steps(
                 history, keys, to_test=to_test(plan, history, answers)
             ),
-            check=check_line(keys) if self._check_due else "",
+            check=check_line(keys, reach=self._check_due, program=view.program),
             other_keys=other_keys(keys),
         )
         await self.query_one("#day", Sheet).show(notes)
@@ -178,7 +188,7 @@ class TodayScreen(Page[None]):
         if action == "back":
             return False
         if action == "no_angle":
-            return self._check_due
+            return self._check_due or bool(self._photos)
         if action in ("start", "rehearse"):
             return view is not None and view.program is not None
         if action == "decline":
@@ -285,9 +295,12 @@ class TodayScreen(Page[None]):
         open_screen(self.app, "angle-checks")
 
     async def action_no_angle(self) -> None:
-        """Leave the angle check out this time."""
-        today = self.trainer.clock.wall().date()
-        self.trainer.store.set_answer(DECLINED_KEY, today.isoformat())
+        """Leave the angle checks that are due out this time."""
+        today = self.trainer.clock.wall().date().isoformat()
+        if self._check_due:
+            self.trainer.store.set_answer(DECLINED_KEY, today)
+        if self._photos:
+            self.trainer.store.set_answer(PHOTO_DECLINED_KEY, today)
         await self._show()
 
     def action_exercise(self) -> None:

@@ -132,10 +132,28 @@ def first_steps(
     return " ".join(say.format(key_of[id_]) for id_, say in steps if id_ in key_of)
 
 
-def check_line(key_of: Mapping[str, str]) -> str:
-    """Say that an angle check is due, and by which keys it is begun and declined."""
+def check_line(
+    key_of: Mapping[str, str], *, reach: bool, program: SessionProgram | None
+) -> str:
+    """Say which angle checks are due, and by which keys one is begun and declined.
+
+    Args:
+        key_of: the live keys.
+        reach: a standing reach is due, before the warm-up.
+        program: today's, with the photos that are due in its sets.
+    """
     begin, leave = key_of.get("today.angle", ""), key_of.get("today.no-angle", "")
-    return f"Due before the warm-up. {begin}: begin, {leave}: not this time."
+    said = [f"Due before the warm-up. {begin}: begin."] if reach else []
+    photographed = [] if program is None else [s for s in program.sets if s.photo]
+    if photographed:
+        where = words.listed(
+            [f"{said_name(s.exercise.id)}, set {s.set_number}" for s in photographed]
+        )
+        said.append(
+            f"A photo is due in a planned set ({where}): let a phone film it from the"
+            f" side, and mark a still of it afterwards ({begin})."
+        )
+    return " ".join([*said, f"{leave}: not this time."]) if said else ""
 
 
 OTHER_KEYS = (
