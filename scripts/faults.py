@@ -323,7 +323,7 @@ class Session:
     def finished(self) -> int:
         """How many holds it has said were done."""
         if self.front == "plain":
-            return len(set(re.findall(r"quick (\d+): held", self.text)))
+            return len(set(re.findall(rf"{QUICK.name} (\d+): held", self.text)))
         words = [word for word, _ in self.phases]
         changes = [now for before, now in pairwise(words) if before == HOLD != now]
         return len([now for now in changes if now not in STOPS])

@@ -111,7 +111,7 @@ def test_a_whole_session_is_rehearsed_from_the_wheel(installed: Installed) -> No
 
     assert str(installed.folder / "venv") in package
     assert "Nothing was logged" in said
-    for words in ("Go up", "Hold", "hang 1: held 10 s", "press-wall 1: held 10 s"):
+    for words in ("Go up", "Hold", "hang 1: held 10 s", "Wall press-away 1: held 10 s"):
         assert words in said
     assert '"sessions": []' in export
 

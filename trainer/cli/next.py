@@ -11,7 +11,7 @@ import click
 from trainer.cli import diagnostics, options, output
 from trainer.cli.context import CliContext, db_option, pass_context
 from trainer.core import words
-from trainer.core.exercises import brief_name, said_name
+from trainer.core.exercises import said_name
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataError, ExitCode
@@ -19,6 +19,7 @@ from trainer.errors import DataError, ExitCode
 if TYPE_CHECKING:
     from trainer.cli.context import CliContext
     from trainer.core.capacity.calibration import ReliabilityRow, Score
+    from trainer.core.plan.plan import Plan
 
 
 # ``trainer next --score``: how often the chances that were shown came true.
@@ -106,9 +107,10 @@ def next_command(
 
     now = context.clock.wall()
     with context.open_to_read() as store:
+        plan = store.plan()
         suggestions = next_week(
             store.history(),
-            store.plan(),
+            plan,
             today=now.date(),
             week=week,
             answers=store.answers(),
@@ -124,16 +126,16 @@ def next_command(
     for index, one in enumerate(suggestions):
         if index:
             output.line()
-        headline, *rest = suggestion_lines(one)
+        headline, *rest = suggestion_lines(one, plan)
         output.line(headline)
         for text in rest:
             output.paragraph(text)
     return ExitCode.DONE
 
 
-def suggestion_lines(one: Suggestion) -> Iterator[str]:
+def suggestion_lines(one: Suggestion, plan: Plan) -> Iterator[str]:
     """Give a suggestion as sentences: the target, the reasons, the cautions."""
-    name = brief_name(one.exercise)
+    name = plan.brief_name(one.exercise)
     yield f"{name}, {words.week(one.week)}: {_headline(one)}"
     yield from one.reasons
     if one.chance is not None:

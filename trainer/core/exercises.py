@@ -102,6 +102,15 @@ class Exercise:
         """Give the shortest name that it has."""
         return self.short_name or self.name
 
+    @property
+    def said_name(self) -> str:
+        """What it is called inside a sentence: ``pike press-away``.
+
+        An exercise of somebody's own keeps its letters as they were given.
+        """
+        name = self.brief_name
+        return name[:1].lower() + name[1:] if self.id in BUILT_IN else name
+
 
 HANG_SUPPORTED = Exercise(
     id="hang-supported",
@@ -230,8 +239,8 @@ def brief_name(exercise_id: str) -> str:
 
 def said_name(exercise_id: str) -> str:
     """Return what a rung is called inside a sentence: ``pike press-away``."""
-    name = brief_name(exercise_id)
-    return name[:1].lower() + name[1:] if exercise_id in BUILT_IN else name
+    known = BUILT_IN.get(exercise_id)
+    return exercise_id if known is None else known.said_name
 
 
 def stop_reasons(family: Family | None) -> tuple[StoppedBy, ...]:

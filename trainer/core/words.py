@@ -153,6 +153,11 @@ def week(which: IsoWeek) -> str:
     return f"the week of {monday.day} {month_name(monday)}"
 
 
+def dated_week(which: IsoWeek) -> str:
+    """Say a week by its Monday's date, such as the week of 21 December 2026."""
+    return f"the week of {day(which.monday)}"
+
+
 def relative_day(when: date, today: date) -> str:
     """Say when a day is, as seen from TODAY."""
     ahead = (when - today).days

@@ -67,7 +67,7 @@ def review_as_dict(found: Review) -> dict[str, Any]:
             "brier": _figure(found.score.brier),
             "made_share": _figure(found.score.share_made),
             "sentence": say.score_sentence(found.score),
-            "exercises": [_forecast(found, one) for one in found.forecasts],
+            "exercises": [_forecast(one) for one in found.forecasts],
         },
         "next": [suggestion_as_dict(one) for one in found.suggestions],
         "notes": [{"date": day.isoformat(), "note": note} for day, note in found.notes],
@@ -145,7 +145,7 @@ def _trend(one: ExerciseReview) -> dict[str, Any]:
     }
 
 
-def _forecast(found: Review, one: Forecast) -> dict[str, Any]:
+def _forecast(one: Forecast) -> dict[str, Any]:
     """Give when the cap is reached; a week beyond a year is null."""
     return {
         "exercise": one.exercise,
@@ -154,7 +154,7 @@ def _forecast(found: Review, one: Forecast) -> dict[str, Any]:
         "median_week": _week(one.median),
         "low_week": _week(one.low),
         "high_week": _week(one.high),
-        "sentence": say.forecast_sentence(found, one),
+        "sentence": one.sentence(),
     }
 
 

@@ -133,7 +133,7 @@ def _values(found: Review) -> dict[str, Any]:
             for day, exercise, says in anyway_table(found).rows
         ),
         "next_week": (
-            say.week_named(found.suggestions[0].week) if found.suggestions else ""
+            words.dated_week(found.suggestions[0].week) if found.suggestions else ""
         ),
         "next": [_next(found, one) for one in found.suggestions],
         "plan_days": short_days(found.plan.days, ", "),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import select
@@ -10,6 +11,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+from dataclasses import replace
 from datetime import date, datetime, timezone
 from pathlib import Path
 from typing import Any
@@ -106,7 +108,8 @@ class Terminal:
 
     def until(self, words: str, within_s: float = 20.0) -> None:
         give_up = time.monotonic() + within_s
-        while words not in self.text:
+        # However a narrow terminal breaks the lines.
+        while words not in " ".join(self.text.split()):
             assert time.monotonic() < give_up, f"no {words!r} in:\n{self.text}"
             ready, _, _ = select.select([self.master], [], [], 0.2)
             if ready:
@@ -115,7 +118,8 @@ class Terminal:
                 except OSError:
                     data = b""
                 if not data:
-                    assert words in self.text, f"ended before {words!r}:\n{self.text}"
+                    ended = " ".join(self.text.split())
+                    assert words in ended, f"ended before {words!r}:\n{self.text}"
                 self.text += data.decode()
 
     def type(self, keys: str) -> None:
@@ -143,13 +147,24 @@ def test_a_session_by_keys_is_logged_as_it_was(
     tmp_path: Path, db: Path, holds: Any
 ) -> None:
     """One hold to its end with answers, one come-down: the file says just that."""
+    slow = replace(QUICK, id="slow", name="Slow hang")
+    entries = (
+        PlanExercise(exercise="quick", sets=1, start_s=3, floor_s=1, rest_s=0),
+        # So long that the key comes in time, however busy the machine is.
+        PlanExercise(exercise="slow", sets=1, start_s=60, rest_s=0),
+    )
+    with open_store(db, clock=SystemClock()) as store:
+        store.save_plan(
+            Plan(exercises=entries, own=(QUICK, slow), warm_up_s=0),
+            valid_from=date(2026, 1, 2),
+        )
     terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
     terminal.until("Rest")
     terminal.type("7.k")
     terminal.until("kept 3 s; RPE 7.5")
     terminal.type("j")
-    terminal.until("Hold.", 5)
-    terminal.text = terminal.text.rpartition("Hold.")[2]
+    terminal.text = ""
+    terminal.until("Hold.")
     time.sleep(1.5)  # hold for a while, as a person would
     terminal.type(" ")
     terminal.until("Done.")
@@ -178,15 +193,33 @@ def test_a_session_by_keys_is_logged_as_it_was(
     assert pytest.approx(max(0.0, second["key_s"] - 0.5)) == second["held_s"]
 
 
+LONG = ("session", "--plain", "--exercise", "quick", "--sets", "1", "--target", "60")
+"""A hold that doesn't end before the test is done with it, on any machine."""
+
+
+def noted_s(db: Path) -> float:
+    """Wait until the journal has a second of the hold under way; give what it has."""
+    give_up = time.monotonic() + 20
+    while time.monotonic() < give_up:
+        with contextlib.closing(sqlite3.connect(f"file:{db}?mode=ro", uri=True)) as on:
+            ((held_s,),) = on.execute("SELECT max(held_s) FROM journal")
+        if held_s is not None and held_s >= 1:
+            return float(held_s)
+        time.sleep(0.1)
+    raise AssertionError("no second of the hold was noted")
+
+
 def test_a_kill_in_a_hold_costs_a_second_at_most_and_is_offered_again(
     tmp_path: Path, db: Path, holds: Any
 ) -> None:
-    """The next start says so, and keeps what was noted."""
-    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    """The next start says so, and keeps what was noted: whole seconds, none made up."""
+    begun = time.monotonic()
+    terminal = Terminal(tmp_path, "--db", str(db), *LONG)
     terminal.until("Hold.")
-    time.sleep(1.3)  # into the hold, as a real kill would be
+    noted = noted_s(db)
     terminal.process.kill()
     terminal.end()
+    passed = time.monotonic() - begun
 
     again = Terminal(tmp_path, "--db", str(db), "session", "--plain")
     again.until("broke off in a hold")
@@ -197,7 +230,7 @@ def test_a_kill_in_a_hold_costs_a_second_at_most_and_is_offered_again(
     assert 130 == again.end()
     (hold,) = holds()
     assert "crash" == hold["ended_by"]
-    assert 1 <= hold["held_s"] <= 2
+    assert noted <= hold["held_s"] <= passed
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
@@ -356,7 +389,8 @@ def test_without_a_terminal_a_stopped_process_goes_on_by_itself(
 ) -> None:
     """A gap in a hold: what was noted stands, confirmed by nobody."""
     command = [sys.executable, "-m", "trainer", "--db", str(db), "session", "--plain"]
-    one = ["--exercise", "quick", "--sets", "1", "--target", "6"]
+    one = ["--exercise", "quick", "--sets", "1", "--target", "60"]
+    begun = time.monotonic()
     with subprocess.Popen(
         [*command, *one],
         stdin=subprocess.DEVNULL,
@@ -368,24 +402,25 @@ def test_without_a_terminal_a_stopped_process_goes_on_by_itself(
         for line in process.stdout:
             if line.startswith("Hold."):
                 break
-        time.sleep(1.5)  # into the hold
+        noted = noted_s(db)
         process.send_signal(signal.SIGSTOP)
+        passed = time.monotonic() - begun
         time.sleep(3)  # longer than two seconds, which is a gap
         process.send_signal(signal.SIGCONT)
         assert 0 == process.wait(20)
 
     (hold,) = holds()
     assert ("interrupted", False) == (hold["ended_by"], hold["confirmed"])
-    assert 1 <= hold["held_s"] <= 2
+    assert noted <= hold["held_s"] <= passed
 
 
 def test_a_terminal_that_goes_away_leaves_no_process(
     tmp_path: Path, db: Path, holds: Any
 ) -> None:
     """Without a hang-up signal too; the hold under way is offered at the next start."""
-    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal = Terminal(tmp_path, "--db", str(db), *LONG)
     terminal.until("Hold.")
-    time.sleep(1.3)  # into the hold
+    noted = noted_s(db)
 
     os.close(terminal.master)
 
@@ -394,7 +429,7 @@ def test_a_terminal_that_goes_away_leaves_no_process(
     with open_store(db, clock=SystemClock()) as store:
         unfinished = store.unfinished()
     assert unfinished is not None
-    assert 1 <= unfinished.hold.held_s <= 2
+    assert noted <= unfinished.hold.held_s
 
 
 def test_a_locked_file_at_the_end_is_waited_for(
@@ -485,9 +520,9 @@ def test_told_to_stop_again_and_again_it_stops_in_order(
     tmp_path: Path, db: Path, number: signal.Signals
 ) -> None:
     """Signals within milliseconds are one: the hold under way is in the journal."""
-    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal = Terminal(tmp_path, "--db", str(db), *LONG)
     terminal.until("Hold.")
-    time.sleep(1.3)  # into the hold, as a real kill would be
+    noted = noted_s(db)
     for _ in range(3):
         terminal.process.send_signal(number)
         time.sleep(0.005)
@@ -496,4 +531,4 @@ def test_told_to_stop_again_and_again_it_stops_in_order(
     with open_store(db, clock=SystemClock()) as store:
         unfinished = store.unfinished()
     assert unfinished is not None
-    assert unfinished.hold.held_s >= 1
+    assert noted <= unfinished.hold.held_s

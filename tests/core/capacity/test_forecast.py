@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib.util
 import random
+import re
 import sys
 from itertools import pairwise
 from pathlib import Path
@@ -12,6 +13,7 @@ from types import ModuleType
 import pytest
 
 from tests.core.next_week.cases import MONDAY, day, log, plan_of, trained
+from trainer.core import words
 from trainer.core.capacity.forecast import HORIZON_WEEKS, attendance, forecast
 from trainer.core.model import History
 from trainer.core.weeks import IsoWeek
@@ -38,7 +40,7 @@ def test_at_the_cap() -> None:
     told = forecast(climb(9), plan_of(), "hang", today=day(62))
 
     assert told is not None
-    assert "The cap of 60 s in hang is reached." == told.sentence()
+    assert "The cap, 60 s of Passive hang, is reached." == told.sentence()
 
 
 def test_it_cannot_be_sooner_than_a_step_a_week() -> None:
@@ -60,7 +62,9 @@ def test_the_range_is_in_order_and_said() -> None:
     assert told.low is not None
     assert told.median is not None
     assert told.low <= told.median
-    assert f"between week {told.low}" in told.sentence()
+    assert f"between {words.dated_week(told.low)} and" in told.sentence()
+    assert f"most likely in {words.dated_week(told.median)}" in told.sentence()
+    assert not re.search(r"\d{4}-W\d\d", told.sentence())
     assert HORIZON_WEEKS + 1 == len(told.by_week)
 
 

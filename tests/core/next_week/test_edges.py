@@ -19,6 +19,7 @@ from tests.core.next_week.cases import (
 )
 from trainer.cli.next import suggestion_lines
 from trainer.core.capacity.calibration import Scored, scored
+from trainer.core.capacity.forecast import forecast
 from trainer.core.exercises import Exercise, Family, brief_name, said_name
 from trainer.core.model import Author, EndedBy, History, Pain, Session, SessionKind
 from trainer.core.next_week.decide import next_week, target_in_force
@@ -28,7 +29,7 @@ from trainer.core.plan.plan import Plan
 from trainer.core.today import today_view
 from trainer.core.weeks import IsoWeek
 from trainer.tui.screens.next_week_text import headline
-from trainer.tui.screens.today_text import can_decline
+from trainer.tui.screens.today_text import can_decline, order_line
 
 WALL = {Family.HANG: "hang", Family.PRESS: "press-wall"}
 
@@ -347,7 +348,7 @@ def test_a_start_is_no_step_on_the_screens() -> None:
     assert (20.0, 30.0) == (got.current_s, got.target_s)
     assert "start: 3 × 30 s" == headline(got)
     assert "Passive hang, the week of 9 March: 3 × 30 s, rest 60 s (start)" == next(
-        suggestion_lines(got)
+        suggestion_lines(got, plan)
     )
     assert not can_decline(due.suggestion)
 
@@ -475,7 +476,39 @@ def test_an_own_head_down_exercise_gives_way_too() -> None:
     )
     plan = replace(plan_of("headstand"), own=(own,))
 
-    assert "press-pushup" == ask(log(), 0, plan, answers=UP).exercise
+    got = ask(log(), 0, plan, answers=UP)
+
+    assert "press-pushup" == got.exercise
+    assert any("Headstand is head-down" in text for text in got.reasons)
+    assert any("brings Headstand back" in text for text in got.would_change)
+
+
+def test_an_own_exercise_is_called_by_its_name() -> None:
+    """In the head, sentences, the order of the sets, the forecast: never its id."""
+    own = Exercise(
+        id="ring-hang",
+        name="Hang on Rings",
+        family=Family.HANG,
+        setup_s=10,
+        go_up_lead_s=3,
+        allowance_s=3,
+    )
+    plan = replace(plan_of("ring-hang"), own=(own,))
+    history = log(
+        *(trained(n, 20, 20, 20, target=20, exercise="ring-hang") for n in (0, 2))
+    )
+
+    got = ask(history, 4, plan)
+    lines = [*suggestion_lines(got, plan)]
+    told = forecast(history, plan, "ring-hang", today=day(4))
+    view = today_view(plan, history, today=day(4), answers={})
+    assert view.program is not None
+
+    assert lines[0].startswith("Hang on Rings, the week of 9 March: ")
+    assert told is not None
+    assert "The cap, 60 s of Hang on Rings" in told.sentence()
+    assert "Hang on Rings" in order_line(view.program)
+    assert not [text for text in (*lines, told.sentence()) if "ring-hang" in text]
 
 
 def test_a_wrist_that_hurt_twice_upside_down_rests_from_every_press() -> None:

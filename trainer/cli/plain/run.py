@@ -132,9 +132,10 @@ def settle_unfinished(store: Store, keys: Keys) -> None:
     if unfinished is None:
         return
     hold = unfinished.hold
+    name = store.plan().brief_name(hold.exercise)
     output.line(
-        f"The last session broke off in a hold: {hold.exercise}, set"
-        f" {hold.set_number}, {hold.held_s:g} s were noted."
+        f"The last session broke off in a hold: {name}, set {hold.set_number},"
+        f" {hold.held_s:g} s were noted."
     )
     asked = not isinstance(keys, NoKeys)
     key = ENTER

@@ -42,6 +42,7 @@ from trainer.core.session.events import (
     SkipWarmUp,
     TakeBack,
 )
+from trainer.core.session.program import SessionProgram
 from trainer.core.session.state import (
     NOT_YET_S,
     HoldDraft,
@@ -125,8 +126,8 @@ _PAUSED = {
 }
 
 
-def draft_line(draft: HoldDraft) -> str:
-    """Say what is logged of a hold."""
+def draft_line(draft: HoldDraft, program: SessionProgram) -> str:
+    """Say what is logged of a hold of the program."""
     parts = [f"held {shown_s(draft.held_s)} s of {draft.target_s:g}"]
     how = how_held(draft)
     if how:
@@ -143,7 +144,12 @@ def draft_line(draft: HoldDraft) -> str:
         parts.append(f"feet took {draft.feet}")
     if draft.note:
         parts.append(f"note: {draft.note}")
-    return f"  {draft.exercise} {draft.set_number}: {'; '.join(parts)}"
+    name = next(
+        one.exercise.brief_name
+        for one in program.sets
+        if one.exercise.id == draft.exercise
+    )
+    return f"  {name} {draft.set_number}: {'; '.join(parts)}"
 
 
 _Parsed = TypeVar("_Parsed")
@@ -317,7 +323,9 @@ class PlainSession:
             return f"Not yet: {NOT_YET_S:.0f} s more, {max(0.0, left_s):.0f} s to go."
         if isinstance(event, Answer):
             draft = state.open_hold
-            return "As it was." if draft is None else draft_line(draft).strip()
+            if draft is None:
+                return "As it was."
+            return draft_line(draft, state.program).strip()
         return _DONE.get(type(event), "Done.")
 
     def _say(self, words: str) -> None:
@@ -364,7 +372,7 @@ class PlainSession:
                 if words:
                     self._say(words)
             case RecordHold(draft=draft) if not draft.taken_out:
-                words = draft_line(draft)
+                words = draft_line(draft, self._runner.state.program)
                 if self._said.get(draft.serial) != words:
                     self._said[draft.serial] = words
                     self._say(words)

@@ -13,11 +13,12 @@ import itertools
 import math
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import lru_cache
 from statistics import NormalDist
 
+from trainer.core import words
 from trainer.core.capacity.filter import (
     STANDARD,
     Belief,
@@ -77,6 +78,8 @@ class Forecast:
     """When an exercise is likely to reach its cap."""
 
     exercise: str
+    name: str
+    """What people call the exercise."""
     cap_s: float
     made_on: date
     by_week: tuple[float, ...]
@@ -110,21 +113,21 @@ class Forecast:
         return self.by_week[0] >= 1
 
     def sentence(self) -> str:
-        """Say it in one sentence."""
-        cap = f"{self.cap_s:g} s in {self.exercise}"
+        """Say when the cap is likely to be reached, with the 80 % range."""
+        cap = f"The cap, {words.whole_seconds(self.cap_s)} of {self.name}"
         if self.reached:
-            return f"The cap of {cap} is reached."
-        late = "later than a year ahead" if self.high is None else f"week {self.high}"
+            return f"{cap}, is reached."
         if self.low is None:
-            return f"The cap of {cap} is more than a year ahead, as far as can be told."
-        likely = (
-            "more likely than not beyond a year"
-            if self.median is None
-            else f"most likely about week {self.median}"
-        )
+            return f"{cap}, is more than a year ahead, as far as can be told."
+        late = "later than in a year"
+        if self.high is not None:
+            late = words.dated_week(self.high)
+        likely = "more likely than not beyond a year"
+        if self.median is not None:
+            likely = f"most likely in {words.dated_week(self.median)}"
         return (
-            f"The cap of {cap}: {likely}; with 80 % confidence between week {self.low}"
-            f" and {late}."
+            f"{cap}: {likely}; with 80 % confidence between"
+            f" {words.dated_week(self.low)} and {late}."
         )
 
 
@@ -137,11 +140,15 @@ def forecast(
     current_s = target_in_force(history, plan, exercise, days=days)
     if not days:
         return None
+    told = Forecast(
+        exercise=exercise,
+        name=plan.exercise(exercise).name,
+        cap_s=entry.cap_s,
+        made_on=today,
+        by_week=(1.0,) * (HORIZON_WEEKS + 1),
+    )
     if current_s >= entry.cap_s:
-        done = (1.0,) * (HORIZON_WEEKS + 1)
-        return Forecast(
-            exercise=exercise, cap_s=entry.cap_s, made_on=today, by_week=done
-        )
+        return told
     attends = attendance([day.date for day in days], today)
     total = [0.0] * (HORIZON_WEEKS + 1)
     for growth, weight, belief in _weighed(history, exercise, today):
@@ -153,12 +160,7 @@ def forecast(
             walked = _walk(entry, current_s, path, attends=attends, bias_s=bias_s)
             for ahead, reached in enumerate(walked):
                 total[ahead] += weight / PATHS * reached
-    return Forecast(
-        exercise=exercise,
-        cap_s=entry.cap_s,
-        made_on=today,
-        by_week=tuple(min(1.0, chance) for chance in total),
-    )
+    return replace(told, by_week=tuple(min(1.0, chance) for chance in total))
 
 
 def attendance(dates: list[date], today: date) -> float:

@@ -11,7 +11,7 @@ from functools import cached_property
 from trainer.core import safety, words
 from trainer.core.capacity.filter import Belief, estimate, looks_back_to
 from trainer.core.capacity.rpe import evidence_of
-from trainer.core.exercises import BUILT_IN, Exercise, said_name
+from trainer.core.exercises import Exercise
 from trainer.core.model import Author, History, TargetSet
 from trainer.core.next_week.days import (
     Day,
@@ -158,9 +158,9 @@ class Case:
 
     def name_of(self, exercise_id: str) -> str:
         """Say what an exercise is called inside a sentence."""
-        if exercise_id not in BUILT_IN and exercise_id in self.plan.known_ids():
-            return self.plan.exercise(exercise_id).brief_name
-        return said_name(exercise_id)
+        if exercise_id in self.plan.known_ids():
+            return self.plan.exercise(exercise_id).said_name
+        return exercise_id
 
     @property
     def asked_about(self) -> date:

@@ -17,7 +17,7 @@ from types import MappingProxyType
 from trainer.core import words
 from trainer.core.answers import HEAD_UP, said
 from trainer.core.capacity.filter import Belief
-from trainer.core.exercises import PRESS_PUSHUP, Family, brief_name, said_name
+from trainer.core.exercises import PRESS_PUSHUP, Family, brief_name
 from trainer.core.model import History
 from trainer.core.next_week import rules
 from trainer.core.next_week.case import Case, Outcome
@@ -70,14 +70,14 @@ def head_up(case: Case) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Say why a head-down exercise gives way, and what would bring it back."""
     if case.slot.head_down is None:
         return (), ()
-    down = case.slot.head_down.exercise
+    down = case.plan.exercise(case.slot.head_down.exercise)
     instead = "" if case.slot.gives_way else f", and {case.name} takes its place"
     return (
         "You answered that there is an eye or blood-pressure caution: the head stays"
-        f" up. {brief_name(down)} is head-down, so it is left out{instead}.",
+        f" up. {down.brief_name} is head-down, so it is left out{instead}.",
     ), (
         "A clinician who knows you may say otherwise: another answer on the first-day"
-        f" screen brings {said_name(down)} back.",
+        f" screen brings {down.said_name} back.",
     )
 
 

@@ -127,6 +127,12 @@ class Plan:
                 return exercise
         return BUILT_IN[exercise_id]
 
+    def brief_name(self, exercise_id: str) -> str:
+        """Return an exercise's short name; its id where the plan doesn't know it."""
+        if exercise_id not in self.known_ids():
+            return exercise_id
+        return self.exercise(exercise_id).brief_name
+
     def entry(self, exercise_id: str) -> PlanExercise | None:
         """Give the plan's line for an exercise, or None if it isn't planned."""
         for entry in self.exercises:

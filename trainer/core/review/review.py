@@ -207,8 +207,7 @@ def name_of(plan: Plan, exercise_id: str) -> str:
 
 def brief_name_of(plan: Plan, exercise_id: str) -> str:
     """Return an exercise's short name; its id where the plan doesn't know it."""
-    known = exercise_of(plan, exercise_id)
-    return exercise_id if known is None else known.brief_name
+    return plan.brief_name(exercise_id)
 
 
 def _exercises(

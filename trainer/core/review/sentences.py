@@ -8,12 +8,11 @@ from statistics import median
 
 from trainer.core import words
 from trainer.core.capacity.calibration import ENOUGH, Score
-from trainer.core.capacity.forecast import Forecast
 from trainer.core.review.days import exercise_of
 from trainer.core.review.felt import BLOCK_WEEKS
 from trainer.core.review.kept import Best, KeptPoint
 from trainer.core.review.pain import PainAt, named
-from trainer.core.review.review import ExerciseReview, Review, name_of
+from trainer.core.review.review import ExerciseReview, Review
 from trainer.core.review.sides import OneSided
 from trainer.core.review.streaks import Streaks, WeekState
 from trainer.core.review.trends import LEAST_POINTS, Direction
@@ -220,30 +219,6 @@ def counts_overhead(found: Review, exercise_id: str) -> bool:
     """Tell whether an exercise counts toward the time overhead."""
     known = exercise_of(found.plan, exercise_id)
     return known is not None and known.overhead
-
-
-def week_named(week: IsoWeek) -> str:
-    """Say a week by its Monday: ``the week of 21 December 2026``."""
-    return f"the week of {words.day(week.monday)}"
-
-
-def forecast_sentence(found: Review, one: Forecast) -> str:
-    """Say when an exercise is likely to reach its cap, with the 80 % range."""
-    cap = f"{whole_seconds(one.cap_s)} of {name_of(found.plan, one.exercise)}"
-    if one.reached:
-        return f"The cap, {cap}, is reached."
-    if one.low is None:
-        return f"The cap, {cap}, is more than a year ahead, as far as can be told."
-    late = "later than in a year" if one.high is None else week_named(one.high)
-    likely = (
-        "more likely than not beyond a year"
-        if one.median is None
-        else f"most likely in {week_named(one.median)}"
-    )
-    return (
-        f"The cap, {cap}: {likely}; with 80 % confidence between"
-        f" {week_named(one.low)} and {late}."
-    )
 
 
 def score_sentence(found: Score) -> str:

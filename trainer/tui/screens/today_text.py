@@ -11,7 +11,7 @@ from textual.content import Content
 from trainer.core import words
 from trainer.core.answers import MADE_UP
 from trainer.core.clock import dates_left_out
-from trainer.core.exercises import brief_name, said_name
+from trainer.core.exercises import brief_name
 from trainer.core.model import History, PainKind, SessionKind
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, rest_after
@@ -147,7 +147,7 @@ def check_line(
     photographed = [] if program is None else [s for s in program.sets if s.photo]
     if photographed:
         where = words.listed(
-            [f"{said_name(s.exercise.id)}, set {s.set_number}" for s in photographed]
+            [f"{s.exercise.said_name}, set {s.set_number}" for s in photographed]
         )
         said.append(
             f"A photo is due in a planned set ({where}): let a phone film it from the"
@@ -249,7 +249,7 @@ def last_sentence(last: LastTime, view: TodayView) -> str:
 def order_line(program: SessionProgram) -> str:
     """Give the sets in their order: ``3 rounds: passive hang 20 s, then …``."""
     named = [
-        f"{said_name(one.exercise.id)} {words.figure(one.target_s)} s"
+        f"{one.exercise.said_name} {words.figure(one.target_s)} s"
         for one in program.sets
     ]
     for length in range(2, len(named) // 2 + 1):
