@@ -31,8 +31,16 @@ def cli(path):
 cli()
 """
 )
+NOTE = """
+import json, time
+def note(what, seen={}):
+    seen[what] = time.monotonic()
+    open(sys.argv[2], "w").write(json.dumps(seen))
+"""
+"""When something was seen, by the clock that all processes share."""
 FLOOR_SCREEN = (
     HIDE
+    + NOTE
     + """
 from textual.app import App
 from textual.widgets import Static
@@ -40,30 +48,46 @@ class Empty(App):
     def compose(self):
         yield Static("empty")
     def on_ready(self):
-        self.call_after_refresh(self.exit)
+        self.call_after_refresh(self.seen)
+    def seen(self):
+        note("painted")
+        self.exit()
 Empty().run()
 """
 )
 OURS_SCREEN = (
     HIDE
+    + NOTE
     + """
 from pathlib import Path
 import trainer.tui
 from trainer.cli.context import CliContext
-from trainer.store import open_store
 from trainer.tui.app import TrainerApp
 class Ours(TrainerApp):
     CSS_PATH = str(Path(trainer.tui.__file__).with_name("app.tcss"))
     def on_ready(self):
-        self.call_after_refresh(self.exit)
+        self.call_after_refresh(note, "painted")
+        self.poll = self.set_interval(0.005, self.look_for_the_day)
+    def look_for_the_day(self):
+        if len(self.screen.query("#day > *")):
+            self.poll.stop()
+            self.call_after_refresh(self.seen)
+    def seen(self):
+        note("today")
+        self.exit()
 context = CliContext(db=sys.argv[1])
-with open_store(context.db_path, clock=context.clock) as store:
-    Ours(
-        store=store,
-        paths=context.paths,
-        settings=context.settings(),
-        clock=context.clock,
-    ).run()
+stores = []
+def open_log():
+    from trainer.store import open_store
+    stores.append(open_store(context.db_path, clock=context.clock))
+    return stores[0]
+Ours(
+    open_store=open_log,
+    paths=context.paths,
+    settings=context.settings(),
+    clock=context.clock,
+).run()
+stores[0].close()
 """
 )
 WATCH = """

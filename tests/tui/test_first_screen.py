@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import threading
+import time
+from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -11,10 +13,19 @@ from textual.pilot import Pilot
 
 from tests.tui.desk import MONDAY, clock_at, frame, made_app, made_store, settle, train
 from trainer.core.clock import ManualClock
+from trainer.errors import DataDamagedError
+from trainer.settings.paths import Paths
 from trainer.settings.settings import Settings
+from trainer.sound.player import RecordingPlayer
 from trainer.store import Store
 from trainer.tui import theme
+from trainer.tui.app import TrainerApp
+from trainer.tui.cover import Cover
+from trainer.tui.screens.plan import PlanScreen
 from trainer.tui.screens.today import TodayScreen
+
+LONGEST_WAIT_S = 60.0
+"""Far more than it takes on a busy machine; a failure, not a measurement."""
 
 
 @pytest.fixture
@@ -73,3 +84,61 @@ async def test_the_card_is_made_where_it_is_seen(
         assert 0 == narrow
         assert cards(pilot) > 0
         assert "lately" in frame(pilot)
+
+
+def covered(open_store: Callable[[], Store], folder: Path, start: str) -> TrainerApp:
+    """Give the program as it is started, with its data file still to be opened."""
+    return TrainerApp(
+        open_store=open_store,
+        paths=Paths(data=folder, config=folder, state=folder),
+        settings=Settings(),
+        clock=clock_at(MONDAY),
+        start=start,
+        player=lambda _: RecordingPlayer(),
+    )
+
+
+async def until(pilot: Pilot[int], there: Callable[[], bool]) -> None:
+    """Let the program go on until something is there."""
+    deadline = time.monotonic() + LONGEST_WAIT_S
+    while not there():
+        assert time.monotonic() < deadline
+        await pilot.pause(0.01)
+
+
+async def test_a_cover_is_seen_before_the_data_file_is_open(
+    store: Store, tmp_path: Path
+) -> None:
+    """Its frame is drawn first; leaving is all that it offers; then Today lies on it,
+    and the page that was asked for on Today."""
+    may_open = threading.Event()
+
+    def open_store() -> Store:
+        assert may_open.wait(LONGEST_WAIT_S)
+        return store
+
+    app = covered(open_store, tmp_path, "plan")
+    async with app.run_test(size=(100, 30)) as pilot:
+        await until(pilot, lambda: "Opening the log" in frame(pilot))
+        await pilot.press("f1", "ctrl+p", "c")
+        alone = [type(each) for each in app.screen_stack]
+        may_open.set()
+        await until(pilot, lambda: len(app.screen_stack) == 3)
+        laid = [type(each) for each in app.screen_stack]
+
+    assert [Cover] == alone
+    assert [Cover, TodayScreen, PlanScreen] == laid
+
+
+async def test_a_log_that_cannot_be_opened_ends_the_program(tmp_path: Path) -> None:
+    """What is wrong goes to whoever started it, with the terminal given back."""
+
+    def open_store() -> Store:
+        raise DataDamagedError("The data file is damaged")
+
+    app = covered(open_store, tmp_path, "today")
+    async with app.run_test() as pilot:
+        await until(pilot, lambda: app.fault is not None)
+
+    assert isinstance(app.fault, DataDamagedError)
+    assert app.return_code

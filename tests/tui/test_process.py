@@ -91,3 +91,22 @@ def test_told_to_end_it_gives_the_terminal_back(
 
     assert code == 130
     assert b"Traceback" not in terminal.written
+
+
+@posix
+def test_a_file_that_is_none_of_ours_is_said_after_the_screen(tmp_path: Path) -> None:
+    """One sentence and the exit code of a data file; nothing is left on the screen."""
+    wrong = tmp_path / "t.db"
+    wrong.write_bytes(b"no database at all" * 100)
+    command = [sys.executable, "-m", "trainer", "--db", str(wrong)]
+    terminal = Terminal(command, _environment(tmp_path))
+    try:
+        terminal.read_until(lambda written: b"trainer: error:" in written)
+        code = terminal.process.wait(LONGEST_WAIT_S)
+    finally:
+        terminal.close()
+
+    assert code == 3
+    _, after = terminal.written.split(b"\x1b[?1049l")
+    assert str(wrong).encode() in after
+    assert b"Traceback" not in terminal.written

@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
+from textual.message import Message
 from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
@@ -31,7 +32,7 @@ from trainer.errors import (
     TrainerError,
 )
 from trainer.tui import theme
-from trainer.tui.door import screen
+from trainer.tui.door import load, screen
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.screens.page import Page
 
@@ -47,14 +48,35 @@ if TYPE_CHECKING:
 OPENED_FROM_TODAY = frozenset({"next", "plan", "review", "sound"})
 """Actions of Today that open the page which the program is asked to begin with."""
 
-
+NEEDS_THE_LOG = frozenset({"cautions", "command_palette", "help"})
+"""Actions of the program itself that lay something over Today."""
 LOOKS_ROUND_EVERY_S = 5.0
 """How often the file and the terminal are looked at; a session looks at the file each
 second (our choice)."""
 
 
+class LogOpened(Message):
+    """The data file is open, and all that Today needs is loaded."""
+
+    def __init__(self, store: Store) -> None:
+        super().__init__()
+        self.store = store
+
+
+class LogRefused(Message):
+    """The data file can't be opened, or something of ours broke."""
+
+    def __init__(self, fault: Exception) -> None:
+        super().__init__()
+        self.fault = fault
+
+
 class TrainerApp(App[int], inherit_bindings=False):
-    """The program."""
+    """The program.
+
+    Either on a data file that is open, or with a way to open one, which is then done
+    behind a cover: what needs no log is seen at once.
+    """
 
     TITLE = "trainer"
     CSS_PATH = "app.tcss"
@@ -75,7 +97,8 @@ class TrainerApp(App[int], inherit_bindings=False):
     def __init__(
         self,
         *,
-        store: Store,
+        store: Store | None = None,
+        open_store: Callable[[], Store] | None = None,
         paths: Paths,
         settings: Settings,
         clock: Clock,
@@ -88,7 +111,8 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._make_player = player
         if settings.reduced_motion:
             self.animation_level = "none"
-        self.store = store
+        self._store = store
+        self._open_store = open_store
         self.paths = paths
         self.settings = settings
         self.clock = clock
@@ -101,7 +125,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._gone_said = False
         self._players: list[Player] = []
         self.fault: Exception | None = None
-        """What ended the program, if it was a defect of ours."""
+        """What ended the program, if it wasn't the person."""
         self.left_unsaved: DataError | None = None
         """A session that was left before the data file took all of it."""
         for each in theme.THEMES:
@@ -115,31 +139,74 @@ class TrainerApp(App[int], inherit_bindings=False):
         """Give our own variables to the style sheet, which is read before a theme."""
         return dict(theme.THEMES[0].variables)
 
+    @property
+    def store(self) -> Store:
+        """The data file.
+
+        Raises:
+            RuntimeError: it isn't open yet: nothing but the cover is there.
+        """
+        if self._store is None:
+            raise RuntimeError("the data file isn't open yet")
+        return self._store
+
     def get_default_screen(self) -> Screen[None]:
-        """Give Today: all other pages lie on it, and none below it."""
-        self._today = screen("today")
-        return self._today
+        """Give Today, on which all other pages lie, or the cover that is under it."""
+        return screen("cover" if self._store is None else "today")
 
     def on_mount(self) -> None:
-        """Put on the keys, and open the page that was asked for."""
+        """Put on the keys."""
         try:
             self.set_keymap(check_remaps(self.settings.keys))
         except ConfigError as error:
             self.notify(str(error), markup=False, severity="warning", timeout=15)
+        self._leave_when_told()
+        self.set_interval(LOOKS_ROUND_EVERY_S, self._look_round)
+        if self._store is not None:
+            self._begin()
+
+    def open_log(self) -> None:
+        """Load Today and open the data file, in a thread: the keys go on working."""
+        self.run_worker(self._load, thread=True, exit_on_error=False)
+
+    def _load(self) -> None:
+        if self._open_store is None:
+            raise RuntimeError("a program without a data file needs a way to open one")
+        try:
+            load("today")
+            opened = LogOpened(self._open_store())
+        except Exception as fault:
+            # Said by whoever started the program, after the screen.
+            self.post_message(LogRefused(fault))
+        else:
+            self.post_message(opened)
+
+    async def on_log_opened(self, message: LogOpened) -> None:
+        """Lay Today over its cover."""
+        self._store = message.store
+        await self.push_screen(screen("today"))
+        self._begin()
+
+    def on_log_refused(self, message: LogRefused) -> None:
+        """Give the terminal back: there is nothing to show."""
+        self._end_with(message.fault)
+
+    def _begin(self) -> None:
+        """Say what a crash left unsaved, and open the page that was asked for."""
         from trainer.training.unsaved import UnsavedFolder
 
         for sentence in UnsavedFolder(self.paths.state).left_behind():
             self.notify(sentence, markup=False, severity="warning", timeout=20)
         if self.start_with in OPENED_FROM_TODAY:
-            self.call_later(self.run_action, self.start_with, self._today)
-        self._leave_when_told()
-        self.set_interval(LOOKS_ROUND_EVERY_S, self._look_round)
+            self.call_later(self.run_action, self.start_with, self.screen)
 
     def _look_round(self) -> None:
         """See whether the data file and the terminal are still there; let the file
         settle."""
         if not self.is_headless and _terminal_is_gone():
             self._told_to_leave()
+            return
+        if self._store is None:
             return
         try:
             self.store.look_after()
@@ -195,8 +262,13 @@ class TrainerApp(App[int], inherit_bindings=False):
             self.notify(str(error), markup=False, severity="warning", timeout=15)
         elif self.is_headless:
             super()._handle_exception(error)
-        elif self.fault is None:
-            self.fault = error
+        else:
+            self._end_with(error)
+
+    def _end_with(self, fault: Exception) -> None:
+        """End the program in order; FAULT goes to whoever started it."""
+        if self.fault is None:
+            self.fault = fault
             self.exit(return_code=int(ExitCode.FAILED))
 
     @property
@@ -283,6 +355,12 @@ class TrainerApp(App[int], inherit_bindings=False):
             names = sorted(each.id or each.action for each in clashed_bindings)
             self.notify(f"One key for several things: {', '.join(names)}", markup=False)
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Offer nothing but leaving before there is a data file."""
+        if self._store is None and action in NEEDS_THE_LOG:
+            return False
+        return super().check_action(action, parameters)
+
     def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
         """Give the palette what works on the page that is open."""
         from trainer.tui.commands import commands
@@ -325,18 +403,22 @@ def run_app(
     start: str = "today",
     session: SessionRequest | None = None,
 ) -> int:
-    """Open the data file, run the program, give its exit code.
+    """Run the program, open the data file behind its cover, give the exit code.
 
     Raises:
-        TrainerError: the data file can't be opened, and nothing was drawn yet; or a
-            session was left that it didn't take.
+        TrainerError: the data file can't be opened, or a session was left that it
+            didn't take; the terminal is given back.
     """
-    from trainer.store import open_store
-
     no_color = theme.settle_no_color()
-    with open_store(db_path, clock=clock) as store:
+    with contextlib.ExitStack() as closing:
+
+        def open_log() -> Store:
+            from trainer.store import open_store
+
+            return closing.enter_context(open_store(db_path, clock=clock))
+
         app = TrainerApp(
-            store=store,
+            open_store=open_log,
             paths=paths,
             settings=settings,
             clock=clock,

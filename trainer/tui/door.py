@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 SCREENS: Mapping[str, str] = {
     "angle-checks": "trainer.tui.photo.checks:ChecksScreen",
     "cautions": "trainer.tui.screens.cautions:CautionsScreen",
+    "cover": "trainer.tui.cover:Cover",
     "first-day": "trainer.tui.screens.first_day:FirstDayScreen",
     "next-week": "trainer.tui.screens.next_week:NextWeekScreen",
     "plan": "trainer.tui.screens.plan:PlanScreen",
@@ -31,11 +32,16 @@ SCREENS: Mapping[str, str] = {
 """Each screen by its name, as ``module:class``."""
 
 
+def load(name: str) -> Callable[..., Screen[Any]]:
+    """Import the screen called NAME, and give what makes it."""
+    module, _, kind = SCREENS[name].partition(":")
+    makes: Callable[..., Screen[Any]] = getattr(import_module(module), kind)
+    return makes
+
+
 def screen(name: str, *arguments: object, **options: object) -> Screen[Any]:
     """Make the screen called NAME."""
-    module, _, kind = SCREENS[name].partition(":")
-    made: Screen[Any] = getattr(import_module(module), kind)(*arguments, **options)
-    return made
+    return load(name)(*arguments, **options)
 
 
 def open_screen(

@@ -106,11 +106,16 @@ class Case:
     @property
     def _known_days(self) -> Known | None:
         like = self.like
-        if like is None or (like.plan, like.entry) != (self.plan, self.entry):
-            return None
-        if like.history.targets != self.history.targets:
+        if like is None or like._days_rest_on != self._days_rest_on:
             return None
         return Known(like.history.sessions, like.days)
+
+    @property
+    def _days_rest_on(self) -> tuple[object, ...]:
+        """What its days rest on beside the sessions."""
+        usual = entry_or_default(self.plan, self.entry.exercise)
+        entry = self.entry
+        return entry.exercise, entry.sets, usual.start_s, self.history.targets
 
     @cached_property
     def trained(self) -> tuple[Day, ...]:

@@ -248,8 +248,8 @@ def days_of(
     """Give the days on which EXERCISE was trained or hurt, oldest first.
 
     SETS is how many were planned where a session didn't keep it (holds that were
-    added by hand); by default the plan's. KNOWN are its days in another log, of the
-    same plan, sets and targets.
+    added by hand); by default the plan's. KNOWN are its days in another log, with the
+    same start, sets and targets.
     """
     agreed = date.min if known is None else known.agree_before(history.sessions)
     days = [] if known is None else [day for day in known.days if day.date < agreed]
