@@ -26,7 +26,10 @@ def run(code: str, arguments: Sequence[str], *, terminal: bool, home: Path) -> R
     """Run CODE in a process of its own, on a terminal of its own if wanted."""
     environ = {**os.environ, "HOME": str(home), "TERM": "xterm-256color"}
     environ.pop("TRAINER_DB", None)
-    command = [sys.executable, "-c", code, *arguments]
+    # A program that is installed has its bytecode, whatever is set where it is built.
+    environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    # -P: the package that is installed, not one that lies about.
+    command = [sys.executable, "-P", "-c", code, *arguments]
     begun = time.perf_counter()
     if terminal:
         status, usage = _on_a_terminal(command, environ)

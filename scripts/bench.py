@@ -1,29 +1,34 @@
-"""Speed as ratios against floors measured in the same run: tables for people.
+"""Speed as ratios against floors measured in the same run: one table for people.
 
-    bench.py [--quick] [--only WORD]
+    bench.py [--quick]
 
-Nothing here passes or fails: each row has its goal and says whether it is met. Quick
-takes a few minutes, with fewer runs and without the longer tables of the other scripts.
-Wall time is that of the whole run, leaving included, for both.
+Nothing here passes or fails: each row has its goal and says whether it is met. The
+whole takes five minutes, quick about two: fewer runs, shorter looks. The longer tables
+have scripts of their own: ``bench_sound.py``, ``bench_sound_faults.py``.
 
 A ratio is the median over pairs: our program and its floor in turn, so that a busy
-machine slows both. numpy and pandas, which come with the tests alone, are hidden from
-both: sqlite_utils would load them.
+machine slows both; what else it had to do is said above the table and below. numpy and
+pandas, which come with the tests alone, are hidden from both: sqlite_utils would load
+them.
 """
 
 from __future__ import annotations
 
 import argparse
 import itertools
+import json
+import math
 import os
 import statistics
 import subprocess
 import sys
 import tempfile
+import time
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
+from typing import TypeVar
 from uuid import uuid4
 
 from _bench_programs import (
@@ -37,10 +42,12 @@ from _bench_programs import (
 )
 from _bench_run import Run, run
 
-ROOT = Path(__file__).resolve().parent.parent
 YEAR = "year.db"
 HOLD_LOOK_S = 8.0
 """How long processor time is watched in a hold."""
+
+
+Took = TypeVar("Took")
 
 
 @dataclass(frozen=True)
@@ -57,7 +64,8 @@ class Row:
 
 
 HEADS = Row("", "ours", "floor", "measured", "goal", "met")
-MOST_RATIO = 1.5
+SOUND_HOLD_S = 20.0
+"""Of the hold that is listened to; ``bench_sound.py`` listens to one of a minute."""
 
 
 def row_text(row: Row) -> str:
@@ -68,10 +76,14 @@ def row_text(row: Row) -> str:
     ).rstrip()
 
 
-def ratio_row(what: str, ours: str, floor: str, ratio: float) -> Row:
-    """Judge a ratio."""
-    met = "yes" if ratio <= MOST_RATIO else "NO"
-    return Row(what, ours, floor, f"{ratio:.2f} ×", f"≤ {MOST_RATIO:g} ×", met)
+def ratio_row(
+    what: str, ours: str, floor: str, ratio: float, most: float | None = None
+) -> Row:
+    """Judge a ratio, where it has a goal."""
+    if most is None:
+        return Row(what, ours, floor, f"{ratio:.2f} ×", "", "")
+    met = "yes" if ratio <= most else "NO"
+    return Row(what, ours, floor, f"{ratio:.2f} ×", f"≤ {most:g} ×", met)
 
 
 def plain_row(found: tuple[str, str, str, str]) -> Row:
@@ -81,37 +93,66 @@ def plain_row(found: tuple[str, str, str, str]) -> Row:
 
 
 def limit_row(what: str, ms: float, most_ms: float) -> Row:
-    """Judge a time that has a limit of its own."""
+    """Judge a time that has a limit of its own; nan: there was nothing to measure."""
+    if math.isnan(ms):
+        return Row(what, "", "", "not heard", f"≤ {most_ms:g} ms", "NO")
     met = "yes" if ms <= most_ms else "NO"
     return Row(what, "", "", f"{ms:.1f} ms", f"≤ {most_ms:g} ms", met)
 
 
 def pairs(
-    ours: Callable[[], Run], floor: Callable[[], Run], count: int
-) -> list[tuple[Run, Run]]:
+    ours: Callable[[], Took], floor: Callable[[], Took], count: int
+) -> list[tuple[Took, Took]]:
     """Run both in turn, after one of each to warm the caches."""
     ours()
     floor()
     return [(ours(), floor()) for _ in range(count)]
 
 
-def time_row(what: str, found: Sequence[tuple[Run, Run]]) -> Row:
-    """Compare wall time."""
+def median_row(
+    what: str,
+    found: Sequence[tuple[float, float]],
+    unit: str,
+    most: float | None = None,
+) -> Row:
+    """Compare ours with the floor, pair by pair."""
     return ratio_row(
         what,
-        f"{statistics.median(o.wall_s for o, _ in found) * 1000:.0f} ms",
-        f"{statistics.median(f.wall_s for _, f in found) * 1000:.0f} ms",
-        statistics.median(o.wall_s / f.wall_s for o, f in found),
+        f"{statistics.median(ours for ours, _ in found):.0f} {unit}",
+        f"{statistics.median(floor for _, floor in found):.0f} {unit}",
+        statistics.median(ours / floor for ours, floor in found),
+        most,
     )
 
 
-def memory_row(what: str, found: Sequence[tuple[Run, Run]]) -> Row:
-    """Compare the peak of memory."""
-    return ratio_row(
-        what,
-        f"{statistics.median(o.peak_kb for o, _ in found) / 1024:.0f} MB",
-        f"{statistics.median(f.peak_kb for _, f in found) / 1024:.0f} MB",
-        statistics.median(o.peak_kb / f.peak_kb for o, f in found),
+def time_row(what: str, found: Sequence[tuple[Run, Run]], most: float) -> Row:
+    """Compare the time of the whole run."""
+    pairs_ms = [(o.wall_s * 1000, f.wall_s * 1000) for o, f in found]
+    return median_row(what, pairs_ms, "ms", most)
+
+
+@dataclass(frozen=True)
+class Seen:
+    """When a full-screen program was seen, and what it took."""
+
+    painted_ms: float
+    """From its start to its first screen."""
+    today_ms: float
+    """From its start to the day's own text; for the floor, its first screen."""
+    peak_mb: float
+
+
+def seen(code: str, db: str, folder: Path) -> Seen:
+    """Run a full-screen program until it has been seen."""
+    out = folder / "seen.json"
+    begun_s = time.monotonic()
+    took = run(code, [db, str(out)], terminal=True, home=folder)
+    noted = json.loads(out.read_text(encoding="utf-8"))
+    painted_s = noted["painted"]
+    return Seen(
+        (painted_s - begun_s) * 1000,
+        (noted.get("today", painted_s) - begun_s) * 1000,
+        took.peak_kb / 1024,
     )
 
 
@@ -126,23 +167,28 @@ def rows(folder: Path, *, quick: bool) -> list[Callable[[], list[Row]]]:
     def cli(code: str, *arguments: str) -> Callable[[], Run]:
         return lambda: run(code, arguments, terminal=False, home=folder)
 
-    def screen(code: str) -> Callable[[], Run]:
-        return lambda: run(code, [db], terminal=True, home=folder)
-
     def help_rows() -> list[Row]:
         found = pairs(cli(OURS_CLI, "--help"), cli(FLOOR_CLICK, "--help"), count)
-        return [time_row("trainer --help", found)]
+        return [time_row("trainer --help", found, 1.3)]
 
     def next_rows() -> list[Row]:
         ours = cli(OURS_CLI, "--db", db, "next")
         found = pairs(ours, cli(FLOOR_OPENED, db), count)
-        return [time_row("trainer next, on a year", found)]
+        return [time_row("trainer next, on a year", found, 1.5)]
 
     def screen_rows() -> list[Row]:
-        found = pairs(screen(OURS_SCREEN), screen(FLOOR_SCREEN), count)
+        found = pairs(
+            lambda: seen(OURS_SCREEN, db, folder),
+            lambda: seen(FLOOR_SCREEN, db, folder),
+            count,
+        )
+        painted = [(o.painted_ms, f.painted_ms) for o, f in found]
+        today = [(o.today_ms, f.today_ms) for o, f in found]
+        memory = [(o.peak_mb, f.peak_mb) for o, f in found]
         return [
-            time_row("first screen, the run as a whole", found),
-            memory_row("memory, first screen", found),
+            median_row("first screen, from the start", painted, "ms", 1.3),
+            median_row("… with the log of a year opened behind it", today, "ms"),
+            median_row("memory, with that", memory, "MB", 1.5),
         ]
 
     def hold_rows() -> list[Row]:
@@ -151,16 +197,10 @@ def rows(folder: Path, *, quick: bool) -> list[Callable[[], list[Row]]]:
             ours_s, floor_s = (
                 processor_s(code, db, folder) for code in (OURS_HOLD, FLOOR_CLOCK)
             )
-            ratios.append((ours_s, floor_s))
-        ours_s, floor_s = min(ratios)
-        return [
-            ratio_row(
-                "processor time during a hold",
-                f"{ours_s / HOLD_LOOK_S:.1%}",
-                f"{floor_s / HOLD_LOOK_S:.1%}",
-                ours_s / floor_s,
-            )
-        ]
+            ratios.append((ours_s / floor_s, ours_s, floor_s))
+        ratio, ours_s, floor_s = min(ratios)
+        ours, floor = (f"{each / HOLD_LOOK_S:.1%}" for each in (ours_s, floor_s))
+        return [ratio_row("processor time during a hold", ours, floor, ratio, 1.5)]
 
     def phase_rows() -> list[Row]:
         import bench_phases
@@ -170,7 +210,10 @@ def rows(folder: Path, *, quick: bool) -> list[Callable[[], list[Row]]]:
     def review_rows() -> list[Row]:
         import bench_review
 
-        return [plain_row(row) for row in bench_review.rows()]
+        return [
+            ratio_row(what, f"{ours:.0f} ms", f"{floor:.0f} ms", ours / floor, most)
+            for what, ours, floor, most in bench_review.rows(quick=quick)
+        ]
 
     return [
         help_rows,
@@ -191,14 +234,15 @@ def sound_rows(*, quick: bool) -> list[Row]:
         return [Row(f"cue onsets: not measured ({fault.name} is missing)", *[""] * 5)]
     if why := bench_sound.missing():
         return [Row(f"cue onsets: not measured ({why})", *[""] * 5)]
+    kinds = 2 * len(bench_sound.engines())  # one circumstance, the first: idle
     onsets = itertools.islice(
-        bench_sound.onset_rows(20.0 if quick else 60.0), 2 if quick else None
+        bench_sound.onset_rows(SOUND_HOLD_S), kinds if quick else None
     )
     found = [
         limit_row(f"onsets, p99: {name}", spread[1], 5)
         for name, _, _, _, spread in onsets
     ]
-    cuts = itertools.islice(bench_sound.cut_over_rows(), 2 if quick else None)
+    cuts = () if quick else bench_sound.cut_over_rows()
     return found + [limit_row(f"cut-over: {name}", ms, 150) for name, ms, _ in cuts]
 
 
@@ -256,44 +300,32 @@ def write_year(folder: Path) -> None:
             store.end_session(uid, ended_at=begun + timedelta(minutes=20))
 
 
-def others(*, quick: bool) -> list[tuple[str, list[str]]]:
-    """Give the other tables' scripts, where they are there."""
-    found = []
-    for name, options in (
-        ("bench_sound.py", ["--quick"] if quick else []),
-        ("simulate.py", ["--each", "20"] if quick else []),
-    ):
-        if (ROOT / "scripts" / name).exists():
-            found.append((name, options))
-    return found
+def load() -> str:
+    """Say how busy this machine is."""
+    if not hasattr(os, "getloadavg"):
+        return "load unknown"
+    return f"load {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors"
 
 
 def main() -> int:
-    """Print the tables."""
+    """Print the table."""
     parser = argparse.ArgumentParser(description="Ratios against floors.")
     parser.add_argument("--quick", action="store_true", help="fewer runs, shorter")
-    parser.add_argument("--only", choices=["table", "others"], help="one part of it")
     parser.add_argument("--year", metavar="FOLDER", type=Path, help="only write it")
     chosen = parser.parse_args()
     if chosen.year:
         write_year(chosen.year)
         return 0
-    print(f"Python {sys.version.split()[0]}, {os.cpu_count()} processors", flush=True)
-    if chosen.only != "others" and os.name != "nt":
-        print(f"\n{row_text(HEADS)}")
-        with tempfile.TemporaryDirectory() as folder:
-            for part in rows(Path(folder), quick=chosen.quick):
-                for row in part():
-                    print(row_text(row), flush=True)
-    status = 0
-    table_alone = chosen.only == "table" or (chosen.quick and chosen.only is None)
-    for name, options in [] if table_alone else others(quick=chosen.quick):
-        print(f"\n== {name}", flush=True)
-        script = str(ROOT / "scripts" / name)
-        status |= subprocess.run(
-            [sys.executable, script, *options], check=False
-        ).returncode
-    return status
+    if os.name == "nt":
+        sys.exit("bench: the floors run on pseudo-terminals, which Windows hasn't")
+    begun_s = time.monotonic()
+    print(f"Python {sys.version.split()[0]}, {load()}\n\n{row_text(HEADS)}", flush=True)
+    with tempfile.TemporaryDirectory() as folder:
+        for part in rows(Path(folder), quick=chosen.quick):
+            for row in part():
+                print(row_text(row), flush=True)
+    print(f"\n{time.monotonic() - begun_s:.0f} s; {load()} by now")
+    return 0
 
 
 if __name__ == "__main__":

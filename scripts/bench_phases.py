@@ -208,8 +208,8 @@ def drift_s() -> float:
 
 def rows(*, quick: bool) -> list[Row]:
     """Measure and give the rows of the table."""
-    kept_s = real_time(5 if quick else 30)
-    looked_s, shown_s, drawn_s = seen(15 if quick else 90)
+    kept_s = real_time(5 if quick else 15)
+    looked_s, shown_s, drawn_s = seen(15 if quick else 60)
     kept, looked = p99_ms(kept_s), p99_ms(looked_s)
     drift_ms = 1000 * drift_s()
     goal = f"≤ {GOAL_MS:g} ms"

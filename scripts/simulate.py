@@ -436,7 +436,9 @@ def follow(trainee: Trainee, weeks: int) -> Course:
         if week in trainee.forecast_weeks:
             told = forecast(history, plan, EXERCISE, today=eve)
             course.foretold += [(week, told)] if told is not None else []
-        (suggested,) = next_week(history, plan, today=eve, answers=WELL)
+        (suggested,) = next_week(
+            history, plan, today=eve, answers=WELL, otherwise=False
+        )
         history = _take(history, suggested, week, monday)
         able_s = trainee.capacity_s(7 * week)
         up = suggested.change is Change.UP and week != trainee.hurt_week
@@ -486,7 +488,12 @@ def _train(
         day = 7 * week + weekday - 1
         today = FIRST_MONDAY + timedelta(days=day)
         (now,) = next_week(
-            history, plan, today=today, week=IsoWeek.of(today), answers=WELL
+            history,
+            plan,
+            today=today,
+            week=IsoWeek.of(today),
+            answers=WELL,
+            otherwise=False,
         )
         if now.target_s is None:
             continue

@@ -38,8 +38,9 @@ def test_an_hour_of_uneven_looks_leaves_no_drift() -> None:
 def test_a_goal_is_judged_row_by_row() -> None:
     """At the goal it is met, above it not; the row says so in a word."""
     bench = script("bench")
-    rows = [bench.ratio_row("x", "", "", ratio) for ratio in (1.5, 1.51)]
+    rows = [bench.ratio_row("x", "", "", ratio, 1.5) for ratio in (1.5, 1.51)]
+    limits = [bench.limit_row("x", ms, 5) for ms in (5, 5.1, float("nan"))]
 
     assert ["yes", "NO"] == [row.met for row in rows]
-    assert ["yes", "NO"] == [bench.limit_row("x", ms, 5).met for ms in (5, 5.1)]
+    assert ["yes", "NO", "NO"] == [row.met for row in limits]
     assert bench.row_text(rows[1]).endswith("≤ 1.5 ×  NO")

@@ -143,7 +143,12 @@ def review_command(
         _somebodys(files[0], context) if files else context.open_to_read()
     )
     with opened as store:
-        found = gather(store, today=today, weeks=weeks)
+        found = gather(
+            store,
+            today=today,
+            weeks=weeks,
+            otherwise=as_json or html_file is not None,
+        )
     if short:
         _show(found, context, short=True)
         return ExitCode.DONE

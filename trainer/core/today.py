@@ -105,7 +105,9 @@ def today_view(
         accepted: exercises for which a ``move-on`` was said yes to.
     """
     week = IsoWeek.of(today)
-    suggestions = next_week(history, plan, today=today, week=week, answers=answers)
+    suggestions = next_week(
+        history, plan, today=today, week=week, answers=answers, otherwise=False
+    )
     due = tuple(
         _due(one, plan, history, declined=_declined(one, declined, accepted))
         for one in suggestions

@@ -108,7 +108,7 @@ def _shown(
             rest_weeks=history.rest_weeks,
         )
         plan = [one for since, one in plans if since <= sunday][-1]
-        for one in next_week(known, plan, today=sunday, week=week):
+        for one in next_week(known, plan, today=sunday, week=week, otherwise=False):
             yield maker.shown(one, datetime.combine(sunday, time(18), zone))
 
 

@@ -240,6 +240,7 @@ def next_week(
     today: date,
     week: IsoWeek | None = None,
     answers: Mapping[str, str] = NO_ANSWERS,
+    otherwise: bool = True,
 ) -> tuple[Suggestion, ...]:
     """Suggest each exercise's target for WEEK, by default the week after TODAY's.
 
@@ -254,6 +255,8 @@ def next_week(
         today: the local date.
         week: the week to suggest for.
         answers: what was answered on the first day (``core.answers``).
+        otherwise: act out what would have changed it. That takes longer than all the
+            rest: not for those who only want the targets and their reasons.
     """
     coming = IsoWeek.of(today).plus(1)
     asked = week or coming
@@ -263,7 +266,7 @@ def next_week(
         today = asked.monday - timedelta(days=1)
     question = Copy(history, plan, today, asked)
     return tuple(
-        _suggest(case)
+        _suggest(case, otherwise=otherwise)
         for case in _cases(question, answers=answers, ahead=asked > coming)
     )
 
@@ -370,7 +373,7 @@ def _gives_way(case: Case) -> Outcome:
     )
 
 
-def _suggest(case: Case) -> Suggestion:
+def _suggest(case: Case, *, otherwise: bool) -> Suggestion:
     outcome = _decide(case)
     exercise = outcome.exercise or case.exercise.id
     rest = outcome.target_s is None
@@ -396,7 +399,9 @@ def _suggest(case: Case) -> Suggestion:
             *_hardly(outcome, belief),
             *lighter,
         ),
-        would_change=(*_would_change(case, outcome), *head_up_would),
+        would_change=(
+            (*_would_change(case, outcome), *head_up_would) if otherwise else ()
+        ),
         chance=None if belief is None else belief.chance(target_s, outcome.sets),
         cautions=()
         if rest

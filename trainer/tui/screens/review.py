@@ -176,7 +176,11 @@ class ReviewScreen(Page[None]):
         weeks = PERIODS[self._period][1]
         try:
             found = await asyncio.to_thread(
-                gather, self._store, today=self._today, weeks=weeks
+                gather,
+                self._store,
+                today=self._today,
+                weeks=weeks,
+                otherwise=False,
             )
         except TrainerError as error:
             self.complain(error)

@@ -230,7 +230,12 @@ class SummaryScreen(Page[None]):
         if not self._looked_up:
             week = IsoWeek.of(today).plus(1)
             suggestions = next_week(
-                history, plan, today=today, week=week, answers=store.answers()
+                history,
+                plan,
+                today=today,
+                week=week,
+                answers=store.answers(),
+                otherwise=False,
             )
             said = words.sentence(words.week(week))
             await self.query_one("#coming", Sheet).show(
