@@ -230,7 +230,7 @@ def test_a_target_over_the_cap_is_said() -> None:
     """Whoever takes the plan reads it before, beside the figure."""
     plan = read_text(ONE).plan
 
-    assert ("hang: target 30 → 70 s, over its cap, 60 s",) == plan_changes(
+    assert ("Passive hang: target 30 → 70 s, over its cap, 60 s",) == plan_changes(
         plan, plan, old_targets={"hang": 30.0}, new_targets={"hang": 70.0}
     )
 
@@ -345,13 +345,13 @@ def test_a_difference_reads_as_plain_lines() -> None:
     assert (
         "days: Mon Wed Fri → Mon Thu",
         "order: in-turn → press-first",
-        "hardest press: press-pike → press-wall",
-        "hang: added, 4 × 20 s, rest 60 s",
-        "doorway: added, 3 × 20 s, rest 60 s",
-        "hang-supported: taken out of the plan",
-        "press-pushup: taken out of the plan",
-        "hang: target 30 → 35 s",
-        "doorway: a new exercise, Doorway lean",
+        "hardest press: Pike press-away → Wall press-away",
+        "Passive hang: added, 4 × 20 s, rest 60 s",
+        "Doorway lean: added, 3 × 20 s, rest 60 s",
+        "Supported hang: taken out of the plan",
+        "Push-up press-away: taken out of the plan",
+        "Passive hang: target 30 → 35 s",
+        "Doorway lean: a new exercise, doorway in commands",
     ) == lines
 
 

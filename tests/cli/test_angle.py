@@ -204,7 +204,7 @@ class TestCorrect:
         assert "Nothing to correct" in cli.ok("angle", "correct", "1").out
         cli.clock.advance(60)
         undone = cli("undo", "--yes")
-        assert "the correction of the angle check of 2026-03-01" in undone.out
+        assert "the correction of the angle check of 1 March 2026" in undone.out
         assert before == _listed(cli)
 
     @pytest.mark.parametrize(

@@ -26,8 +26,8 @@ def test_a_hold_added_by_hand_is_in_the_log_as_it_was_said(cli: Cli) -> None:
     (hold,) = session["holds"]
 
     assert (
-        "Logged: hang, 42 s held, target 40 s, 38.5 s kept, RPE 7.5, stopped by grip,"
-        " on 2026-03-02.\n"
+        "Logged: Passive hang, 42 s held, target 40 s, 38.5 s kept, RPE 7.5, stopped by"
+        " grip, on 2 March 2026.\n"
         "Felt: lats (left, exhale, 6); ribs.\n"
         "Note: slow [/] day\n"
     ) == answer.out
@@ -188,11 +188,14 @@ def test_undo_takes_back_one_thing_after_the_other(cli: Cli) -> None:
     cli.ok("add", "hang", "--held", "30")
 
     took = [cli.ok("undo", "--yes").out for _ in range(4)]
-    assert "Taken back: hang, 30 s held, on 2026-03-02, added by hand.\n" == took[0]
-    assert "Taken back: the rest week 2026-W12.\n" == took[1]
     assert (
-        "Taken back: the change of the plan, in force from 2026-03-02, with the target"
-        " of 25 s for hang-supported.\n"
+        "Taken back: Passive hang, 30 s held, on 2 March 2026, added by hand.\n"
+        == took[0]
+    )
+    assert "Taken back: the rest week of 16 March 2026 (2026-W12).\n" == took[1]
+    assert (
+        "Taken back: the change of the plan, in force from 2 March 2026, with the"
+        " target of 25 s for Supported hang.\n"
     ) == took[2]
     assert "There is nothing to take back.\n" == took[3]
     assert before == cli.ok("plan", "show").out
@@ -213,14 +216,14 @@ def test_undo_asks_where_somebody_can_answer(
     assert 2 == unasked.code
     assert "Add --yes" in unasked.err
     assert (0, "Left as it is.\n") == (no.code, no.out)
-    assert "Take back hang, 30 s held" in no.err
+    assert "Take back Passive hang, 30 s held" in no.err
     assert "Taken back: " in yes.out
 
 
 def test_a_rest_week_can_be_set_and_undone(cli: Cli) -> None:
     """Setting it twice is setting it once; the days are said."""
     assert (
-        "2026-W12 (2026-03-16 to 2026-03-22) is now a rest week.\n"
+        "The week of 16 March 2026 (2026-W12) is now a rest week.\n"
         == cli.ok("rest-week", "2026-W12").out
     )
     assert "nothing changed" in cli.ok("rest-week", "2026-W12").out
@@ -302,13 +305,13 @@ class TestLogCorrect:
         assert (25.0, 25.0) == (after["held_s"], after["kept_s"])
         assert before["felt"] == after["felt"]
         undone = cli.ok("undo", "--yes").out
-        assert "Taken back: the correction of hang on 2026-03-02.\n" == undone
+        assert "Taken back: the correction of Passive hang on 2 March 2026.\n" == undone
         again = cli.ok("log", "list", "--json").json[0]["holds"][0]
         stamps = ("updated_at",)
         assert {k: v for k, v in before.items() if k not in stamps} == {
             k: v for k, v in again.items() if k not in stamps
         }
-        assert "Taken back: hang, 30 s held" in cli.ok("undo", "--yes").out
+        assert "Taken back: Passive hang, 30 s held" in cli.ok("undo", "--yes").out
 
     @pytest.mark.parametrize(
         ("arguments", "said"),

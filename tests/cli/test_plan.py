@@ -15,12 +15,12 @@ from trainer.core.answers import HEAD_UP, YES
 SHOWN = """\
 Mon Wed Fri, in-turn, warm-up 240 s
 
-hang-supported  (Supported hang)
+Supported hang (hang-supported in commands)
   target 20 s
   3 sets, start 20 s, rest 60 s, step 5 s, cap 60 s, floor 10 s
   end of hold stop, breathing 4:6
 
-press-pushup  (Press-away, push-up position)
+Press-away, push-up position (press-pushup in commands)
   target 20 s
   3 sets, start 20 s, rest 90 s, step 5 s, cap 60 s, floor 10 s
   end of hold stop, breathing 4:6
@@ -60,8 +60,8 @@ def test_a_figure_set_is_said_and_stays(cli: Cli) -> None:
     plan = cli.ok("plan", "show", "--json").json
 
     assert (
-        "hang-supported: sets 3 → 4\nhang-supported: breathing 4:6 → 4:8\n"
-        "hang-supported: cue none → ribs down\nhang-supported: target 20 → 30 s\n"
+        "Supported hang: sets 3 → 4\nSupported hang: breathing 4:6 → 4:8\n"
+        "Supported hang: cue none → ribs down\nSupported hang: target 20 → 30 s\n"
     ) == answer.out
     assert 30.0 == plan["targets"]["hang-supported"]
     assert (4, 60.0) == (plan["exercises"][0]["sets"], plan["exercises"][0]["rest_s"])
@@ -85,8 +85,8 @@ def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
     cli.ok("plan", "set", "press-pushup", "--remove")
     last = cli("plan", "set", "press-pike", "--remove")
 
-    assert "press-pike: added, 2 × 20 s, rest 90 s\n" == added.out
-    assert "hang-supported: taken out of the plan\n" == gone.out
+    assert "Pike press-away: added, 2 × 20 s, rest 90 s\n" == added.out
+    assert "Supported hang: taken out of the plan\n" == gone.out
     assert 2 == last.code
     assert "the plan's only exercise" in last.err
 
@@ -101,15 +101,15 @@ def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
         (["hang", "--step", "16"], "--step: 16 is out of bounds"),
         (
             ["hang-supported", "--cap", "5"],
-            "hang-supported: the floor, 10 s, is over the cap, 5 s",
+            "Supported hang: the floor, 10 s, is over the cap, 5 s",
         ),
         (
             ["hang-supported", "--start", "80"],
-            "hang-supported: the start, 80 s, is over the cap, 60 s",
+            "Supported hang: the start, 80 s, is over the cap, 60 s",
         ),
         (
             ["hang-supported", "--start", "5"],
-            "hang-supported: the floor, 10 s, is over the start, 5 s",
+            "Supported hang: the floor, 10 s, is over the start, 5 s",
         ),
         (["hang-supported", "--pattern", "4:20"], "a breath out of 20 s"),
         (
@@ -118,14 +118,15 @@ def test_an_exercise_is_added_and_taken_out(cli: Cli) -> None:
         ),
         (
             ["press-pike", "--target", "30"],
-            "press-pike is not in the plan, which has hang-supported and press-pushup."
+            "Pike press-away is not in the plan, which has Supported hang and Push-up"
+            " press-away."
             " To put it in, add --add.",
         ),
         (
             ["press-wall", "--add"],
             "the first-day answers don't say that you walk up and down the wall",
         ),
-        (["hang", "--remove"], "hang is not in the plan"),
+        (["hang", "--remove"], "Passive hang is not in the plan"),
         (["hang", "--remove", "--sets", "2"], "--remove takes no figures"),
     ],
 )
@@ -149,7 +150,7 @@ def test_what_is_too_hard_goes_in_only_anyway_with_its_caution(cli: Cli) -> None
     assert "Answer the first day's questions: trainer plan questions." in refused.err
     assert "To go on all the same, at your own risk, add --anyway" in refused.err
     assert 0 == taken.code
-    assert "press-wall: added" in taken.out
+    assert "Wall press-away: added" in taken.out
     assert "the first time with somebody by" in taken.err
 
 
@@ -169,7 +170,7 @@ def test_one_undo_takes_back_the_whole_command(cli: Cli) -> None:
     cli("plan", "set", "press-pike", "--add", "--target", "25", "--anyway")
     undone = cli.ok("undo", "--yes").out
 
-    assert "with the target of 25 s for press-pike" in undone
+    assert "with the target of 25 s for Pike press-away" in undone
     assert SHOWN == cli.ok("plan", "show").out
 
 
@@ -210,7 +211,7 @@ def test_a_coachs_plan_is_shown_then_taken(
         '[[exercise]]\nid = "hang-supported"\ntarget_s = 35\nsets = 4\n'
         '[[exercise]]\nid = "press-pushup"\n'
     )
-    expected = "hang-supported: sets 3 → 4\nhang-supported: target 20 → 35 s\n"
+    expected = "Supported hang: sets 3 → 4\nSupported hang: target 20 → 35 s\n"
     unasked = cli("plan", "use", str(file))
     dry = cli.ok("plan", "use", str(file), "--dry-run")
     answers("n\n")
@@ -244,7 +245,7 @@ def test_an_own_exercise_from_a_plan_can_be_logged(cli: Cli, tmp_path: Path) -> 
     cli.ok("add", "doorway", "--held", "40", "--rpe", "6")
 
     assert "doorway, the week of 9 March: " in cli.ok("next").out
-    assert "doorway  (Doorway lean)" in cli.ok("plan", "show").out
+    assert "Doorway lean (doorway in commands)" in cli.ok("plan", "show").out
 
 
 @pytest.mark.parametrize(
@@ -280,7 +281,7 @@ def test_what_a_plan_would_change_comes_as_json(cli: Cli, tmp_path: Path) -> Non
 
     assert {"changes", "held_back", "plan", "targets"} == set(document)
     assert [] == document["held_back"]
-    assert [True] == ["hang-supported" in line for line in document["changes"]]
+    assert [True] == ["Supported hang" in line for line in document["changes"]]
     assert 3 == document["plan"]["exercises"][0]["sets"]
     assert before == cli.ok("plan", "show").out
     assert 2 == cli("plan", "use", str(file), "--json").code
@@ -348,7 +349,7 @@ def test_a_plan_file_says_what_is_held_back_before_it_is_taken(
     assert 2 == refused.code
     assert SHOWN == before
     assert 0 == taken.code
-    assert "press-wall  (" in cli.ok("plan", "show").out
+    assert "(press-wall in commands)" in cli.ok("plan", "show").out
 
 
 def test_what_stands_in_a_plan_stays_and_next_says_so(cli: Cli) -> None:
@@ -376,9 +377,9 @@ def test_a_plan_comes_on_stdin(
 
     taken = cli("plan", "use", "-", "--yes")
     assert (
-        "coach: none → Kim (made up)\nhang-supported: sets 3 → 4\n"
-        "hang-supported: target 20 → 70 s, over its cap, 60 s\n"
-        "rest week: 2026-W14\nTaken.\n"
+        "coach: none → Kim (made up)\nSupported hang: sets 3 → 4\n"
+        "Supported hang: target 20 → 70 s, over its cap, 60 s\n"
+        "rest week: the week of 30 March (2026-W14)\nTaken.\n"
     ) == taken.out
     assert ["2026-W14"] == cli.ok("data", "export").json["rest_weeks"]
     assert "Coach: Kim (made up)\n" in cli.ok("plan", "show").out

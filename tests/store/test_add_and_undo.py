@@ -118,11 +118,11 @@ def test_undo_goes_back_one_thing_at_a_time(store: Store, make: Makers) -> None:
         assert store.take_back(logged)
 
     assert [
-        "hang, 41 s held, on 2026-03-03, added by hand",
-        "the target of 35 s for hang, set on 2026-03-02",
-        "the rest week 2026-W11",
-        "hang, 30 s held, on 2026-03-02",
-        "a session without holds, on 2026-03-02",
+        "Passive hang, 41 s held, on 3 March 2026, added by hand",
+        "the target of 35 s for Passive hang, set on 2 March 2026",
+        "the rest week of 9 March 2026 (2026-W11)",
+        "Passive hang, 30 s held, on 2 March 2026",
+        "a session without holds, on 2 March 2026",
     ] == sentences
     history = store.history()
     assert ((), (), frozenset()) == (
@@ -175,7 +175,7 @@ def test_each_change_of_the_plan_can_be_taken_back(store: Store, make: Makers) -
         logged = store.last_logged()
         assert logged is not None
         assert LoggedKind.PLAN is logged.kind
-        assert "change of the plan, in force from 2026-03-02" in logged.sentence
+        assert "change of the plan, in force from 2 March 2026" in logged.sentence
         assert store.take_back(logged)
         assert left == store.plan()
     assert not store.has_plan()

@@ -13,6 +13,7 @@ from uuid import uuid4
 import pytest
 
 from tests.core.angle.poses import person
+from trainer.core import words
 from trainer.core.angle.check import (
     AngleCheck,
     Blades,
@@ -169,7 +170,7 @@ class TestCorrected:
             assert store.take_back(last)
             if len(said) == 1:
                 assert (check,) == store.angle_checks()
-        day = check.local_date.isoformat()
+        day = words.day(check.local_date)
 
         assert [
             f"the correction of the angle check of {day}",

@@ -183,7 +183,7 @@ async def test_a_change_of_the_plan_is_not_lost_by_going_back(
         await pilot.pause()
         await pilot.press("down", "down", "down", "4", "escape")
         await pilot.pause()
-        assert "1 change not taken: hang: sets 3 → 4." in frame(pilot)
+        assert "1 change not taken: Passive hang: sets 3 → 4." in frame(pilot)
         await pilot.press(*["down"] * downs, "enter")
         await pilot.pause()
 
@@ -362,11 +362,11 @@ async def test_the_plan_is_shown_as_a_change_before_it_is_taken(
         await pilot.press("down", "down", "1", "2", "0", "down", "right")
         await pilot.pause()
         assert "warm-up: 240 → 120 s" in text_of(app.screen.query_one("#beside"))
-        assert "hang: sets 3 → 4" in text_of(app.screen.query_one("#beside"))
+        assert "Passive hang: sets 3 → 4" in text_of(app.screen.query_one("#beside"))
         assert store.plan().warm_up_s == 240
         await pilot.press("enter")
         await pilot.pause()
-        assert "hang: sets 3 → 4" in frame(pilot)
+        assert "Passive hang: sets 3 → 4" in frame(pilot)
         await pilot.press("enter")
         await pilot.pause()
 

@@ -13,6 +13,7 @@ from uuid import UUID
 import pytest
 from textual.containers import VerticalScroll
 from textual.pilot import Pilot
+from textual.widgets import Static
 
 from tests.tui.desk import clock_at, frame, made_app, made_store, settle
 from trainer.core.answers import NAME_KEY
@@ -64,7 +65,10 @@ async def settled(pilot: Pilot[int]) -> None:
 async def test_every_picture_is_there_at_every_size(
     store: Store, clock: ManualClock, size: tuple[int, int]
 ) -> None:
-    """Turning leads through all pictures and back to the first, at any window."""
+    """Turning leads through all pictures and back to the first, at any window.
+
+    No row of a picture is wider than its place, with a scrollbar beside it or without.
+    """
     async with made_app(store, clock).run_test(size=size) as pilot:
         screen = await opened(pilot)
         seen = []
@@ -75,6 +79,9 @@ async def test_every_picture_is_there_at_every_size(
             assert screen.leaf.title in text
             for said in screen.leaf.sentences[:1]:
                 assert said.split()[0] in text
+            picture = screen.query_one("#picture", Static)
+            for row in str(picture.visual).splitlines():
+                assert len(row) <= picture.size.width, f"it breaks: {row}"
             await pilot.press("right")
         assert [
             "answers",

@@ -81,7 +81,7 @@ def add_command(
             note=note or "",
         )
         store.add_hold(hold, at=at, has_time=has_time)
-    for text in _taken(hold, at.date()):
+    for text in _taken(hold, plan.brief_name(ident), at.date()):
         output.line(text)
     if pain:
         diagnostics.warning(
@@ -91,9 +91,9 @@ def add_command(
     return ExitCode.DONE
 
 
-def _taken(hold: Hold, on: date) -> list[str]:
+def _taken(hold: Hold, called: str, on: date) -> list[str]:
     """Repeat all that was taken, so that a slip is seen at once."""
-    said = [f"Logged: {hold.exercise}, {words.seconds(hold.held_s)} held"]
+    said = [f"Logged: {called}, {words.seconds(hold.held_s)} held"]
     if hold.target_s is not None:
         said.append(f"target {words.seconds(hold.target_s)}")
     if hold.kept_s is not None:
@@ -104,7 +104,7 @@ def _taken(hold: Hold, on: date) -> list[str]:
         said.append(f"stopped by {hold.stopped_by}")
     if hold.feet is not None:
         said.append(f"feet {hold.feet}")
-    lines = [f"{', '.join(said)}, on {on.isoformat()}."]
+    lines = [f"{', '.join(said)}, on {words.day(on)}."]
     if hold.felt:
         lines.append(
             f"Felt: {'; '.join(options.felt_text(felt) for felt in hold.felt)}."

@@ -72,9 +72,10 @@ def want_planned(plan: Plan, ident: str, *, add: bool) -> None:
     """
     if add or plan.entry(ident) is not None:
         return
-    planned = words.listed([entry.exercise for entry in plan.exercises])
+    planned = words.listed([plan.brief_name(each.exercise) for each in plan.exercises])
     raise UsageError(
-        f"{ident} is not in the plan, which has {planned}", "To put it in, add --add"
+        f"{plan.brief_name(ident)} is not in the plan, which has {planned}",
+        "To put it in, add --add",
     )
 
 
@@ -118,11 +119,14 @@ def with_figures(plan: Plan, ident: str, figures: dict[str, Any]) -> Plan:
         changed = replace(entry, **figures)
     except ValueError as error:
         said = clean(str(error)).removesuffix(", please")
-        raise UsageError(f"{ident}: {said}", "Nothing was changed") from None
+        raise UsageError(
+            f"{plan.brief_name(ident)}: {said}", "Nothing was changed"
+        ) from None
     stays = changed.end_of_hold is EndOfHold.STAY
     if stays and not plan.exercise(ident).may_stay:
         raise UsageError(
-            f"{ident} may not go on past its target", "Leave it at --end stop"
+            f"{plan.brief_name(ident)} may not go on past its target",
+            "Leave it at --end stop",
         )
     return plan.with_entry(changed)
 
@@ -134,11 +138,14 @@ def without(plan: Plan, ident: str) -> Plan:
         UsageError: it isn't in the plan, or nothing would be left.
     """
     if plan.entry(ident) is None:
-        raise UsageError(f"{ident} is not in the plan", "See it: trainer plan show")
+        raise UsageError(
+            f"{plan.brief_name(ident)} is not in the plan", "See it: trainer plan show"
+        )
     left = tuple(entry for entry in plan.exercises if entry.exercise != ident)
     if not left:
         raise UsageError(
-            f"{ident} is the plan's only exercise", "Put another one in first"
+            f"{plan.brief_name(ident)} is the plan's only exercise",
+            "Put another one in first",
         )
     return replace(plan, exercises=left)
 
@@ -262,7 +269,8 @@ def _entry_lines(plan: Plan, entry: PlanExercise, target_s: float) -> tuple[str,
     rest = f"  end of hold {entry.end_of_hold}, breathing {entry.pattern}"
     if entry.grip is not None:
         rest += f", grip {entry.grip}"
-    lines = [f"{entry.exercise}  ({name})", f"  target {target_s:g} s", figures, rest]
+    called = f"{name} ({entry.exercise} in commands)"
+    lines = [called, f"  target {target_s:g} s", figures, rest]
     if entry.cue:
         lines.append(f"  cue: {entry.cue}")
     return tuple(lines)
@@ -365,7 +373,7 @@ def set_(
             new_targets=new_targets,
         )
         take(store, old, new, new_targets, author=WHO[by], now=context.clock.wall())
-    for text in lines or (f"{ident}: nothing changed",):
+    for text in lines or (f"{new.brief_name(ident)}: nothing changed",):
         output.line(text)
     if warning:
         diagnostics.warning(warning)
@@ -428,7 +436,7 @@ def use(
         lines = plan_changes(old, new, old_targets=before, new_targets=targets)
         if lines and first_day is not None and first_day > now.date():
             lines = (*lines, f"in force from {short_date(first_day)} on")
-        lines = (*lines, *(f"rest week: {week}" for week in weeks))
+        lines = (*lines, *(f"rest week: {words.week(week)} ({week})" for week in weeks))
         past = past_the_gate(old, new, store.answers(), targets, on=now.date())
         if as_json:
             _show_change(lines, new, targets, past)

@@ -6,6 +6,7 @@ import click
 
 from trainer.cli import options, output
 from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.core import words
 from trainer.core.weeks import IsoWeek
 from trainer.errors import ExitCode
 
@@ -22,10 +23,10 @@ def rest_week_command(context: CliContext, *, week: IsoWeek, undo: bool) -> int:
     """
     with context.open_store() as store:
         changed = store.set_rest_week(week, on=not undo)
-    days = f"{week.monday} to {week.sunday}"
+    named = f"The week of {words.day(week.monday)} ({week})"
     state = "an ordinary week" if undo else "a rest week"
     if changed:
-        output.line(f"{week} ({days}) is now {state}.")
+        output.line(f"{named} is now {state}.")
     else:
-        output.line(f"{week} ({days}) was {state} already; nothing changed.")
+        output.line(f"{named} was {state} already; nothing changed.")
     return ExitCode.DONE

@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 from typing import Any
 
 from sqlite_utils import Database
 
+from trainer.core import words
+from trainer.core.exercises import brief_name
 from trainer.core.logbook import Logged, LoggedKind
 from trainer.core.record import Record
 from trainer.core.session.document import hold_document
+from trainer.core.weeks import IsoWeek
 from trainer.store import log
 from trainer.store.angles import take_back_correction
-from trainer.store.decisions import uid_with_plan
+from trainer.store.decisions import read_plans, uid_with_plan
 from trainer.store.document import hold_in
 from trainer.store.rows import set_deleted
 
@@ -165,23 +169,24 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
             uid,
         )
         how = ", added by hand" if found["ended_by"] == "added" else ""
-        held = f"{found['exercise']}, {int(found['held_s'])} s held"
-        return f"{held}, on {found['local_date']}{how}"
+        held = f"{_called(db, found)}, {int(found['held_s'])} s held"
+        return f"{held}, on {_day(found['local_date'])}{how}"
     if kind is LoggedKind.SESSION:
         found = _one(db, "SELECT kind, local_date FROM sessions WHERE uid = ?", uid)
-        return f"a session without holds, on {found['local_date']}"
+        return f"a session without holds, on {_day(found['local_date'])}"
     if kind is LoggedKind.TARGET:
         found = _one(db, "SELECT * FROM targets WHERE uid = ?", uid)
-        target = f"the target of {found['target_s']:g} s for {found['exercise']}"
-        return f"{target}, set on {found['local_date']}"
+        target = f"the target of {found['target_s']:g} s for {_called(db, found)}"
+        return f"{target}, set on {_day(found['local_date'])}"
     if kind is LoggedKind.REST_WEEK:
         found = _one(db, "SELECT week FROM rest_weeks WHERE uid = ?", uid)
-        return f"the rest week {found['week']}"
+        monday = IsoWeek.parse(found["week"]).monday
+        return f"the rest week of {words.day(monday)} ({found['week']})"
     if kind is LoggedKind.PLAN:
         found = _one(db, "SELECT valid_from FROM plans WHERE uid = ?", uid)
-        said = f"the change of the plan, in force from {found['valid_from']}"
+        said = f"the change of the plan, in force from {_day(found['valid_from'])}"
         targets = " and ".join(
-            f"the target of {target['target_s']:g} s for {target['exercise']}"
+            f"the target of {target['target_s']:g} s for {_called(db, target)}"
             for target in _with_plan(db, row["uid"])
         )
         return f"{said}, with {targets}" if targets else said
@@ -192,7 +197,8 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
             " JOIN sessions s ON s.uid = h.session_uid WHERE h.uid = ?",
             [row["hold_uid"]],
         )
-        return f"the correction of {found['exercise']} on {found['local_date']}"
+        day = _day(found["local_date"])
+        return f"the correction of {_called(db, found)} on {day}"
     if kind is LoggedKind.ANGLE_CORRECTION:
         found = _one(
             db,
@@ -200,9 +206,22 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
             " ON c.check_uid = a.uid WHERE c.uid = ?",
             uid,
         )
-        return f"the correction of the angle check of {found['local_date']}"
+        return f"the correction of the angle check of {_day(found['local_date'])}"
     found = _one(db, "SELECT local_date FROM angle_checks WHERE uid = ?", uid)
-    return f"the angle check of {found['local_date']}"
+    return f"the angle check of {_day(found['local_date'])}"
+
+
+def _called(db: Database, row: dict[str, Any]) -> str:
+    """Return the short name of a row's exercise, by the latest plan that knows it."""
+    exercise = str(row["exercise"])
+    for _, plan in reversed(read_plans(db)):
+        if exercise in plan.known_ids():
+            return plan.brief_name(exercise)
+    return brief_name(exercise)
+
+
+def _day(written: str) -> str:
+    return words.day(date.fromisoformat(written))
 
 
 def _came_with(db: Database, target_uid: str) -> str | None:

@@ -84,11 +84,22 @@ def _frame(old: Plan, new: Plan) -> Iterator[str]:
     for family in Family:
         before, after = old.top.get(family), new.top.get(family)
         if before != after:
-            yield f"hardest {family}: {before or 'none'} → {after or 'none'}"
+            was, now = (
+                _name(plan, rung) for plan, rung in ((old, before), (new, after))
+            )
+            yield f"hardest {family}: {was} → {now}"
     order_before = [e.exercise for e in old.exercises if new.entry(e.exercise)]
     order_after = [e.exercise for e in new.exercises if old.entry(e.exercise)]
     if order_before != order_after:
-        yield f"sequence: {', '.join(order_before)} → {', '.join(order_after)}"
+        was, now = (
+            ", ".join(_name(plan, each) for each in order)
+            for plan, order in ((old, order_before), (new, order_after))
+        )
+        yield f"sequence: {was} → {now}"
+
+
+def _name(plan: Plan, exercise_id: str | None) -> str:
+    return "none" if exercise_id is None else plan.brief_name(exercise_id)
 
 
 def _entries(old: Plan, new: Plan) -> Iterator[str]:
@@ -96,22 +107,22 @@ def _entries(old: Plan, new: Plan) -> Iterator[str]:
         before = old.entry(entry.exercise)
         if before is None:
             yield (
-                f"{entry.exercise}: added, {entry.sets} × {entry.start_s:g} s,"
-                f" rest {entry.rest_s:g} s"
+                f"{_name(new, entry.exercise)}: added,"
+                f" {entry.sets} × {entry.start_s:g} s, rest {entry.rest_s:g} s"
             )
             continue
-        yield from _figures(before, entry)
+        yield from _figures(before, entry, _name(new, entry.exercise))
     for entry in old.exercises:
         if new.entry(entry.exercise) is None:
-            yield f"{entry.exercise}: taken out of the plan"
+            yield f"{_name(old, entry.exercise)}: taken out of the plan"
 
 
-def _figures(before: PlanExercise, after: PlanExercise) -> Iterator[str]:
+def _figures(before: PlanExercise, after: PlanExercise, called: str) -> Iterator[str]:
     for name, word in _WORDS.items():
         was, now = getattr(before, name), getattr(after, name)
         if was != now:
             unit = "s" if name.endswith("_s") else ""
-            yield f"{after.exercise}: {word} {_arrow(was, now, unit)}"
+            yield f"{called}: {word} {_arrow(was, now, unit)}"
 
 
 def _targets(
@@ -123,7 +134,8 @@ def _targets(
             entry = plan.entry(exercise)
             over = entry is not None and target_s > entry.cap_s
             past = f", over its cap, {entry.cap_s:g} s" if entry and over else ""
-            yield f"{exercise}: target {_arrow(was, target_s, 's')}{past}"
+            called = _name(plan, exercise)
+            yield f"{called}: target {_arrow(was, target_s, 's')}{past}"
 
 
 def _own(old: Plan, new: Plan) -> Iterator[str]:
@@ -131,13 +143,13 @@ def _own(old: Plan, new: Plan) -> Iterator[str]:
     after = {exercise.id: exercise for exercise in new.own}
     for ident, exercise in after.items():
         if ident not in before:
-            yield f"{ident}: a new exercise, {clean(exercise.name)}"
+            yield f"{clean(exercise.name)}: a new exercise, {ident} in commands"
         elif before[ident] != exercise:
             changed = ", ".join(_differing(before[ident], exercise))
-            yield f"{ident}: the exercise itself changes ({changed})"
+            yield f"{_name(new, ident)}: the exercise itself changes ({changed})"
     for ident in before:
         if ident not in after:
-            yield f"{ident}: the exercise itself is dropped"
+            yield f"{_name(old, ident)}: the exercise itself is dropped"
 
 
 def _differing(before: Exercise, after: Exercise) -> Iterator[str]:

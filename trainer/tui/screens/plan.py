@@ -186,7 +186,8 @@ def plan_of(plan: Plan, values: Mapping[str, str]) -> Plan:
             for key, value in values.items()
             if key.startswith(f"{entry.exercise}:")
         }
-        entries.append(_entry_of(entry, mine) if mine else entry)
+        called = plan.brief_name(entry.exercise)
+        entries.append(_entry_of(entry, mine, called) if mine else entry)
     top = dict(plan.top)
     for family in Family:
         if f"top:{family.value}" in values:
@@ -201,7 +202,9 @@ def plan_of(plan: Plan, values: Mapping[str, str]) -> Plan:
     )
 
 
-def _entry_of(entry: PlanExercise, values: Mapping[str, str]) -> PlanExercise:
+def _entry_of(
+    entry: PlanExercise, values: Mapping[str, str], called: str
+) -> PlanExercise:
     grip = values.get("grip", entry.grip.value if entry.grip else "")
     try:
         return replace(
@@ -218,7 +221,7 @@ def _entry_of(entry: PlanExercise, values: Mapping[str, str]) -> PlanExercise:
             cue=values["cue"],
         )
     except ValueError as error:
-        raise ValueError(f"{entry.exercise}: {error}") from None
+        raise ValueError(f"{called}: {error}") from None
 
 
 def ladder_lines(plan: Plan, hardest: Mapping[Family, str]) -> list[str]:
@@ -314,8 +317,12 @@ class PlanScreen(Page[None]):
     def _beside(self, changes: tuple[str, ...]) -> list[Note]:
         coming = self._coming()
         resting = coming in self.trainer.store.history().rest_weeks
+        draft = self._draft
+        coach = [note("Coach", draft.coach)] if draft.coach else []
         return [
             note("Changes", *(changes or ("None.",))),
+            *coach,
+            *([note("Note", draft.note)] if draft.note else []),
             note(
                 "Ladders",
                 *ladder_lines(self._draft, self._hardest),

@@ -242,9 +242,9 @@ class ReviewScreen(Page[None]):
     def _picture(self, leaf: Leaf) -> Picture:
         page = self.query_one("#page", VerticalScroll)
         contents = 27 if self.has_class("-wide") else 0
-        width = min(WIDEST_PICTURE, page.scrollable_content_region.width - contents)
-        if not page.show_vertical_scrollbar:
-            width -= page.scrollbar_size_vertical
+        # With or without a scrollbar: whether there will be one isn't known yet.
+        beside = page.styles.gutter.width + page.styles.scrollbar_size_vertical
+        width = min(WIDEST_PICTURE, page.outer_size.width - beside - contents)
         if self._as_table:
             return tables_picture(leaf.tables, width=width)
         columns = max(20, min(SENTENCE_COLUMNS, width))
