@@ -244,7 +244,7 @@ def test_an_own_exercise_from_a_plan_can_be_logged(cli: Cli, tmp_path: Path) -> 
     cli.ok("plan", "use", str(file), "--yes")
     cli.ok("add", "doorway", "--held", "40", "--rpe", "6")
 
-    assert "doorway, the week of 9 March: " in cli.ok("next").out
+    assert "Doorway lean, the week of 9 March: " in cli.ok("next").out
     assert "Doorway lean (doorway in commands)" in cli.ok("plan", "show").out
 
 
