@@ -414,10 +414,13 @@ def _made(
 
 def _say_taken(checks: Sequence[AngleCheck], store: Store) -> None:
     """Repeat what was taken, and what it shows beside the others of its series."""
+    from trainer.core.angle.own_marks import with_own_error
     from trainer.core.angle.series import by_series
     from trainer.core.angle.words import change_sentence, named, repeats_sentence
 
-    for check in checks:
+    kept = with_own_error(store.angle_checks())
+    taken = {check.uid for check in checks}
+    for check in (one for one in kept if one.uid in taken):
         on = check.local_date.isoformat()
         output.paragraph(
             f"Logged: {_figures_said(check.figures)} ({named(check.series)}), on {on}.",
@@ -425,7 +428,7 @@ def _say_taken(checks: Sequence[AngleCheck], store: Store) -> None:
         )
         if check.note:
             output.line(f"Note: {check.note}")
-    series = by_series(store.angle_checks())[checks[-1].series]
+    series = by_series(kept)[checks[-1].series]
     output.paragraph(change_sentence(series), indent="")
     if len(series.readings) == 1:
         output.paragraph(repeats_sentence(series.noise), indent="")
@@ -452,8 +455,12 @@ def _figures_said(figures: Figures) -> str:
 @pass_context
 def list_(context: CliContext, *, as_json: bool) -> int:
     """List the angle checks, newest first, and say what they show."""
+    from trainer.core.angle.own_marks import with_own_error
+
     with context.open_to_read() as store:
         numbered = store.numbered_angle_checks()
+    told = with_own_error(list(numbered.values()))
+    numbered = dict(zip(numbered, told, strict=True))
     newest_first = sorted(
         numbered.items(), key=lambda one: (one[1].measured_at, one[0]), reverse=True
     )

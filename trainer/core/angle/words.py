@@ -12,6 +12,7 @@ from trainer.core.angle.noise import (
     PUBLISHED_BY,
     SMALLEST_GAIN_DEG,
     Noise,
+    Repeats,
     Source,
 )
 from trainer.core.angle.series import (
@@ -229,14 +230,19 @@ def all_sentences(checks: Sequence[AngleCheck]) -> tuple[tuple[str, str], ...]:
                 difference_sentence(between[-1], reach=position.reach is not None)
             )
         if series.marking.dof:
-            said.append(
-                f"Marked again, your own marks differ by {series.marking.sd:.1f}°"
-                " (one standard deviation)."
-            )
+            said.append(marking_sentence(series.marking))
         if series.change is None or not series.change.real:
             said.append(repeats_sentence(series.noise))
         told.append((named(series.key), " ".join(said)))
     return tuple(told)
+
+
+def marking_sentence(own: Repeats) -> str:
+    """Say what marking a photo again showed, and what it doesn't."""
+    return (
+        f"Marked again, the angle of one photo differs by {own.sd:.1f}° (one standard"
+        " deviation): your marking alone, not how alike two photos are."
+    )
 
 
 def _is_base(key: SeriesKey) -> bool:
