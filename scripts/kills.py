@@ -28,10 +28,13 @@ import tempfile
 import time
 import uuid
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
+from trainer.core.angle.check import AngleCheck, Position
+from trainer.core.angle.figures import measure
+from trainer.core.angle.landmarks import Facing, Landmarks, Point
 from trainer.core.clock import ManualClock
 from trainer.core.model import EndedBy, Hold
 from trainer.core.plan.plan import Plan
@@ -132,6 +135,43 @@ def _add(path: Path) -> None:
         store.add_hold(_hold(7), at=CLOCK.wall(), has_time=True)
 
 
+def _check(number: int) -> AngleCheck:
+    marked = Landmarks(
+        shoulder=Point(760, 640),
+        elbow=Point(812 - number, 310),
+        hip=Point(740, 1180),
+        facing=Facing.RIGHT,
+    )
+    now = CLOCK.wall()
+    return AngleCheck(
+        uid=str(uuid.UUID(int=50 + number, version=4)),
+        measured_at=now,
+        utc_offset_min=0,
+        local_date=now.date(),
+        position=Position(),
+        figures=measure(marked),
+        landmarks=marked,
+    )
+
+
+def _with_checks(path: Path) -> None:
+    _filled(path)
+    with open_store(path, clock=CLOCK) as store:
+        for number in range(2):
+            store.add_angle_check(_check(number))
+
+
+def _angle_add(path: Path) -> None:
+    with open_store(path, clock=CLOCK) as store:
+        store.add_angle_check(_check(2))
+
+
+def _angle_correct(path: Path) -> None:
+    with open_store(path, clock=CLOCK) as store:
+        later = replace(_check(9), uid=_check(1).uid)
+        store.correct_angle_check(later)
+
+
 def _undo(path: Path) -> None:
     with open_store(path, clock=CLOCK) as store:
         logged = store.last_logged()
@@ -159,6 +199,9 @@ WORKS: dict[str, Work] = {
     "backup": Work(_filled, _back_up),
     "add": Work(_filled, _add),
     "undo": Work(_filled, _undo),
+    "angle add": Work(_with_checks, _angle_add),
+    "angle correct": Work(_with_checks, _angle_correct),
+    "angle undo": Work(_with_checks, _undo),
 }
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -75,6 +77,24 @@ class TestAdd:
         )
         assert one["flare"] > 0
         assert one["uncertainty_deg"] > 0
+
+    def test_what_can_t_be_kept_is_said_to_be_given_again(self, cli: Cli) -> None:
+        """Nobody marks a photo twice because the data file took nothing."""
+        with closing(sqlite3.connect(cli.db)) as file, file:
+            file.execute(
+                "CREATE TRIGGER full BEFORE INSERT ON angle_checks"
+                " BEGIN SELECT RAISE(ABORT, 'full'); END"
+            )
+        answer = cli("angle", "add", *POINTS, "--ear", "hidden")
+        with closing(sqlite3.connect(cli.db)) as file, file:
+            file.execute("DROP TRIGGER full")
+        again = answer.err.partition("trainer angle add ")[2].partition("\n")[0]
+        cli.ok("angle", "add", *again.split())
+        cli.ok("angle", "add", *POINTS, "--ear", "hidden")
+        first, second = _listed(cli)
+
+        assert 3 == answer.code
+        assert {**first, "number": 0, "uid": ""} == {**second, "number": 0, "uid": ""}
 
     def test_knows_the_photo_that_points_are_of(self, cli: Cli, tmp_path: Path) -> None:
         """Its name and hash are kept, and points outside it refused."""

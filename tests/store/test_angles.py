@@ -28,7 +28,7 @@ from trainer.core.angle.figures import Figures, measure
 from trainer.core.angle.landmarks import Facing, Landmarks
 from trainer.core.clock import ManualClock
 from trainer.core.model import Side
-from trainer.errors import DataError
+from trainer.errors import DataError, DataWriteError
 from trainer.store import Store, open_store
 
 PHOTO = Photo("[b]reach.jpg", "ab" * 32, 4000, 3000)
@@ -109,6 +109,28 @@ class TestKept:
         store.add_angle_check(check)
 
         assert (check,) == store.angle_checks()
+
+    def test_one_that_doesn_t_fit_on_the_disk_is_refused_whole(
+        self, store: Store, clock: ManualClock
+    ) -> None:
+        """Those before it stay as they were, and the file is well."""
+        kept = []
+        pages = store._file.db.execute("PRAGMA page_count").fetchone()[0]
+        store._file.db.execute(f"PRAGMA max_page_count = {pages}")
+
+        def add_many() -> None:
+            for _ in range(200):
+                check = _utc(_check(clock, note="n" * 1900))
+                store.add_angle_check(check)
+                kept.append(check)
+
+        with pytest.raises(DataWriteError, match="disk is full"):
+            add_many()
+
+        assert sorted(one.uid for one in kept) == sorted(
+            one.uid for one in store.angle_checks()
+        )
+        assert [] == store.check()
 
     def test_no_photo_and_no_path_is_in_the_file(
         self, store: Store, clock: ManualClock

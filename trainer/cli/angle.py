@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import shlex
 import shutil
 import sys
 from collections.abc import Callable, Sequence
@@ -22,7 +23,7 @@ from trainer.core.angle.landmarks import Facing, LandmarkError, Landmarks, Point
 from trainer.core.clock import local_moment
 from trainer.core.logbook import NOON
 from trainer.core.model import Side
-from trainer.errors import ExitCode, TrainerError, UsageError
+from trainer.errors import DataError, ExitCode, TrainerError, UsageError
 
 if TYPE_CHECKING:
     from trainer.core.angle.check import AngleCheck, Photo, Position
@@ -261,9 +262,28 @@ def add(
             for figure, points in zip(figures, landmarks, strict=True)
         ]
         for check in checks:
-            store.add_angle_check(check)
+            try:
+                store.add_angle_check(check)
+            except DataError:
+                _say_points(check, photo)
+                raise
         _say_taken(checks, store)
     return ExitCode.DONE
+
+
+def _say_points(check: AngleCheck, photo: Path | None) -> None:
+    """Repeat what was marked but can't be kept: nobody marks a photo twice for that."""
+    marked = check.landmarks
+    if marked is None:
+        return
+    said = [f"--{name} {at.x:.1f},{at.y:.1f}" for name, at in marked.points().items()]
+    if marked.ear_hidden:
+        said.append(f"--ear {HIDDEN}")
+    name = "" if photo is None else f" {shlex.quote(str(photo))}"
+    diagnostics.warning(
+        f"What was marked, to be given again: trainer angle add{name}"
+        f" {' '.join(said)} --facing {marked.facing}"
+    )
 
 
 def _one_way(said: Given, photo: Path | None) -> None:
