@@ -8,7 +8,9 @@ bad weeks that come in rows, days of Student's t with four degrees of freedom, a
 rating by breaths left that is off by a point of its own for everybody. Nothing here is
 about a real person.
 
-    python scripts/simulate.py [--each 200] [--weeks 78] [--seed 20261125] [--kind K]…
+    python scripts/simulate.py [--each 200] [--weeks 120] [--seed 20261125] [--kind K]…
+
+Each is followed for so many weeks, or until some weeks after the cap was reached.
 
 It prints, per kind of trainee: the share of sessions whose target was past what all
 sets could be held on a plain day, on average and for the worst trainee in twenty;
@@ -61,6 +63,8 @@ FORECAST_WEEKS = (4, 8, 16)
 FALLBACK_START_S = 10.0
 """Somebody whose test was under 15 s begins here: there is no rung below."""
 CAP_S = 60.0
+AFTER_CAP_WEEKS = 8
+"""So long somebody is followed at the cap: after that nothing new comes of it."""
 TENTHS = 10
 ENOUGH_CASES = 100
 """A tenth with fewer cases than this isn't judged."""
@@ -401,8 +405,8 @@ class Course:
     def forecasts(self) -> list[tuple[bool, bool | None]]:
         """Tell, forecast by forecast, whether it had an upper end, and whether it held.
 
-        Those made at the cap are left out. None: no upper end, or one that lies past
-        the end of the course, which leaves open what would have come.
+        Those made at the cap are left out. None: no upper end, or the course ended
+        before it and before the cap, which leaves open what would have come.
         """
         first = IsoWeek.of(FIRST_MONDAY)
         reached = math.inf if self.weeks_to_cap is None else self.weeks_to_cap
@@ -413,7 +417,8 @@ class Course:
             held: bool | None = None
             if told.low is not None and told.high is not None:
                 low, high = (end.since(first) + 1 for end in (told.low, told.high))
-                held = low <= reached <= high if high <= self.end_week else None
+                if min(reached, high) <= self.end_week:
+                    held = low <= reached <= high
             found.append((told.high is not None, held))
         return found
 
@@ -430,6 +435,9 @@ def follow(trainee: Trainee, weeks: int) -> Course:
     course = Course(kind=trainee.kind, end_week=weeks)
     safe_s = start_s
     for week in range(weeks):
+        reached = course.weeks_to_cap
+        if reached is not None and week >= reached + AFTER_CAP_WEEKS:
+            break
         trainee.begin_week(week)
         monday = FIRST_MONDAY + timedelta(weeks=week)
         eve = monday - timedelta(days=1)
@@ -632,7 +640,7 @@ def main() -> None:
     """Print the tables."""
     parser = argparse.ArgumentParser(description="Simulated trainees, made up.")
     parser.add_argument("--each", type=int, default=200)
-    parser.add_argument("--weeks", type=int, default=78)
+    parser.add_argument("--weeks", type=int, default=120)
     parser.add_argument("--seed", type=int, default=20261125)
     parser.add_argument("--kind", action="append", choices=KINDS)
     options = parser.parse_args()

@@ -19,6 +19,7 @@ import pytest
 
 import trainer.report
 from tests.core.histories import hold, session
+from trainer.core.capacity.forecast import HORIZON
 from trainer.core.model import Felt, History, Site
 from trainer.core.next_week.suggestion import Change, Rule, Suggestion
 from trainer.core.plan.plan import Plan
@@ -365,7 +366,9 @@ class TestContents:
         assert "Bests and what lies ahead" in page.text("h3")
         for one in looked.forecasts:
             likely = (
-                "after a year" if one.median is None else short_date(one.median.monday)
+                f"after {HORIZON}"
+                if one.median is None
+                else short_date(one.median.monday)
             )
             assert likely in page.text("td")
 

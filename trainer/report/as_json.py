@@ -146,7 +146,7 @@ def _trend(one: ExerciseReview) -> dict[str, Any]:
 
 
 def _forecast(one: Forecast) -> dict[str, Any]:
-    """Give when the cap is reached; a week beyond a year is null."""
+    """Give when the cap is reached; a week past its horizon is null."""
     return {
         "exercise": one.exercise,
         "cap_s": one.cap_s,

@@ -6,6 +6,7 @@ import importlib.util
 import random
 import re
 import sys
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
@@ -14,7 +15,12 @@ import pytest
 
 from tests.core.next_week.cases import MONDAY, day, log, plan_of, trained
 from trainer.core import words
-from trainer.core.capacity.forecast import HORIZON_WEEKS, attendance, forecast
+from trainer.core.capacity.forecast import (
+    HORIZON_WEEKS,
+    Forecast,
+    attendance,
+    forecast,
+)
 from trainer.core.model import History
 from trainer.core.weeks import IsoWeek
 
@@ -66,6 +72,46 @@ def test_the_range_is_in_order_and_said() -> None:
     assert f"most likely in {words.dated_week(told.median)}" in told.sentence()
     assert not re.search(r"\d{4}-W\d\d", told.sentence())
     assert HORIZON_WEEKS + 1 == len(told.by_week)
+
+
+def test_the_range_holds_eighty_per_cent() -> None:
+    """One in ten is sooner than its lower end, one in ten later than its upper end."""
+    told = Forecast(
+        exercise="hang",
+        name="Passive hang",
+        cap_s=60,
+        made_on=MONDAY,
+        by_week=(0.0, 0.05, 0.1, 0.3, 0.49, 0.5, 0.8, 0.89, 0.9, 0.95),
+    )
+    week = IsoWeek.of(MONDAY)
+    beyond = replace(told, by_week=(0.0, 0.09))
+
+    assert (week.plus(2), week.plus(5), week.plus(8)) == (
+        told.low,
+        told.median,
+        told.high,
+    )
+    assert (None, None, None) == (beyond.low, beyond.median, beyond.high)
+    assert "more than two years ahead" in beyond.sentence()
+    assert "later than in two years" in replace(told, by_week=(0.0, 0.6)).sentence()
+    assert "more likely than not beyond two years" in (
+        replace(told, by_week=(0.0, 0.4)).sentence()
+    )
+
+
+def test_a_climb_of_five_weeks_is_enough_for_both_ends() -> None:
+    """Where the target rose week after week, both ends lie within half a year."""
+    told = forecast(climb(5), plan_of(), "hang", today=day(34))
+
+    assert told is not None
+    assert told.low is not None
+    assert told.high is not None
+    assert told.high.since(told.low) <= 26
+
+
+def test_nothing_of_the_last_nine_months_is_nothing_to_go_by() -> None:
+    """Holds that the estimate doesn't look back on give no forecast."""
+    assert forecast(climb(3), plan_of(), "hang", today=day(400)) is None
 
 
 def test_the_longer_way_takes_longer() -> None:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 import pytest
 
 from tests.core.histories import hold, session
-from trainer.core.capacity.forecast import forecast
+from trainer.core.capacity.forecast import HORIZON, forecast
 from trainer.core.charts.canvas import ASCII, UNICODE, plain, to_ascii
 from trainer.core.charts.pages import pages, table_picture, tables_picture
 from trainer.core.exercises import Family
@@ -397,7 +397,7 @@ class TestForecasts:
 
 
 def _said(week: IsoWeek | None) -> str:
-    return "after a year" if week is None else short_date(week.monday)
+    return f"after {HORIZON}" if week is None else short_date(week.monday)
 
 
 class TestSitesThatAHoldShouldntLoad:

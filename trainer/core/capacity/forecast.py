@@ -1,10 +1,12 @@
 """When will the cap be reached? A median and an 80 % range, in ISO weeks.
 
-The capacity's growth is not known, so several rates are tried, each weighed by how
-likely it makes what was logged (a mixture of the same filter at several rates). From
-each, and from several points of what is believed of the capacity, the rules are walked
-forward week by week: the target rises where both of a week's last sessions are likely
-to be clean, in weeks that have two sessions. All constants are our choice.
+The growth to come is not known, so several rates are tried. Half of a rate's weight is
+what was believed of it beforehand; half is how likely it makes what was logged (the
+same filter at several rates): training that stood still takes off, and what rose
+stalls. At each, and from several points of what is believed of the capacity, the rules
+are walked forward week by week: the target rises where both of a week's last sessions
+are likely to be clean, in weeks that have two sessions. All constants are our choice,
+set on simulated trainees (``scripts/simulate.py``) and judged on others.
 """
 
 from __future__ import annotations
@@ -26,7 +28,7 @@ from trainer.core.capacity.filter import (
     followed,
     looks_back_to,
 )
-from trainer.core.capacity.rpe import evidence_of, reserve_s, tired
+from trainer.core.capacity.rpe import Evidence, evidence_of, reserve_s, tired
 from trainer.core.model import CLEAN_SLACK_S, History
 from trainer.core.next_week.case import half_step_s
 from trainer.core.next_week.days import (
@@ -40,24 +42,26 @@ from trainer.core.next_week.hindrances import GOOD_RPE
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
 
-HORIZON_WEEKS = 52
-"""Beyond a year nothing is said but that it is beyond a year."""
+HORIZON_WEEKS = 104
+"""Beyond two years nothing is said but that it is beyond them."""
+HORIZON = "two years"
+"""How long that is, in words."""
 GROWTH: Mapping[float, float] = {
-    0.0: 0.05,
-    0.01: 0.17,
-    0.02: 0.28,
+    0.0: 0.03,
+    0.01: 0.01,
+    0.02: 0.11,
     0.03: 0.26,
-    0.05: 0.17,
-    0.08: 0.07,
+    0.05: 0.33,
+    0.08: 0.19,
+    0.12: 0.07,
 }
 """Growth in log seconds per week of training, and how likely each is beforehand."""
-GROWTH_FADES_WEEKS = 40.0
+GROWTH_FADES_WEEKS = 28.0
 """Growth falls to 1/e of itself in so many weeks."""
+SO_FAR = 0.5
+"""How much of a rate's weight comes from what was logged."""
 DRIFT_PER_WEEK = 0.01
 """Standard deviation that a week ahead adds: most of what drifts comes back."""
-TEMPER = 1.3
-"""How far what was logged is trusted to tell the rates apart. Over 1: the filter's own
-drift, which follows good and bad weeks, hides some of the growth."""
 LIKELY_BIAS = 0.1
 """Rating biases less likely than this are left out: each is another walk."""
 RATING_NOISE = 0.08
@@ -86,7 +90,7 @@ class Forecast:
     """The chance that the cap is reached by the end of each week ahead."""
 
     def week_at(self, share: float) -> IsoWeek | None:
-        """Return the first week by which the chance is SHARE; None: beyond a year."""
+        """Return the first week by which the chance is SHARE; None: beyond HORIZON."""
         for ahead, chance in enumerate(self.by_week):
             if chance >= share:
                 return IsoWeek.of(self.made_on).plus(ahead)
@@ -118,11 +122,11 @@ class Forecast:
         if self.reached:
             return f"{cap}, is reached."
         if self.low is None:
-            return f"{cap}, is more than a year ahead, as far as can be told."
-        late = "later than in a year"
+            return f"{cap}, is more than {HORIZON} ahead, as far as can be told."
+        late = f"later than in {HORIZON}"
         if self.high is not None:
             late = words.dated_week(self.high)
-        likely = "more likely than not beyond a year"
+        likely = f"more likely than not beyond {HORIZON}"
         if self.median is not None:
             likely = f"most likely in {words.dated_week(self.median)}"
         return (
@@ -151,11 +155,18 @@ def forecast(
         return told
     attends = attendance([day.date for day in days], today)
     total = [0.0] * (HORIZON_WEEKS + 1)
-    for growth, weight, belief in _weighed(history, exercise, today):
-        bias_s = 5 * round((belief.mean_bias_s - STANDARD.leaning_s) / 5)
-        for share in ((point + 0.5) / PATHS for point in range(PATHS)):
-            start = math.log(belief.quantile_s(share))
-            z = NormalDist().inv_cdf(share)
+    evidence = evidence_of(history, exercise, since=looks_back_to(today))
+    belief = estimate(evidence, today)
+    if belief is None:
+        return None
+    bias_s = 5 * round((belief.mean_bias_s - STANDARD.leaning_s) / 5)
+    shares = [(point + 0.5) / PATHS for point in range(PATHS)]
+    starts = [
+        (math.log(belief.quantile_s(share)), NormalDist().inv_cdf(share))
+        for share in shares
+    ]
+    for growth, weight in _weighed(evidence, belief, today):
+        for start, z in starts:
             path = _path(start, growth, z)
             walked = _walk(entry, current_s, path, attends=attends, bias_s=bias_s)
             for ahead, reached in enumerate(walked):
@@ -183,28 +194,25 @@ def attendance(dates: list[date], today: date) -> float:
 
 
 def _weighed(
-    history: History, exercise: str, today: date
-) -> list[tuple[float, float, Belief]]:
-    """Return each growth rate with its weight after the log, and its belief today."""
-    since = looks_back_to(today)
-    evidence = evidence_of(history, exercise, since=since)
-    told = estimate(evidence, today)
-    biases = {} if told is None else told.biases
-    likely = {bias for bias, share in biases.items() if share >= LIKELY_BIAS}
+    evidence: Evidence, told: Belief, today: date
+) -> list[tuple[float, float]]:
+    """Return each rate of growth to come with its weight.
+
+    TOLD is what the evidence says of today: rating biases that it makes unlikely are
+    left out.
+    """
+    likely = {bias for bias, share in told.biases.items() if share >= LIKELY_BIAS}
     start = Belief.prior().only(likely) if likely else Belief.prior()
-    found = []
+    logs = {}
     for growth, prior in GROWTH.items():
         ending = followed(evidence, today, start=start, growth=growth)
-        if ending is not None:
-            belief, log_likelihood = ending
-            weight = math.log(prior) + TEMPER * log_likelihood
-            found.append((growth, weight, belief))
-    most = max(weight for _, weight, _ in found)
-    weights = [math.exp(weight - most) for _, weight, _ in found]
-    total = sum(weights)
+        logs[growth] = math.log(prior) + (0.0 if ending is None else ending[1])
+    most = max(logs.values())
+    by_log = {growth: math.exp(log - most) for growth, log in logs.items()}
+    total = sum(by_log.values())
     return [
-        (growth, weight / total, belief)
-        for (growth, _, belief), weight in zip(found, weights, strict=True)
+        (growth, (1 - SO_FAR) * prior + SO_FAR * by_log[growth] / total)
+        for growth, prior in GROWTH.items()
     ]
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from trainer.core import words
-from trainer.core.capacity.forecast import Forecast
+from trainer.core.capacity.forecast import HORIZON, Forecast
 from trainer.core.model import Moment
 from trainer.core.review.felt import Block, Mark, marks_of_moment, name
 from trainer.core.review.pain import PainNoted, site_named, what_it_did
@@ -163,7 +163,7 @@ def _cap(one: Forecast | None) -> tuple[str, str, str]:
     return cap, _week(one.median), f"{_week(one.low)} to {_week(one.high)}"
 
 
-BEYOND = "after a year"
+BEYOND = f"after {HORIZON}"
 
 
 def _week(week: IsoWeek | None) -> str:
