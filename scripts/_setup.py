@@ -18,6 +18,8 @@ import shutil
 import subprocess
 import sys
 import sysconfig
+import threading
+import time
 import venv
 from collections.abc import Iterator
 from pathlib import Path
@@ -195,16 +197,41 @@ def _pip(target: str, *, capture: bool = False) -> subprocess.CompletedProcess:
     """Install TARGET editable. pip's own words go to stderr."""
     command = [str(venv_python()), "-m", "pip", "install", "--quiet"]
     command += ["--disable-pip-version-check", "--no-input", "--editable", target]
-    return subprocess.run(
-        command,
-        cwd=ROOT,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE if capture else sys.stderr.fileno(),
-        stderr=subprocess.STDOUT if capture else None,
-        text=True,
-        errors="replace",
-        check=False,
-    )
+    with _seconds_counted():
+        return subprocess.run(
+            command,
+            cwd=ROOT,
+            stdin=subprocess.DEVNULL,
+            stdout=subprocess.PIPE if capture else sys.stderr.fileno(),
+            stderr=subprocess.STDOUT if capture else None,
+            text=True,
+            errors="replace",
+            check=False,
+        )
+
+
+@contextlib.contextmanager
+def _seconds_counted() -> Iterator[None]:
+    """Count the seconds on a terminal, so that nobody takes a long install for dead."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    over = threading.Event()
+
+    def count() -> None:
+        begun_s = time.monotonic()
+        while not over.wait(1):
+            gone_s = time.monotonic() - begun_s
+            print(f"\r{gone_s:.0f} s ", end="", file=sys.stderr, flush=True)
+
+    counting = threading.Thread(target=count, daemon=True)
+    counting.start()
+    try:
+        yield
+    finally:
+        over.set()
+        counting.join()
+        print("\r       \r", end="", file=sys.stderr, flush=True)
 
 
 def _sound_ground() -> str:

@@ -26,7 +26,7 @@ import argparse
 import math
 import random
 import statistics
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta, timezone
 
@@ -636,6 +636,22 @@ def reliability(made: list[Course]) -> str:
     return "\n".join(lines)
 
 
+def shown_as_it_goes(made: Iterable[Course], count: int) -> Iterator[Course]:
+    """Pass the courses on; on a terminal, show on stderr how many there are by now."""
+    from rich.console import Console
+    from rich.progress import track
+
+    console = Console(stderr=True)
+    yield from track(
+        made,
+        "Trainees",
+        total=count,
+        console=console,
+        transient=True,
+        disable=not console.is_terminal,
+    )
+
+
 def main() -> None:
     """Print the tables."""
     parser = argparse.ArgumentParser(description="Simulated trainees, made up.")
@@ -645,7 +661,8 @@ def main() -> None:
     parser.add_argument("--kind", action="append", choices=KINDS)
     options = parser.parse_args()
     kinds = options.kind or tuple(KINDS)
-    made = list(courses(options.each, options.weeks, options.seed, kinds))
+    followed = courses(options.each, options.weeks, options.seed, kinds)
+    made = list(shown_as_it_goes(followed, options.each * len(kinds)))
     print(table(made))
     print()
     print(reliability(made))

@@ -21,7 +21,9 @@ import platform
 
 import _setup
 
-MOST_WORKERS = 4
+WAITING = 2
+"""Workers beyond one a processor: some tests wait for sounds and for real clocks."""
+MOST_WORKERS = 6
 """More at once and the tests with real processes and clocks begin to jostle."""
 
 
@@ -31,7 +33,7 @@ def main() -> int:
     print(f"Python {platform.python_version()} on {sys.platform}, .venv", flush=True)
     given = sys.argv[1:]
     if not given:
-        workers = min(MOST_WORKERS, max(1, os.cpu_count() or 1))
+        workers = min(MOST_WORKERS, (os.cpu_count() or 1) + WAITING)
         given = ["-n", str(workers), "--dist", "loadgroup"]
     # -P: pytest is to import the package that is installed, not one that lies about.
     return _setup.start(

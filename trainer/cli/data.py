@@ -90,7 +90,7 @@ def name_command(
 @pass_context
 def check(context: CliContext, *, as_json: bool) -> int:
     """Look the data file over, and say what is wrong with it."""
-    with _opened_however_it_is(context) as store:
+    with _opened_however_it_is(context) as store, diagnostics.working("Checking"):
         faults = store.check()
     if as_json:
         output.document({"path": str(context.db_path), "faults": faults})
@@ -134,7 +134,8 @@ def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
     to_stdout = str(file) == "-"
     if not to_stdout:
         may_write(file, replace=yes)
-    found = read_out(context.db_path, today=context.clock.wall().date())
+    with diagnostics.working("Reading out what can be read"):
+        found = read_out(context.db_path, today=context.clock.wall().date())
     if to_stdout:
         output.document(found.document)
     else:
@@ -187,7 +188,8 @@ def restore(context: CliContext, *, file: Path | None, yes: bool, as_json: bool)
     ):
         output.line("Left as it is.")
         return ExitCode.DONE
-    kept = restore_copy(path, file, clock=context.clock)
+    with diagnostics.working("Restoring"):
+        kept = restore_copy(path, file, clock=context.clock)
     output.line(f"Restored from {file}")
     if kept is not None:
         output.line(f"What was there is kept: {kept}")
@@ -306,7 +308,8 @@ def import_(context: CliContext, *, file: Path, dry_run: bool, yes: bool) -> int
         ):
             output.line("Left as it is.")
             return ExitCode.DONE
-        report = store.import_document(document, dry_run=dry_run)
+        with diagnostics.working("Importing"):
+            report = store.import_document(document, dry_run=dry_run)
     would = "Would be imported" if dry_run else "Imported"
     output.line(
         f"{would}: {report.added} added, {report.updated} updated,"

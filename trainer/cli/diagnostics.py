@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import sys
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from trainer.cli import output
@@ -16,7 +17,11 @@ from trainer.errors import ExitCode, ManyConfigError, TrainerError
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from rich.progress import Progress
+
 PROGRAM = "trainer"
+SHOWN_AFTER_S = 0.5
+"""Work that takes longer than this shows that it goes on (our choice)."""
 FAULT_LOG_LIMIT = 200_000
 """Bytes of the fault log above which it is begun anew (our choice)."""
 
@@ -37,6 +42,57 @@ def error(text: str) -> None:
 def warning(text: str) -> None:
     """Say what somebody should know although it worked."""
     say(f"{PROGRAM}: note: {text}")
+
+
+@contextlib.contextmanager
+def working(what: str) -> Iterator[None]:
+    """Show on a terminal that a block goes on, with the seconds that it takes so far.
+
+    Nothing is shown of what takes but a moment, nor where nobody sees stderr; and what
+    was shown is gone when the block ends, however that is.
+
+    Args:
+        what: words of ours for it, such as ``Importing``.
+    """
+    if sys.stderr is None or not sys.stderr.isatty():
+        yield
+        return
+    import threading
+
+    shown: list[Progress] = []
+    timer = threading.Timer(SHOWN_AFTER_S, lambda: shown.append(_begin_showing(what)))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+        timer.join()
+        for progress in shown:
+            # A terminal that went away meanwhile is no fault of the work.
+            with contextlib.suppress(OSError, ValueError):
+                progress.stop()
+
+
+def _begin_showing(what: str) -> Progress:
+    # Only now: what is over in a moment doesn't wait for this import.
+    from rich.console import Console
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    progress = Progress(
+        SpinnerColumn("line"),  # plain ASCII
+        TextColumn("{task.description}", markup=False),
+        TimeElapsedColumn(),
+        console=Console(stderr=True),
+        transient=True,
+        # Each stream stays its own: what the block writes isn't taken over.
+        redirect_stdout=False,
+        redirect_stderr=False,
+        refresh_per_second=3,
+    )
+    progress.add_task(what, total=None)
+    progress.start()
+    return progress
 
 
 def report(fault: TrainerError) -> ExitCode:

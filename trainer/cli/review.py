@@ -35,6 +35,8 @@ NARROWEST, WIDEST = 60, 120
 PICTURE_ROWS = 14
 MOST_WEEKS = 2000
 LARGEST_MASK_PX = 20_000
+LOOKING_BACK = "Looking back"
+"""What is shown of a review that takes its time."""
 SQLITE = b"SQLite format 3\0"
 """How a data file begins (SQLite's documentation, "Database File Format", 1.3.1)."""
 
@@ -136,13 +138,13 @@ def review_command(
     if len(files) > 1:
         group = []
         for file in files:
-            with _somebodys(file, context) as store:
+            with _somebodys(file, context) as store, diagnostics.working(LOOKING_BACK):
                 group.append((file, gather(store, today=today, weeks=weeks)))
         return _show_group(group, context, as_json=as_json, html=html_file, yes=yes)
     opened: AbstractContextManager[Store] = (
         _somebodys(files[0], context) if files else context.open_to_read()
     )
-    with opened as store:
+    with opened as store, diagnostics.working(LOOKING_BACK):
         found = gather(
             store,
             today=today,
@@ -152,7 +154,8 @@ def review_command(
     if short:
         _show(found, context, short=True)
         return ExitCode.DONE
-    found = with_forecasts(found)
+    with diagnostics.working("Looking ahead"):
+        found = with_forecasts(found)
     if as_json:
         from trainer.report.as_json import review_as_dict
 
@@ -367,7 +370,8 @@ def demo_command(context: CliContext, *, no_open: bool) -> int:
         if context.db
         else context.paths.data / DEMO_FOLDER / DEMO_FILE
     )
-    write_demo(path, clock=context.clock)
+    with diagnostics.working("Making up a trainee"):
+        write_demo(path, clock=context.clock)
     reason = None if no_open else why_no_screen(context.environ)
     diagnostics.say(f"{MADE_UP} The file: {path}")
     if no_open:
