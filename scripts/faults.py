@@ -70,9 +70,7 @@ ONE_UNDER_WAY_S = 1.0
 """What may be lost of the hold under way (the promise) ..."""
 TICK_AND_WRITE_S = 0.25
 """... and what a tick of a tenth and the write itself take on top (our choice)."""
-LOOKS_BACK_S = 1.2
-"""Over how long before the signal waits for a processor are counted (our choice)."""
-GIVES_UP_S = 60.0
+GIVES_UP_S = 240.0
 """How long a session may take beyond its length before it is called stuck."""
 HOLD, STOPS = "HOLD", ("PAUSED", "INTERRUPTED")
 WORDS = {
@@ -232,7 +230,7 @@ class Session:
         self.began_s: float | None = None
         self.phases: list[tuple[str, float]] = []
         """What was said to begin, and when that was seen."""
-        self.waits: deque[tuple[float, float]] = deque(maxlen=200)
+        self.waits: deque[tuple[float, float]] = deque(maxlen=400)
         """When it was looked at, and how long the program had waited by then."""
         self.asked_s = 0.0
         self.closed = False
@@ -345,13 +343,6 @@ class Session:
         with contextlib.suppress(OSError, IndexError):
             figures = Path(f"/proc/{self.process.pid}/schedstat").read_text().split()
             self.waits.append((time.monotonic(), int(figures[1]) / 1e9))
-
-    def waited_s(self, since_s: float) -> float:
-        """Give how long the program waited for a processor since then."""
-        if not self.waits:
-            return 0.0
-        before = [waited for at_s, waited in self.waits if at_s <= since_s]
-        return self.waits[-1][1] - (before[-1] if before else self.waits[0][1])
 
 
 # -- what is done to a session ------------------------------------------------------
@@ -658,7 +649,7 @@ def run(name: str, front: str, seed: int) -> Outcome:
         if kind.ends:  # before anybody settles what was under way
             lost_s = _lost_of_the_one_under_way(place, session, struck)
             outcome.under_way_lost_s = round(lost_s, 2)
-            outcome.waited_s = round(min(lost_s, struck.waited_s), 2)
+            outcome.waited_s = round(min(lost_s, struck.waited_s(lost_s)), 2)
         _look(outcome, place, session)
         if not session.closed:
             session.close_terminal()
@@ -674,7 +665,15 @@ class Struck:
     def __post_init__(self) -> None:
         self.session.look_at_waits()
         self.at_s, self.wall_s = time.monotonic(), time.time()
-        self.waited_s = self.session.waited_s(self.at_s - LOOKS_BACK_S)
+        self._waits = tuple(self.session.waits)
+
+    def waited_s(self, before_s: float) -> float:
+        """Give how long the program waited for a processor in the time before."""
+        since_s = self.at_s - before_s
+        known = [waited for at_s, waited in self._waits if at_s <= since_s]
+        if not self._waits:
+            return 0.0
+        return self._waits[-1][1] - (known[-1] if known else self._waits[0][1])
 
 
 def _stranger(place: Place) -> None:
@@ -907,6 +906,9 @@ def main() -> int:
     parser.add_argument("--jobs", type=int, default=1, help="runs at the same time")
     parser.add_argument("--short", action="store_true", help="each fault once")
     parser.add_argument("--minutes", type=float, default=1e9, help="stop after these")
+    parser.add_argument(
+        "--most", type=int, help="runs of this call; --log has the rest"
+    )
     arguments = parser.parse_args()
     for name in arguments.only.split(";") if arguments.only else ():
         if name not in KINDS:
@@ -922,7 +924,9 @@ def main() -> int:
         for each in wanted(arguments)
         if each not in done and each[0] not in left_out
     ]
-    for outcome in made(to_do, jobs=arguments.jobs, minutes=arguments.minutes):
+    for outcome in made(
+        to_do[: arguments.most], jobs=arguments.jobs, minutes=arguments.minutes
+    ):
         outcomes.append(outcome)
         if not is_well(outcome):
             print(f"seed {outcome.seed}: {outcome}", file=sys.stderr, flush=True)
