@@ -333,19 +333,6 @@ def test_a_pipe_in_the_files_place_is_refused_and_not_waited_for(cli: Cli) -> No
     assert 0o644 == stat.S_IMODE(cli.db.stat().st_mode)
 
 
-@pytest.mark.skipif(
-    not hasattr(os, "geteuid") or os.geteuid() == 0,
-    reason="root may write everywhere, and Windows has no such modes",
-)
-def test_a_read_only_folder_is_one_sentence(cli: Cli) -> None:
-    """Where nothing can be written, that is said, exit 3."""
-    cli.db.parent.chmod(0o500)
-    answer = cli("add", "hang", "--held", "30")
-    cli.db.parent.chmod(0o700)
-
-    assert (3, "", 1) == (answer.code, answer.out, answer.err.count("\n"))
-
-
 def test_what_is_no_file_is_never_written_over(cli: Cli, tmp_path: Path) -> None:
     """A folder or a device in the place of an export or a copy: exit 2."""
     for arguments in (("data", "export"), ("data", "backup")):

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import re
 from typing import Any
-
-import pytest
 
 from tests.cli.conftest import Cli
 
@@ -130,23 +127,6 @@ def test_what_was_shown_is_kept_so_that_it_can_be_scored(cli: Cli) -> None:
     assert ["hang-supported", "press-pushup"] == sorted(
         one["exercise"] for one in shown
     )
-
-
-@pytest.mark.skipif(os.name == "nt", reason="modes are POSIX's")
-@pytest.mark.skipif(
-    hasattr(os, "geteuid") and os.geteuid() == 0, reason="root may write everywhere"
-)
-def test_a_read_only_file_still_gives_its_answer(cli: Cli) -> None:
-    """Where nothing can be written, what is known is shown, and that is said."""
-    train(cli, "hang-supported", 20, rpe=5)
-    before = cli.ok("next").out
-    cli.db.chmod(0o400)
-    cli.db.parent.chmod(0o500)
-    answer = cli("next")
-    cli.db.parent.chmod(0o700)
-
-    assert (0, before) == (answer.code, answer.out)
-    assert "is open for reading only" in answer.err
 
 
 def test_people_read_the_reasons_the_otherwise_and_the_caution(cli: Cli) -> None:

@@ -154,7 +154,7 @@ def _data(context: CliContext) -> Iterator[Finding]:
     from trainer.sound.doctor import Finding
 
     path = context.db_path
-    if not path.exists():
+    if not os.path.exists(path):  # Path.exists raises where nobody may look
         yield _place(path)
         return
     from trainer.store import list_backups, open_store
@@ -186,7 +186,7 @@ def _place(path: Path) -> Finding:
     from trainer.sound.doctor import Finding
 
     folder = path.parent
-    while not folder.exists() and folder != folder.parent:
+    while not os.path.exists(folder) and folder != folder.parent:
         folder = folder.parent
     if folder.is_dir() and os.access(folder, os.W_OK):
         return Finding("data file", True, f"None yet; it will be {path}.")

@@ -65,8 +65,11 @@ def read_settings(path: Path) -> Settings:
     Raises:
         ConfigError: it can't be read, or says something that can't be used.
     """
-    if not path.exists():
-        return Settings()
+    try:
+        if not path.exists():
+            return Settings()
+    except OSError:  # nobody may look: reading it says so
+        pass
     from trainer.settings.toml import read
 
     return settings_from(read(path, largest_bytes=LARGEST_BYTES))

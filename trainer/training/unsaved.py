@@ -43,10 +43,14 @@ class UnsavedFolder:
 
     def left_behind(self) -> tuple[str, ...]:
         """Say, a sentence each, which sessions still wait to be taken in."""
+        try:
+            found = sorted(self.folder.glob("unsaved-*.json"))
+        except OSError:  # nobody may look there: that keeps nobody from training
+            return ()
         return tuple(
             f"A session that could not be written is kept in {path}. Take it in with:"
             f" trainer data import {path}, then delete that file."
-            for path in sorted(self.folder.glob("unsaved-*.json"))
+            for path in found
         )
 
     def _path(self, uid: str) -> Path:

@@ -162,9 +162,8 @@ def copy_database(source: Path, target: Path) -> None:
         OSError: the copy can't be written.
     """
     part = target.with_name(f"{target.name}.{os.getpid()}.part")
-    part.unlink(missing_ok=True)
     try:
-        os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+        _make_empty(part, called=target)
         read_only = source.absolute().as_uri() + "?mode=ro"
         with (
             closing(sqlite3.connect(read_only, uri=True)) as original,
@@ -179,7 +178,22 @@ def copy_database(source: Path, target: Path) -> None:
         _sync(part)
         os.replace(part, target)
     finally:
+        with suppress(OSError):
+            part.unlink(missing_ok=True)
+
+
+def _make_empty(part: Path, *, called: Path) -> None:
+    """Make the file that is filled, for its owner alone.
+
+    Raises:
+        OSError: it can't be made; named as it would have been called in the end.
+    """
+    try:
         part.unlink(missing_ok=True)
+        os.close(os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600))
+    except OSError as error:
+        error.filename = str(called)
+        raise
 
 
 def _sync(path: Path) -> None:

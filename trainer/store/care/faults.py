@@ -76,9 +76,15 @@ def _from_system(error: OSError, path: Path) -> TrainerError:
             "Free some space",
         )
     reason = error.strerror or type(error).__name__
+    named = str(error.filename or path)
+    if not named.startswith(str(path.parent)):  # a copy that goes elsewhere
+        return DataWriteError(
+            f"{named} can't be written ({reason})",
+            "Choose another place, or make that one writable",
+        )
     in_the_way = error.errno in (errno.EISDIR, errno.ENOTDIR, errno.EEXIST)
     return DataWriteError(
-        f"{error.filename or path} can't be used for the data ({reason})",
+        f"{named} can't be used for the data ({reason})",
         "Name another file with --db FILE" if in_the_way else _READ_ONLY,
     )
 
