@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 import shlex
 import shutil
-import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timezone
@@ -729,7 +728,7 @@ def _show_pair(then: AngleCheck, now: AngleCheck, context: CliContext) -> None:
         diagnostics.warning(f"{apart}.")
     output.line()
     if then.landmarks is not None and now.landmarks is not None:
-        glyphs = glyphs_for(sys.stdout.encoding, context.environ)
+        glyphs = glyphs_for(output.letters())
         width = min(60, shutil.get_terminal_size().columns)
         picture = drawing(
             outline(then.landmarks),

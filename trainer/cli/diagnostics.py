@@ -31,7 +31,8 @@ def say(text: str) -> None:
     with contextlib.suppress(BrokenPipeError, output.OutputError):
         output.flush()
     with contextlib.suppress(OSError, ValueError):
-        print(clean(text), file=sys.stderr, flush=True)
+        said = output.readable(clean(text), sys.stderr)
+        print(said, file=sys.stderr, flush=True)
 
 
 def error(text: str) -> None:

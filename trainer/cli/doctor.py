@@ -128,6 +128,7 @@ def _settings(context: CliContext) -> tuple[Settings, Finding]:
 
 def _terminal(context: CliContext) -> Iterator[Finding]:
     from trainer.cli.session import why_no_screen
+    from trainer.core.alphabet import CONSOLE, alphabet
     from trainer.sound.doctor import Finding
 
     name = context.environ.get("TERM", "no TERM")
@@ -138,12 +139,14 @@ def _terminal(context: CliContext) -> Iterator[Finding]:
     else:
         yield Finding("terminal", True, f"{columns}×{rows}, {name}.")
     encoding = (sys.stdout.encoding or "unknown").lower()
-    utf8 = encoding.replace("-", "") == "utf8"
+    known = alphabet(encoding, context.environ)
+    console = known is not None and known.codec == CONSOLE
+    drawn = "" if known is None else " Pictures and signs are written in ASCII."
     yield Finding(
         "characters",
-        utf8,
-        f"The output's encoding is {encoding}.",
-        "" if utf8 else "export LANG=C.UTF-8",
+        known is None or console,
+        f"The output's encoding is {encoding}.{drawn}",
+        "" if known is None or console else "export LANG=C.UTF-8",
     )
     off = bool(context.environ.get("NO_COLOR"))
     yield Finding("colour", True, "Off: NO_COLOR is set." if off else "On.")

@@ -19,6 +19,7 @@ from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
     import queue
+    from trainer.core.alphabet import Alphabet
 
 WIDEST = 88
 """Columns of the longest line of a sentence (our choice)."""
@@ -35,7 +36,7 @@ class OutputError(TrainerError):
 
 
 def prepare() -> None:
-    """Make stdout able to take every character; what it can't show becomes ``?``.
+    """Make stdout able to take every character; what is left becomes ``?``.
 
     Streams that were closed before the program began get a place that can't be written,
     so that no file of ours is opened under their number.
@@ -54,6 +55,26 @@ def prepare() -> None:
         reconfigure = getattr(stream, "reconfigure", None)
         if reconfigure is not None:
             reconfigure(errors="replace")
+
+
+def letters(stream: TextIO | None = None) -> Alphabet | None:
+    """Tell which characters a stream (stdout) can show; None: all that we write.
+
+    What goes into a file is read elsewhere: there only the encoding counts.
+    """
+    from trainer.core.alphabet import alphabet
+
+    stream = stream or sys.stdout
+    environ = os.environ if stream.isatty() else {}
+    return alphabet(stream.encoding, environ)
+
+
+def readable(text: str, stream: TextIO | None = None) -> str:
+    """Give TEXT in characters that whoever reads the stream (stdout) can be shown."""
+    if text.isascii():
+        return text
+    known = letters(stream)
+    return text if known is None else known.spell(text)
 
 
 def is_terminal() -> bool:
@@ -86,15 +107,20 @@ def _print(text: str, *, end: str = "\n", flush: bool = False) -> None:
         print(text, end=end, flush=flush)
 
 
+def _show(text: str, *, end: str = "\n", flush: bool = False) -> None:
+    """Write what people read, in characters that they can be shown."""
+    _print(readable(text), end=end, flush=flush)
+
+
 def line(text: str = "") -> None:
     """Write one line."""
     lead = len(text) - len(text.lstrip(" "))
-    _print(" " * lead + clean(text, limit=LONGEST_LINE))
+    _show(" " * lead + clean(text, limit=LONGEST_LINE))
 
 
 def part(text: str) -> None:
     """Write a piece of a line at once: what somebody is typing."""
-    _print(clean(text, limit=LONGEST_LINE) or " " * len(text), end="", flush=True)
+    _show(clean(text, limit=LONGEST_LINE) or " " * len(text), end="", flush=True)
 
 
 def exactly(text: str) -> None:
@@ -117,12 +143,26 @@ def paragraph(text: str, *, indent: str = "  ") -> None:
         initial_indent=indent,
         subsequent_indent=indent + "  ",
     ):
-        _print(row)
+        _show(row)
 
 
 def text(lines: str) -> None:
     """Write a text of several lines as it is: one that we made ourselves."""
-    _print(lines, end="" if lines.endswith("\n") else "\n")
+    _show(lines, end="" if lines.endswith("\n") else "\n")
+
+
+def file_text(content: str) -> None:
+    """Write what belongs in a file (FILE is -): UTF-8 and to the byte, like the file.
+
+    On a terminal somebody only looks at it: there it is shown as what people read.
+    """
+    binary = None if is_terminal() else getattr(sys.stdout, "buffer", None)
+    if binary is None:
+        text(content)
+        return
+    with _said_if_it_fails():
+        sys.stdout.flush()
+        binary.write(content.encode())
 
 
 @cache
@@ -141,11 +181,11 @@ def _escapes() -> dict[int, str]:
 
 
 def document(value: Any) -> None:
-    """Write one JSON document: as readable as the output's encoding lets it be."""
+    """Write one JSON document: as readable as the output's characters let it be."""
     import json
 
-    utf8 = (sys.stdout.encoding or "").lower().replace("-", "") == "utf8"
-    dumped = json.dumps(value, ensure_ascii=not utf8, indent=2, allow_nan=False)
+    everything = letters() is None
+    dumped = json.dumps(value, ensure_ascii=not everything, indent=2, allow_nan=False)
     _print(dumped.translate(_escapes()))
 
 

@@ -625,7 +625,7 @@ def save(context: CliContext, *, file: Path, yes: bool, template: bool) -> int:
 
 def _written(file: Path, text: str, *, replace: bool) -> int:
     if str(file) == "-":
-        output.text(text)
+        output.file_text(text)
         return ExitCode.DONE
     write_file(file, text, replace=replace)
     diagnostics.say(f"Written: {file}")

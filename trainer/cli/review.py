@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 import shutil
-import sys
 import tempfile
 from collections.abc import Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager
@@ -292,7 +291,7 @@ def _write_page(
 
 def _write_text(page: str, path: Path, *, replace: bool) -> None:
     if str(path) == "-":
-        output.text(page)
+        output.file_text(page)
         return
     write_file(path, page, replace=replace)
     diagnostics.say(
@@ -301,13 +300,13 @@ def _write_text(page: str, path: Path, *, replace: bool) -> None:
 
 
 def _show(found: Review, context: CliContext, *, short: bool = False) -> None:
-    from trainer.core.charts.canvas import ASCII, glyphs_for, to_ascii
+    from trainer.core.charts.canvas import glyphs_for
 
-    glyphs = glyphs_for(sys.stdout.encoding, context.environ)
+    glyphs = glyphs_for(output.letters())
     columns = shutil.get_terminal_size((100, 30)).columns
     width = min(WIDEST, max(NARROWEST, columns - 1))
     for text in review_lines(found, width=width, glyphs=glyphs, short=short):
-        output.line(to_ascii(text) if glyphs is ASCII else text)
+        output.line(text)
 
 
 def review_lines(

@@ -11,7 +11,7 @@ import contextlib
 import select
 import signal
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
@@ -35,8 +35,11 @@ from trainer.tui import theme
 from trainer.tui.door import load, screen
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.screens.page import Page
+from trainer.tui.widgets.picture import cells_of_this_terminal
 
 if TYPE_CHECKING:
+    from textual.filter import LineFilter
+
     from trainer.core.clock import Clock
     from trainer.core.cues.settings import SoundSettings
     from trainer.settings.paths import Paths
@@ -128,6 +131,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         """What ended the program, if it wasn't the person."""
         self.left_unsaved: DataError | None = None
         """A session that was left before the data file took all of it."""
+        self._cells = cells_of_this_terminal()
         for each in theme.THEMES:
             self.register_theme(each)
         # Put on before the style sheet is read: by assignment it would be read twice.
@@ -149,6 +153,10 @@ class TrainerApp(App[int], inherit_bindings=False):
         if self._store is None:
             raise RuntimeError("the data file isn't open yet")
         return self._store
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Put the terminal's own characters last of what changes a drawn line."""
+        return [*super().get_line_filters(), *self._cells]
 
     def get_default_screen(self) -> Screen[None]:
         """Give Today, on which all other pages lie, or the cover that is under it."""

@@ -8,9 +8,11 @@ every picture can be read without it, and in plain ASCII.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+
+from trainer.core.alphabet import Alphabet
 
 
 class Ink(StrEnum):
@@ -148,21 +150,6 @@ def nice_top(largest: float, *, least: float = 1.0) -> float:
     return 10 * size
 
 
-_IN_ASCII = str.maketrans({"×": "x", "–": "-", "…": "...", "≤": "<=", "≥": ">="})
-
-
-def glyphs_for(encoding: str | None, environ: Mapping[str, str]) -> Glyphs:
-    """Choose what a terminal can show, from its encoding and ``TERM``.
-
-    The consoles named ``linux`` and ``dumb`` lack eighths of a block; so may anything
-    that doesn't speak UTF-8.
-    """
-    speaks = (encoding or "").lower().replace("-", "").replace("_", "") == "utf8"
-    if not speaks or environ.get("TERM", "") in ("linux", "dumb"):
-        return ASCII
-    return UNICODE
-
-
-def to_ascii(text: str) -> str:
-    """Give our own text without the few characters that are beyond ASCII."""
-    return text.translate(_IN_ASCII).encode("ascii", "replace").decode()
+def glyphs_for(alphabet: Alphabet | None) -> Glyphs:
+    """Choose what a terminal with ALPHABET can show; None: one that shows all."""
+    return UNICODE if alphabet is None else ASCII

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -15,8 +15,11 @@ from trainer.errors import ConfigError
 from trainer.tui import theme
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.photo.screen import MarkingScreen
+from trainer.tui.widgets.picture import cells_of_this_terminal
 
 if TYPE_CHECKING:
+    from textual.filter import LineFilter
+
     from trainer.settings.settings import Settings
 
 
@@ -34,11 +37,16 @@ class MarkingApp(App[Marked], inherit_bindings=False):
         super().__init__()
         self._path = path
         self.settings = settings
+        self._cells = cells_of_this_terminal()
         for each in theme.THEMES:
             self.register_theme(each)
         wanted = theme.theme_name(settings.theme, no_color=no_color)
         self.set_reactive(MarkingApp.theme, wanted)
         self.stylesheet.set_variables(self.get_css_variables())
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """Put the terminal's own characters last of what changes a drawn line."""
+        return [*super().get_line_filters(), *self._cells]
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         """Return our own variables, which the style sheet is read with."""

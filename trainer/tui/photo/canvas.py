@@ -1,5 +1,9 @@
-"""A photo on the screen: two dots to a cell as half blocks, which every terminal has,
-or a picture by the terminal's own graphics."""
+"""A photo on the screen: two dots to a cell as half blocks, which nearly every terminal
+has, or a picture by the terminal's own graphics.
+
+A terminal without half blocks gets characters that cover more of a cell the brighter it
+is, and a sign for each kind of line.
+"""
 
 from __future__ import annotations
 
@@ -28,10 +32,23 @@ from trainer.tui.photo.graphics import (
     kitty_picture,
     number_as_rgb,
 )
+from trainer.tui.widgets.picture import screen_alphabet
 
 NOTHING: Rgb = (20, 23, 26)
 _NUMBERS = count(os.getpid() % 0xFFFF * 0x80 + 1)
 """Of the pictures that are sent: other programs on the terminal send some too."""
+_SIGNS: Mapping[LineInk, str] = {
+    LineInk.SHADE: " ",
+    LineInk.TRUNK: "T",
+    LineInk.ARM: "A",
+    LineInk.RING: "O",
+    LineInk.CURSOR: "X",
+}
+"""The kinds of line where there are no half blocks, nor colours to trust."""
+_BRIGHTNESS = " .:-=+*%@"
+"""By how much of a cell is inked, from dark to bright."""
+_LUMA = (0.2126, 0.7152, 0.0722)
+"""How much red, green and blue weigh in brightness (ITU-R BT.709)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +111,7 @@ class DotCanvas(Widget):
         self._png = b""
         self._graphics: Graphics | None = None
         self._number = next(_NUMBERS)
+        self._in_ascii = screen_alphabet() is not None
 
     @property
     def dots(self) -> tuple[int, int]:
@@ -153,6 +171,9 @@ class DotCanvas(Widget):
             colour = Color.from_rgb(*number_as_rgb(self._number))
             style = Style(color=colour, bgcolor=Color.from_rgb(*NOTHING))
             return Strip([Segment(kitty_cells(y, width), style)], width)
+        if self._in_ascii:
+            signs = "".join(self._sign(column, 2 * y) for column in range(width))
+            return Strip([Segment(signs, self.rich_style)], width)
         segments = []
         run, before = 0, None
         for column in range(width):
@@ -164,6 +185,24 @@ class DotCanvas(Widget):
         if before is not None:
             segments.append(_cells(run, before))
         return Strip(segments, width)
+
+    def _sign(self, column: int, row: int) -> str:
+        """Give the sign of a line in either dot of a cell, else how bright they are."""
+        dots = ((column, row), (column, row + 1))
+        inks = [self._lines[dot] for dot in dots if dot in self._lines]
+        if inks:
+            return _SIGNS[
+                next((ink for ink in inks if ink is not LineInk.SHADE), inks[0])
+            ]
+        if self._dots is None:
+            return " "
+        colours = [self._dots.at(*dot) for dot in dots]
+        bright = sum(
+            weight * part
+            for colour in colours
+            for weight, part in zip(_LUMA, colour, strict=True)
+        ) / (255 * len(colours))
+        return _BRIGHTNESS[min(int(bright * len(_BRIGHTNESS)), len(_BRIGHTNESS) - 1)]
 
     def _colour(self, column: int, row: int) -> Rgb:
         ink = self._lines.get((column, row))

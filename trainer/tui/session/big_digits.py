@@ -3,7 +3,8 @@
 Each figure is a few pen strokes in a unit box. A pen as wide as the height asks for
 draws them onto a grid of dots, two by two in a character cell, so that the figures
 keep their shape in every size and can be turned by 180° dot by dot for somebody who
-reads them upside down.
+reads them upside down. Where a terminal has no blocks, each figure is made of the
+seven bars of a clock's: the one shape that stays clear in whole cells.
 """
 
 from __future__ import annotations
@@ -134,6 +135,26 @@ _BY_HAND: Mapping[int, Mapping[str, tuple[str, ...]]] = {
 """By rows: three are too few for a pen, and in four it would close the bows of the
 three and the six, so that they look like an eight."""
 
+_BARS: Mapping[str, str] = {
+    " ": "",
+    "0": "abcdef",
+    "1": "bc",
+    "2": "abged",
+    "3": "abgcd",
+    "4": "fgbc",
+    "5": "afgcd",
+    "6": "afgedc",
+    "7": "abc",
+    "8": "abcdefg",
+    "9": "abcdfg",
+}
+"""The bars of each figure, by the letters that they have everywhere: a on top, then
+clockwise to f, and g in the middle."""
+_TURNED_BARS = str.maketrans("abcdef", "defabc")
+_FEWEST_THICK_ROWS = 5
+"""Below this there is no row between two bars: they are drawn as lines."""
+INK = "#"
+
 _QUADRANTS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
 """Indexed by upper left 1, upper right 2, lower left 4, lower right 8."""
 
@@ -163,13 +184,16 @@ def rows_that_fit(length: int, columns: int, rows: int) -> int:
     return 0
 
 
-def big_rows(text: str, rows: int, *, turned: bool = False) -> tuple[str, ...]:
+def big_rows(
+    text: str, rows: int, *, turned: bool = False, in_ascii: bool = False
+) -> tuple[str, ...]:
     """Draw the figures of TEXT in ROWS rows of characters, all of the same length.
 
     Args:
         text: figures and spaces.
         rows: 3 to 36.
         turned: by 180°, to be read upside down.
+        in_ascii: out of characters that every terminal has.
 
     Raises:
         ValueError: a character that has no glyph, or a height out of bounds.
@@ -180,7 +204,8 @@ def big_rows(text: str, rows: int, *, turned: bool = False) -> tuple[str, ...]:
     if unknown:
         raise ValueError(f"no figure for {''.join(sorted(unknown))!r}")
     gap = " " * gap_width(rows)
-    glyphs = [_glyph_rows(char, rows, turned) for char in text]
+    draw = _bar_rows if in_ascii else _glyph_rows
+    glyphs = [draw(char, rows, turned) for char in text]
     if turned:
         glyphs.reverse()
     return tuple(gap.join(glyph[row] for glyph in glyphs) for row in range(rows))
@@ -199,6 +224,48 @@ def _glyph_rows(char: str, rows: int, turned: bool) -> tuple[str, ...]:
         "".join(_QUADRANTS[_cell(dots, column, row)] for column in range(columns))
         for row in range(rows)
     )
+
+
+@lru_cache(maxsize=256)
+def _bar_rows(char: str, rows: int, turned: bool) -> tuple[str, ...]:
+    """Draw one figure out of bars of ASCII."""
+    bars = _BARS[char].translate(_TURNED_BARS) if turned else _BARS[char]
+    columns, upper = figure_width(rows), (rows - 1) // 2
+    if rows < _FEWEST_THICK_ROWS:
+        inner = columns - 2
+        lines = [f" {_drawn_bar('a', bars, '_') * inner} "]
+        for row in range(1, rows):
+            left, right = ("f", "b") if row <= upper else ("e", "c")
+            floor = {upper: "g", rows - 1: "d"}.get(row, "")
+            lines.append(
+                _drawn_bar(left, bars, "|")
+                + _drawn_bar(floor, bars, "_") * inner
+                + _drawn_bar(right, bars, "|")
+            )
+        return tuple(lines)
+    thick = max(1, round(_PEN_PER_HEIGHT * rows))
+    broad = max(2, round(2 * _PEN_PER_HEIGHT * rows))
+    middle = range((rows - thick) // 2, (rows - thick) // 2 + thick)
+    grid = [[" "] * columns for _ in range(rows)]
+    boxes = {
+        "a": (range(thick), range(columns)),
+        "g": (middle, range(columns)),
+        "d": (range(rows - thick, rows), range(columns)),
+        "f": (range(middle.stop), range(broad)),
+        "b": (range(middle.stop), range(columns - broad, columns)),
+        "e": (range(middle.start, rows), range(broad)),
+        "c": (range(middle.start, rows), range(columns - broad, columns)),
+    }
+    for bar in bars:
+        down, across = boxes[bar]
+        for row in down:
+            for column in across:
+                grid[row][column] = INK
+    return tuple("".join(row) for row in grid)
+
+
+def _drawn_bar(bar: str, bars: str, line: str) -> str:
+    return line if bar and bar in bars else " "
 
 
 def _cell(dots: set[tuple[int, int]], column: int, row: int) -> int:

@@ -8,6 +8,7 @@ from textual.widget import Widget
 
 from trainer.tui.session.breath_line import line_rows, stepped, visible
 from trainer.tui.session.figure import centred
+from trainer.tui.widgets.picture import screen_alphabet
 
 WIDEST = 140
 """Columns of the line at most: a longer one is no clearer (our choice)."""
@@ -31,6 +32,7 @@ class BreathLine(Widget):
         self._full: float | None = None
         self._turned = False
         self._rows: tuple[str, ...] = ()
+        self._in_ascii = screen_alphabet() is not None
 
     def show(self, full: float | None, *, turned: bool = False) -> None:
         """Put the line at FULL (0 empty, 1 full); None: no breath is led."""
@@ -50,7 +52,11 @@ class BreathLine(Widget):
             drawn: tuple[str, ...] = ()
         else:
             drawn = line_rows(
-                self._full, columns=columns, rows=rows, turned=self._turned
+                self._full,
+                columns=columns,
+                rows=rows,
+                turned=self._turned,
+                in_ascii=self._in_ascii,
             )
         if drawn != self._rows:
             self._rows = drawn

@@ -24,6 +24,8 @@ _DOTS = 4
 _BRAILLE = 0x2800
 _BIT = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 """The bit of each dot of a Braille cell, by row and column (Unicode, U+2800)."""
+_ASCII, _ASCII_TURNED = "_.-'", "\"'-."
+"""A line at four heights of a cell, from low to high, and seen upside down."""
 _THICK = 2
 """Dots of the line's thickness: half a row, to be seen from afar (our choice)."""
 
@@ -86,7 +88,12 @@ def heights(full: float, columns: int) -> tuple[float, ...]:
 
 @lru_cache(maxsize=256)
 def line_rows(
-    full: float, *, columns: int, rows: int, turned: bool = False
+    full: float,
+    *,
+    columns: int,
+    rows: int,
+    turned: bool = False,
+    in_ascii: bool = False,
 ) -> tuple[str, ...]:
     """Draw the line in ROWS rows of COLUMNS Braille characters.
 
@@ -95,7 +102,10 @@ def line_rows(
         columns: cells from left to right.
         rows: cells from top to bottom.
         turned: by 180°, for somebody upside down.
+        in_ascii: out of characters that every terminal has.
     """
+    if in_ascii:
+        return _ascii_rows(full, columns, rows, turned)
     top = rows * _DOTS - _THICK
     over = [round(height * top) for height in heights(full, 2 * columns)]
     dots = {
@@ -106,6 +116,16 @@ def line_rows(
     if turned:
         dots = {(2 * columns - 1 - x, rows * _DOTS - 1 - y) for x, y in dots}
     return _cells(dots, columns, rows)
+
+
+def _ascii_rows(full: float, columns: int, rows: int, turned: bool) -> tuple[str, ...]:
+    marks = _ASCII_TURNED if turned else _ASCII
+    steps = len(marks)
+    grid = [[" "] * columns for _ in range(rows)]
+    for column, height in enumerate(heights(full, columns)):
+        up, mark = divmod(round(height * (rows * steps - 1)), steps)
+        grid[up if turned else rows - 1 - up][column] = marks[mark]
+    return tuple("".join(row) for row in grid)
 
 
 def _level(moment: BreathMoment) -> float:

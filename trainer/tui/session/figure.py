@@ -11,6 +11,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from trainer.tui.session.big_digits import FEWEST_ROWS, big_rows, rows_that_fit
+from trainer.tui.widgets.picture import screen_alphabet
 
 _RUNS = re.compile(r" +|[^ ]+")
 """Blanks, or strokes."""
@@ -39,6 +40,7 @@ class BigFigure(Widget):
         self._places = 2
         self._turned = False
         self._rows: tuple[str, ...] = ()
+        self._in_ascii = screen_alphabet() is not None
 
     def show(self, text: str, *, turned: bool = False, places: int = 2) -> None:
         """Put another figure there.
@@ -65,7 +67,9 @@ class BigFigure(Widget):
         elif rows < FEWEST_ROWS:
             drawn = (self._text,)
         else:
-            drawn = big_rows(self._text, rows, turned=self._turned)
+            drawn = big_rows(
+                self._text, rows, turned=self._turned, in_ascii=self._in_ascii
+            )
         if drawn != self._rows:
             self._rows = drawn
             self.refresh()

@@ -17,6 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.core.text import clean
+from trainer.tui.widgets.picture import spelt
 
 Text = str | Content
 
@@ -29,7 +30,7 @@ def plain(text: str) -> Content:
 def _kept_in(text: str) -> str:
     """Clean TEXT but keep the spaces that align it."""
     lead = len(text) - len(text.lstrip(" "))
-    return " " * lead + clean(text, limit=10_000)
+    return " " * lead + spelt(clean(text, limit=10_000))
 
 
 def styled(text: str, style: str) -> Content:
@@ -52,7 +53,7 @@ def columns(
     to_right = frozenset(right)
     count = max(len(row) for row in rows)
     cleaned = [
-        [clean(cell) for cell in row] + [""] * (count - len(row)) for row in rows
+        [spelt(clean(cell)) for cell in row] + [""] * (count - len(row)) for row in rows
     ]
     widths = [max(Content(row[n]).cell_length for row in cleaned) for n in range(count)]
     aligned = []

@@ -9,7 +9,6 @@ from textual.app import ComposeResult
 from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Input, OptionList, Static
@@ -91,7 +90,7 @@ class ChoiceSlip(Slip[str | None]):
     def body(self) -> Iterator[Widget]:
         """Give the choices."""
         yield Choices(
-            *(Option(Content(clean(text)), id=key) for key, text in self._choices),
+            *(Option(plain(text), id=key) for key, text in self._choices),
             markup=False,
         )
 
