@@ -50,7 +50,7 @@ def test_what_a_terminal_has(
         ("Mon · Wed", "Mon | Wed", "Mon | Wed"),
         ("Zoë, “très bien”", 'Zoe, "tres bien"', 'Zoe, "tres bien"'),
         ("‹on›  ◂ now", "<on>  < now", "<on>  < now"),
-        ("██ ░ ─┐", "## : -+", "## : -+"),
+        ("██ ░ ─┐╔╍━", "## : -++.#", "## : -++.#"),
         ("日本", "????", "????"),
     ],
 )

@@ -358,3 +358,19 @@ async def test_every_pain_is_on_a_page_of_its_own(
     assert "6 Nov 2026: pain, left wrist" in text
     assert "4 Nov 2026: pain, left wrist" in text
     assert "stopped; open" in text
+
+
+async def test_what_is_found_too_late_is_dropped(
+    store: Store, clock: ManualClock
+) -> None:
+    """Left while it looks back, with the window changed: it ended the program."""
+    async with made_app(store, clock).run_test(size=(80, 24)) as pilot:
+        screen = await opened(pilot)
+        found = screen._found
+        assert found is not None
+        screen.show_when_laid_out(screen._show)
+        await screen.dismiss()
+        screen._take(found)
+        await settled(pilot)
+
+        assert screen.was_left

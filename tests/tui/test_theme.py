@@ -26,10 +26,15 @@ def luminance(colour: Color) -> float:
     return 0.2126 * linear(r) + 0.7152 * linear(g) + 0.0722 * linear(b)
 
 
-def contrast(one: str, other: str) -> float:
-    """Give the contrast ratio, 1 to 21, unrounded."""
-    lights = sorted(luminance(Color.parse(each)) for each in (one, other))
+def ratio(one: Color, other: Color) -> float:
+    """Give the contrast ratio of two colours, 1 to 21, unrounded."""
+    lights = sorted(luminance(each) for each in (one, other))
     return (lights[1] + 0.05) / (lights[0] + 0.05)
+
+
+def contrast(one: str, other: str) -> float:
+    """Give the same of two colours by their names."""
+    return ratio(Color.parse(one), Color.parse(other))
 
 
 @pytest.mark.parametrize(

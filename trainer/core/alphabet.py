@@ -42,14 +42,18 @@ _CELLS = {
     **dict.fromkeys("↑▲", "^"),
     **dict.fromkeys("↓▼", "v"),
     **dict.fromkeys("●○◉•", "o"),
-    **dict.fromkeys("─━═╌┄┈╴╶▔▀", "-"),
+    **dict.fromkeys("╌╍┄┅┈┉", "."),  # a dashed line stays told from a whole one
+    **dict.fromkeys("═", "="),
+    **dict.fromkeys("━", "#"),
+    **dict.fromkeys("▔▀", "-"),
     **dict.fromkeys("▁▂▃▄", "_"),
-    **dict.fromkeys("│┃║╎┆┊▏▎▍▌▐▕", "|"),
-    **dict.fromkeys("┌┐└┘├┤┬┴┼╭╮╰╯┏┓┗┛┣┫┳┻╋", "+"),
+    **dict.fromkeys("▏▎▍▌▐▕", "|"),
     **dict.fromkeys("▅▆▇█▊▉▋▓▙▛▜▟", "#"),
     **dict.fromkeys("░▒", ":"),
     **dict.fromkeys("▖▗", "."),
     **dict.fromkeys("▘▝", "'"),
+    **dict.fromkeys("▚▞", "%"),
+    **dict.fromkeys("╳✗", "x"),
 }
 """One cell each, for a place whose width is settled."""
 _C_LOCALES = ("C", "POSIX")
@@ -126,9 +130,18 @@ def _in_one_cell(char: str, codec: str) -> str:
     wide = unicodedata.east_asian_width(char) in ("W", "F")
     if char not in _CELLS and "\u2800" <= char <= "\u28ff":  # Braille, as drawn dots
         return " " if char == "\u2800" else ":"
+    if char not in _CELLS and "\u2500" <= char <= "\u257f":
+        return _box(unicodedata.name(char))
     base = unicodedata.normalize("NFKD", char).encode("ascii", "ignore").decode()
     spelt = _CELLS.get(char) or (base if len(base) == 1 else UNKNOWN)
     return spelt.ljust(2, UNKNOWN) if wide else spelt
+
+
+def _box(name: str) -> str:
+    """Give a line, or a corner of lines, by the name that Unicode has for it."""
+    across = any(word in name for word in ("HORIZONTAL", "LEFT", "RIGHT"))
+    down = any(word in name for word in ("VERTICAL", "UP", "DOWN"))
+    return "+" if across and down else "-" if across else "|" if down else UNKNOWN
 
 
 def _has(codec: str, char: str) -> bool:

@@ -642,24 +642,6 @@ async def test_a_narrow_heading_keeps_its_counter_whole(tmp_path: Path) -> None:
             assert "set 1 of 2 · hold 1 of 3" in heading
 
 
-async def test_every_size_shows_the_state_and_the_seconds(tmp_path: Path) -> None:
-    """From 60×20 on the word, the large figure, the line and what comes next."""
-    async with rig(tmp_path, TWO) as session:
-        await session.wait(13)
-        for size in ((60, 20), (80, 24), (100, 30), (200, 60)):
-            await session.pilot.resize_terminal(*size)
-            await session.pilot.pause()
-            seen = session.seen()
-
-            assert "HOLD" in seen, size
-            assert "17 s left of 20 s" in seen, size
-            assert "Let the weight lengthen you." in seen, size
-            assert "breathe in" in seen, size
-            assert "next: rest 60 s" in seen, size
-            assert "any key: down early" in seen, size
-            assert _rows_of(seen) >= 7, size
-
-
 async def test_a_window_that_is_too_small_still_counts(tmp_path: Path) -> None:
     """A session waits for no window: the word and the seconds are shown."""
     async with rig(tmp_path, HANG, size=(40, 10)) as session:

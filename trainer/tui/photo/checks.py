@@ -410,7 +410,7 @@ class CompareScreen(Page[None]):
         self.query_one("#photos").display = True
         for drawing_alone in self.query("#compared"):
             drawing_alone.display = False
-        self.call_after_refresh(self._draw)
+        self.show_when_laid_out(self._draw)
 
     @on(DotCanvas.Resized)
     def _draw(self) -> None:

@@ -157,6 +157,8 @@ class MarkingScreen(Page[Marked]):
             self.app.call_from_thread(self._give_up, error)
 
     def _take(self, pixels: PhotoPixels) -> None:
+        if self.was_left:
+            return
         self._pixels = pixels
         self._loaded += 1
         self._show()

@@ -198,7 +198,7 @@ class NextWeekScreen(Page[None]):
             forecast, self._history, self._plan, exercise, today=today
         )
         self._forecasts[exercise] = found.sentence() if found else ""
-        if found is not None:
+        if found is not None and not self.was_left:
             await self._show_detail()
 
     def _dose(self, one: Suggestion) -> Dose | None:

@@ -126,6 +126,15 @@ class Page(Screen[Result], Generic[Result]):
         self.set_class(bool(words), "-too-small")
         self.query_one("#too-small", Static).update(plain(words))
 
+    @property
+    def was_left(self) -> bool:
+        """Tell whether the page is gone: what comes too late has nowhere to stand."""
+        return self not in self.app.screen_stack
+
+    def show_when_laid_out(self, show: Callable[[], object]) -> None:
+        """Call SHOW once the page has its places, unless it was left by then."""
+        self.call_after_refresh(lambda: None if self.was_left else show())
+
     def action_back(self) -> None:
         """Go back."""
         self.dismiss()

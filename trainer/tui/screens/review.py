@@ -190,6 +190,8 @@ class ReviewScreen(Page[None]):
         self._take(await asyncio.to_thread(with_forecasts, found))
 
     def _take(self, found: Review) -> None:
+        if self.was_left:
+            return
         self._found = found
         self._leaves = pages(found)
         self._show()
@@ -205,7 +207,7 @@ class ReviewScreen(Page[None]):
     def on_resize(self, event: events.Resize) -> None:
         super().on_resize(event)
         if self._found is not None:
-            self.call_after_refresh(self._show)
+            self.show_when_laid_out(self._show)
 
     def _show(self) -> None:
         leaf, found = self.leaf, self._found

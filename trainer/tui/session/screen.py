@@ -211,7 +211,7 @@ class SessionScreen(Page[SessionState]):
         self.set_class(HIGH_ROWS <= rows < TALL_ROWS, "-high")
         self.set_class(rows >= TALL_ROWS, "-tall")
         self.set_class(rows >= TALLEST_ROWS, "-tallest")
-        self.call_after_refresh(self.look)
+        self.show_when_laid_out(self.look)
 
     # -- time -------------------------------------------------------------------------
 

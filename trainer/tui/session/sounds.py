@@ -44,7 +44,7 @@ class SoundsOfAHold(Page[None]):
 
     def corner(self) -> str:
         """Say how long it takes."""
-        return f"{INTRODUCTION_S:g} seconds, then on by itself"
+        return f"{INTRODUCTION_S:g} s, then on by itself"
 
     def body(self) -> Iterator[Widget]:
         """Give one entry for each sound."""
