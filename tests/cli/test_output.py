@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import functools
 import io
 import json
 import os
+import re
 import shlex
 import subprocess
 import sys
+from datetime import date, datetime, timezone
 from pathlib import Path
 
 import pytest
@@ -15,7 +18,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from trainer.cli import output
+from trainer.cli.context import CliContext
+from trainer.cli.main import main
 from trainer.core.clock import ManualClock
+from trainer.demo.trainee import fill, made_up
 from trainer.store import open_store
 
 ANY_TEXT = st.text(st.characters(), max_size=30)
@@ -113,3 +119,42 @@ def test_an_output_that_takes_nothing_is_a_sentence(
     assert said in done.stderr
     assert "our fault" not in done.stderr
     assert done.stderr.count("\n") <= 1
+
+
+REHEARSAL = "session --plain --rehearse --exercise hang --sets 1 --target 5 --speed 20"
+READ_IN_ASCII = (
+    *("--help", "review --help", "angle add --help", "review --weeks 20", "next"),
+    *("plan show", "plan questions", "log list --weeks 4", "angle list"),
+    *("angle how-to", "angle compare", "data check", REHEARSAL),
+)
+
+
+def test_every_answer_can_be_read_in_ascii(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where nothing else can be written, all is spelt: no ``?`` stands for a sign."""
+    clock = ManualClock(start=datetime(2026, 11, 25, 12, tzinfo=timezone.utc))
+    path = tmp_path / "trainer.db"
+    with open_store(path, clock=clock) as store:
+        fill(store, made_up(date(2026, 11, 25)))
+    context = CliContext(environ={**os.environ, "TRAINER_DB": str(path)}, clock=clock)
+    for command in READ_IN_ASCII:
+        call = functools.partial(main, shlex.split(command), context=context)
+        raw = written("ascii", call, monkeypatch)
+        assert raw.isascii(), (command, raw)
+        text = raw.decode("ascii")
+
+        assert text.strip(), command
+        # A question ends in a word; a week by itself is marked by one.
+        assert [] == re.findall(r".*(?<![a-z ])\?.*", text), command
+    assert "?" not in capsys.readouterr().err
+
+
+def test_what_belongs_in_a_file_is_utf_8_to_the_byte(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Through a pipe of another encoding a page, a plan or a calendar stays whole."""
+    text = "Zoë × 3\r\n"
+    raw = written("cp1252", lambda: output.file_text(text), monkeypatch)
+
+    assert text.encode() == raw

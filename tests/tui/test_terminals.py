@@ -92,7 +92,7 @@ def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
 @contextmanager
 def a_copy(demo: Path, folder: Path) -> Iterator[Store]:
     """Open a copy of the file in FOLDER."""
-    path = shutil.copy(demo, folder / "trainer.db")
+    path = Path(shutil.copy(demo, folder / "trainer.db"))
     with open_store(path, clock=clock_at(NOON)) as store:
         yield store
 
@@ -161,7 +161,7 @@ def cut_off(screen: Screen[Any]) -> list[str]:
     found += [
         f"{each!r} is broader than its place"
         for each in screen.walk_children()
-        if each.show_horizontal_scrollbar
+        if isinstance(each, Widget) and each.show_horizontal_scrollbar
     ]
     return found
 

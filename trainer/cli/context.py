@@ -211,7 +211,18 @@ def pass_context(command: Command) -> Command:
 
 
 def db_option(command: Command) -> Command:
-    """Let ``--db FILE`` stand after the command too."""
+    """Let ``--db FILE`` stand after the command too, and ``--help``.
+
+    The help is ours for the sake of its characters: click writes UTF-8 to a terminal
+    that says that it has none.
+    """
+
+    def show_help(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
+        if asked and not ctx.resilient_parsing:
+            from trainer.cli import output
+
+            output.text(ctx.get_help())
+            ctx.exit()
 
     def keep(ctx: click.Context, _: click.Parameter, value: str | None) -> None:
         if value is None:
@@ -220,13 +231,14 @@ def db_option(command: Command) -> Command:
             raise UsageError("--db names no file", "Name one, as in --db my.db")
         ctx.ensure_object(CliContext).db = value
 
+    with_help = click.help_option("-h", "--help", callback=show_help)(command)
     return click.option(
         "--db",
         metavar="FILE",
         callback=keep,
         expose_value=False,
         help="Use this data file instead of the usual one.",
-    )(command)
+    )(with_help)
 
 
 def want_subcommand(ctx: click.Context) -> None:
@@ -261,4 +273,6 @@ def confirmed(question: str, *, yes: bool, unasked: str) -> bool:
         return True
     if not stdin_is_terminal():
         raise UsageError(unasked, "Add --yes to do it without being asked")
-    return click.confirm(question, err=True)
+    from trainer.cli import output
+
+    return click.confirm(output.readable(question, sys.stderr), err=True)
