@@ -121,11 +121,10 @@ def test_an_output_that_takes_nothing_is_a_sentence(
     assert done.stderr.count("\n") <= 1
 
 
-REHEARSAL = "session --plain --rehearse --exercise hang --sets 1 --target 5 --speed 20"
 READ_IN_ASCII = (
     *("--help", "review --help", "angle add --help", "review --weeks 20", "next"),
     *("plan show", "plan questions", "log list --weeks 4", "angle list"),
-    *("angle how-to", "angle compare", "data check", REHEARSAL),
+    *("angle how-to", "angle compare", "data check"),
 )
 
 
