@@ -94,6 +94,24 @@ def test_told_to_end_it_gives_the_terminal_back(
 
 
 @posix
+def test_closing_the_terminal_ends_it(tmp_path: Path) -> None:
+    """The hang-up and the "go on" that come with it leave nothing running."""
+    command = [sys.executable, "-m", "trainer", "--db", str(tmp_path / "t.db")]
+    terminal = Terminal(command, _environment(tmp_path))
+    try:
+        terminal.read_until(lambda written: b"Cautions" in written)
+        os.close(terminal.master)
+        terminal.process.send_signal(signal.SIGHUP)
+        terminal.process.send_signal(signal.SIGCONT)
+        code = terminal.process.wait(LONGEST_WAIT_S)
+    finally:
+        terminal.master = os.open(os.devnull, os.O_RDONLY)
+        terminal.close()
+
+    assert code == 130
+
+
+@posix
 def test_a_file_that_is_none_of_ours_is_said_after_the_screen(tmp_path: Path) -> None:
     """One sentence and the exit code of a data file; nothing is left on the screen."""
     wrong = tmp_path / "t.db"

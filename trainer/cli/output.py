@@ -19,6 +19,7 @@ from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
     import queue
+
     from trainer.core.alphabet import Alphabet
 
 WIDEST = 88

@@ -34,10 +34,12 @@ from trainer.errors import (
 from trainer.tui import theme
 from trainer.tui.door import load, screen
 from trainer.tui.keymap import bind, check_remaps
+from trainer.tui.letters import cells_of_this_terminal
 from trainer.tui.screens.page import Page
-from trainer.tui.widgets.picture import cells_of_this_terminal
 
 if TYPE_CHECKING:
+    from types import FrameType
+
     from textual.filter import LineFilter
 
     from trainer.core.clock import Clock
@@ -238,6 +240,7 @@ class TrainerApp(App[int], inherit_bindings=False):
                     number, self._told_to_leave
                 )
                 self._stop_signals.append(number)
+        _go_on_only_where_somebody_is()
 
     def _told_to_leave(self) -> None:
         """Let each page keep what is half said; none is asked.
@@ -440,6 +443,26 @@ def run_app(
         if app.left_unsaved is not None:
             raise app.left_unsaved
     return app.return_code or result or int(ExitCode.DONE)
+
+
+def _go_on_only_where_somebody_is() -> None:
+    """Keep the framework from drawing anew on a terminal that was closed.
+
+    Closing one sends SIGCONT after SIGHUP (Linux, ``tty_io.c``). The framework takes it
+    for the end of a ctrl+z and begins to write once more; nobody reads, and at the end
+    it would wait for its writing for good.
+    """
+    number = getattr(signal, "SIGCONT", None)
+    go_on = None if number is None else signal.getsignal(number)
+    if number is None or not callable(go_on):
+        return
+
+    def go_on_unless_gone(received: int, frame: FrameType | None) -> None:
+        if not _terminal_is_gone():
+            go_on(received, frame)
+
+    with contextlib.suppress(ValueError):  # not in the main thread
+        signal.signal(number, go_on_unless_gone)
 
 
 def _terminal_is_gone() -> bool:

@@ -14,8 +14,8 @@ from trainer.core.angle.marking import Marked
 from trainer.errors import ConfigError
 from trainer.tui import theme
 from trainer.tui.keymap import bind, check_remaps
+from trainer.tui.letters import cells_of_this_terminal
 from trainer.tui.photo.screen import MarkingScreen
-from trainer.tui.widgets.picture import cells_of_this_terminal
 
 if TYPE_CHECKING:
     from textual.filter import LineFilter

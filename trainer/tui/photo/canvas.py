@@ -22,6 +22,7 @@ from textual.widget import Widget
 
 from trainer.core.angle.lines import Dot, LineInk
 from trainer.photo.drawing import INKS, Rgb
+from trainer.tui.letters import screen_alphabet
 from trainer.tui.photo.graphics import (
     MOST_CELLS,
     Graphics,
@@ -32,7 +33,6 @@ from trainer.tui.photo.graphics import (
     kitty_picture,
     number_as_rgb,
 )
-from trainer.tui.widgets.picture import screen_alphabet
 
 NOTHING: Rgb = (20, 23, 26)
 _NUMBERS = count(os.getpid() % 0xFFFF * 0x80 + 1)

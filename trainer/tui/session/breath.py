@@ -6,9 +6,9 @@ from textual import events
 from textual.strip import Strip
 from textual.widget import Widget
 
+from trainer.tui.letters import screen_alphabet
 from trainer.tui.session.breath_line import line_rows, stepped, visible
 from trainer.tui.session.figure import centred
-from trainer.tui.widgets.picture import screen_alphabet
 
 WIDEST = 140
 """Columns of the line at most: a longer one is no clearer (our choice)."""

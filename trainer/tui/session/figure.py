@@ -10,8 +10,8 @@ from textual import events
 from textual.strip import Strip
 from textual.widget import Widget
 
+from trainer.tui.letters import screen_alphabet
 from trainer.tui.session.big_digits import FEWEST_ROWS, big_rows, rows_that_fit
-from trainer.tui.widgets.picture import screen_alphabet
 
 _RUNS = re.compile(r" +|[^ ]+")
 """Blanks, or strokes."""

@@ -17,7 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from trainer.core.text import clean
-from trainer.tui.widgets.picture import spelt
+from trainer.tui.letters import spelt
 
 Text = str | Content
 
