@@ -79,7 +79,9 @@ class OpenedFile:
 
     _open: ClassVar[dict[tuple[int, int], tuple[int, int]]] = {}
     """Device and inode: the descriptor, and how many have it."""
-    _guard = threading.Lock()
+    # One that this thread may take again: what a signal raises between taking a lock
+    # and the block under it leaves it taken, and closing must still go (Python 3.13).
+    _guard = threading.RLock()
 
     def __init__(self, path: Path) -> None:
         """Open what lies on PATH now.
@@ -201,7 +203,9 @@ class OpenedFile:
                 os.close(descriptor)
 
     def _read(self, at: int, length: int) -> bytes:
-        with self._guard:
+        if hasattr(os, "pread"):
+            return os.pread(self._descriptor, length, at)
+        with self._guard:  # Windows: the place to read at is the descriptor's
             os.lseek(self._descriptor, at, os.SEEK_SET)
             return os.read(self._descriptor, length)
 
