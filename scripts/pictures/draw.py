@@ -68,7 +68,13 @@ def _program() -> Iterator[tuple[TrainerApp, Store, ManualClock]]:
 async def hold() -> str:
     """Draw a hang, a few seconds in."""
     planned = tuple(
-        ProgramSet(BUILT_IN["hang"], number, SETS, TARGET_S, REST_S)
+        ProgramSet(
+            exercise=BUILT_IN["hang"],
+            set_number=number,
+            sets=SETS,
+            target_s=TARGET_S,
+            rest_s=REST_S,
+        )
         for number in range(1, SETS + 1)
     )
     program = SessionProgram(kind=SessionKind.PLAN, sets=planned)

@@ -8,8 +8,9 @@ from datetime import date, timedelta
 import pytest
 
 from tests.core.histories import hold, session
+from trainer.core.alphabet import Alphabet
 from trainer.core.capacity.forecast import HORIZON, forecast
-from trainer.core.charts.canvas import ASCII, UNICODE, plain, to_ascii
+from trainer.core.charts.canvas import ASCII, UNICODE, plain
 from trainer.core.charts.pages import pages, table_picture, tables_picture
 from trainer.core.exercises import Family
 from trainer.core.model import (
@@ -329,7 +330,7 @@ class TestPages:
         for page in pages(self.everything()):
             text = plain(page.draw(80, 14, ASCII))
             # As the shells do: our few signs beyond ASCII all have a stand-in.
-            shown = to_ascii(text)
+            shown = Alphabet("ascii").spell(text)
             assert shown.isascii(), page.id
             assert text.count("?") == shown.count("?"), page.id
 
