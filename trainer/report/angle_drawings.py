@@ -11,6 +11,7 @@ from trainer.core.angle.compare import (
     BOTTOM,
     LEFT,
     RIGHT,
+    SHORT,
     TOP,
     figure_rows,
     lines,
@@ -100,8 +101,8 @@ def then_and_now(then: AngleCheck, now: AngleCheck) -> Drawing | None:
         for line in lines(one, other)
     ]
     for word, end, apart in (
-        ("then", one.arm_end, one.arm_end.x >= other.arm_end.x),
-        ("now", other.arm_end, one.arm_end.x < other.arm_end.x),
+        ("then", one.arm_tip, one.arm_tip.x >= other.arm_tip.x),
+        ("now", other.arm_tip, one.arm_tip.x < other.arm_tip.x),
     ):
         x, y = at(end)
         shapes.append(
@@ -128,9 +129,8 @@ def then_and_now(then: AngleCheck, now: AngleCheck) -> Drawing | None:
 
 
 def _figures(then: AngleCheck, now: AngleCheck) -> list[tuple[str, str, str, str]]:
-    short = {"overhead angle": "overhead", "arm against vertical": "arm"}
     return [
-        (short.get(name, name), first, second, apart)
+        (SHORT.get(name, name), first, second, apart)
         for name, first, second, apart in figure_rows(then.figures, now.figures)
         if (first, second) != ("–", "–")
     ]

@@ -54,9 +54,18 @@ class Outline:
     rib: Point | None
     ear: Point | None
 
+    @property
+    def arm_tip(self) -> Point:
+        """Where the arm's line is drawn to: as far for all, and beyond the elbow, so
+        that the angle between two of them is seen."""
+        arm = self.arm_end - SHOULDER
+        return SHOULDER + arm.scaled(ARM_DRAWN / arm.length)
+
 
 SHOULDER, HIP = Point(0.0, 1.0), Point(0.0, 0.0)
 """Where both are in every frame."""
+ARM_DRAWN = 0.85
+"""Trunk lengths of an arm's line (our choice)."""
 
 
 def outline(marked: Landmarks) -> Outline:
@@ -83,7 +92,7 @@ def lines(then: Outline, now: Outline) -> Iterator[Line]:
     """Yield the lines to be drawn: the one trunk, and both arms with their ribs."""
     yield Line(HIP, SHOULDER, "trunk")
     for what, one in (("then", then), ("now", now)):
-        yield Line(SHOULDER, one.arm_end, what)
+        yield Line(SHOULDER, one.arm_tip, what)
         if one.rib is not None:
             yield Line(Point(0.0, one.rib.y), one.rib, what)
 
@@ -147,6 +156,10 @@ def comparable(then: AngleCheck, now: AngleCheck) -> str:
     return ""
 
 
+SHORT = {"overhead angle": "overhead", "arm against vertical": "arm"}
+"""What is measured, where there is little room for it."""
+
+
 def figure_rows(then: Figures, now: Figures) -> Iterator[tuple[str, str, str, str]]:
     """Yield what is measured, its name first, then, now, and the difference."""
     yield _row("overhead angle", then.overhead_deg, now.overhead_deg, "{:.0f}°")
@@ -191,35 +204,45 @@ def drawing(
     """Return the comparison as a picture in cells, two dots to a cell.
 
     The arm of then is dotted, that of now whole, and each has its word at its end.
+    Braille has eight dots to a cell; in plain ASCII it is a letter for each ink.
     """
-    dot = Window(width, 2 * height).dot
-    inked: dict[tuple[int, int], Ink] = {}
+    in_braille = glyphs is UNICODE
+    across, down = (2, 4) if in_braille else (1, 2)
+    dot = Window(across * width, down * height).dot
     ink_of = {"trunk": Ink.PLAIN, "then": Ink.SECOND, "now": Ink.FIRST}
+    inked: dict[tuple[int, int], Ink] = {}
     for each in lines(then, now):
-        for number, at in enumerate(line(dot(each.start), dot(each.end))):
-            if each.what != "then" or number % 3 != 2:
-                inked[at] = ink_of[each.what]
+        for number, (column, row) in enumerate(line(dot(each.start), dot(each.end))):
+            if each.what != "then" or number % 4 < 2:
+                inked[column, row] = ink_of[each.what]
+            if each.what == "trunk" and in_braille:
+                inked[column - 1, row] = Ink.PLAIN
     canvas = Canvas(width, height)
-    _put_dots(canvas, inked, glyphs)
+    _put_dots(canvas, inked, (across, down))
     for word, one, ink in (("then", then, Ink.SECOND), ("now", now, Ink.FIRST)):
-        column, row = dot(one.arm_end)
-        ahead = one.arm_end.x >= (then if one is now else now).arm_end.x
-        beside = column + 2 if ahead else column - 1 - len(word)
-        canvas.put(min(max(row // 2, 0), height - 1), beside, word, ink)
+        column, row = dot(one.arm_tip)
+        ahead = one.arm_tip.x >= (then if one is now else now).arm_tip.x
+        cell = column // across
+        beside = cell + 2 if ahead else cell - 1 - len(word)
+        canvas.put(min(max(row // down, 0), height - 1), beside, word, ink)
     return canvas.picture()
 
 
+_BRAILLE = 0x2800
+_BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+"""Of the dots in a Braille cell, row by row (Unicode, "Braille Patterns")."""
+_IN_ASCII = {Ink.PLAIN: "|", Ink.SECOND: ".", Ink.FIRST: "#"}
+
+
 def _put_dots(
-    canvas: Canvas, inked: dict[tuple[int, int], Ink], glyphs: Glyphs
+    canvas: Canvas, inked: dict[tuple[int, int], Ink], dots: tuple[int, int]
 ) -> None:
-    """Write dots as half blocks; in plain ASCII a letter for each ink."""
-    plain = {Ink.PLAIN: "|", Ink.SECOND: ".", Ink.FIRST: "#"}
+    """Write dots, so many across and down to a cell; a cell has the last one's ink."""
+    across, down = dots
+    cells: dict[tuple[int, int], int] = {}
     for (column, row), ink in inked.items():
-        upper, lower = (column, row - row % 2), (column, row - row % 2 + 1)
-        if glyphs is not UNICODE:
-            glyph = plain[ink]
-        elif upper in inked and lower in inked:
-            glyph = "█"
-        else:
-            glyph = "▀" if upper in inked else "▄"
-        canvas.put(row // 2, column, glyph, ink)
+        cell = row // down, column // across
+        bit = _BITS[row % down][column % across]
+        cells[cell] = cells.get(cell, 0) | bit
+        glyph = chr(_BRAILLE + cells[cell]) if across > 1 else _IN_ASCII[ink]
+        canvas.put(*cell, glyph, ink)

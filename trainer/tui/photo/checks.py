@@ -25,6 +25,7 @@ from trainer.core.angle.check import (
     When,
 )
 from trainer.core.angle.compare import (
+    SHORT,
     drawing,
     figure_rows,
     outline,
@@ -66,7 +67,7 @@ from trainer.tui.widgets.sheet import Note, Sheet, Text, note, plain
 from trainer.tui.widgets.slip import LineSlip
 
 PICTURE_COLUMNS, PICTURE_ROWS = 74, 12
-COMPARED_COLUMNS, COMPARED_ROWS = 44, 14
+COMPARED_COLUMNS, COMPARED_ROWS = 30, 15
 POSITIONS: tuple[tuple[str, str, Position], ...] = (
     (
         "guarded",
@@ -87,6 +88,8 @@ POSITIONS: tuple[tuple[str, str, Position], ...] = (
     ),
 )
 """What can be photographed: an id, what is read, the position."""
+HOWS = (*Reach, *Blades)
+"""Words that tell a series from its pair."""
 SIDES = [("left", "The left one"), ("right", "The right one"), ("", "Leave it open")]
 
 
@@ -94,6 +97,9 @@ class ChecksScreen(Page[None]):
     """All that the angle checks say, and one key to mark another photo."""
 
     HEADING = "Angle checks"
+    DEFAULT_CSS = """
+    ChecksScreen #angle-picture { height: auto; margin-bottom: 1; }
+    """
     BINDINGS: ClassVar[list[BindingType]] = [
         *READING,
         bind("checks.mark", "mark"),
@@ -157,7 +163,8 @@ class ChecksScreen(Page[None]):
 
     def _series_notes(self) -> Iterator[Note]:
         for name, said in all_sentences(self._checks):
-            yield note(name.split(", ")[0].capitalize(), f"{name}: {said}")
+            label, rest = headed(name)
+            yield note(label, f"{rest}: {said}" if rest else said)
         yield note("", BEFOREHAND, quiet=True)
         yield note("Privacy", how_to.PRIVATE, quiet=True)
 
@@ -263,6 +270,15 @@ class ChecksScreen(Page[None]):
         self.say(change_sentence(kept[-1]))
 
 
+def headed(name: str) -> tuple[str, str]:
+    """Return what of a series' name stands in the margin, and the rest of it."""
+    parts = name.split(", ")
+    how = next((part for part in parts if part in HOWS), parts[0])
+    rest = [part for part in parts if part not in (how, Pose.REACH)]
+    said = ", ".join(rest)
+    return how.capitalize(), f"{said[:1].upper()}{said[1:]}"
+
+
 def checks_of(
     position: Position, marked: Marked, now: datetime
 ) -> Iterator[AngleCheck]:
@@ -322,6 +338,10 @@ class CompareScreen(Page[None]):
     DEFAULT_CSS = """
     CompareScreen #photos { height: 17; display: none; margin-bottom: 1; }
     CompareScreen #photos DotCanvas { width: 1fr; height: 16; margin-right: 2; }
+    CompareScreen #beside { height: auto; }
+    CompareScreen #compared { width: 30; height: auto; }
+    CompareScreen Sheet { width: 1fr; }
+    CompareScreen.-narrow #beside { layout: vertical; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         *READING,
@@ -347,27 +367,36 @@ class CompareScreen(Page[None]):
         return named(self._now.series)
 
     def body(self) -> Iterator[Widget]:
-        """Give the drawing, the photos once they are given, and the figures."""
+        """Give the photos once they are given, the drawing, and the figures beside."""
         then, now = self._then, self._now
-        if then.landmarks is not None and now.landmarks is not None:
-            glyphs = screen_glyphs()
-            picture = drawing(
-                outline(then.landmarks),
-                outline(now.landmarks),
-                width=COMPARED_COLUMNS,
-                height=COMPARED_ROWS,
-                glyphs=glyphs,
-            )
-            yield Static(drawn(picture, glyphs), id="compared")
         with Horizontal(id="photos"):
             yield DotCanvas(id="then")
             yield DotCanvas(id="now")
-        yield Sheet(
+        with Horizontal(id="beside"):
+            if then.landmarks is not None and now.landmarks is not None:
+                glyphs = screen_glyphs()
+                picture = drawing(
+                    outline(then.landmarks),
+                    outline(now.landmarks),
+                    width=COMPARED_COLUMNS,
+                    height=COMPARED_ROWS,
+                    glyphs=glyphs,
+                )
+                yield Static(drawn(picture, glyphs), id="compared")
+            yield self._figures()
+
+    def _figures(self) -> Sheet:
+        then, now = self._then, self._now
+        return Sheet(
             [
                 note("Then", day_words(then.local_date), tight=True),
                 note("Now", day_words(now.local_date)),
                 *(
-                    note(name.capitalize(), f"{one:>7}{other:>8}{apart:>9}", tight=True)
+                    note(
+                        SHORT.get(name, name).capitalize(),
+                        f"{one:>7}{other:>8}{apart:>9}",
+                        tight=True,
+                    )
                     for name, one, other, apart in figure_rows(
                         then.figures, now.figures
                     )
@@ -408,8 +437,6 @@ class CompareScreen(Page[None]):
             self.complain(error)
             return
         self.query_one("#photos").display = True
-        for drawing_alone in self.query("#compared"):
-            drawing_alone.display = False
         self.show_when_laid_out(self._draw)
 
     @on(DotCanvas.Resized)

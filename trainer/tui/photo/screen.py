@@ -68,6 +68,9 @@ class MarkingScreen(Page[Marked]):
     MarkingScreen #figures {
         height: auto;
     }
+    MarkingScreen.-broad #where, MarkingScreen.-wide #where {
+        margin-top: 1;
+    }
     MarkingScreen.-narrow #marking {
         margin: 0;
     }
