@@ -292,11 +292,11 @@ def _command(copy: Copy) -> None:
         import click
 
         from trainer.cli import output
-        from trainer.cli.context import CliContext, db_option, pass_context
+        from trainer.cli.context import CliContext, usual_options, pass_context
 
 
         @click.command("hello")
-        @db_option
+        @usual_options
         @pass_context
         def hello_command(context: CliContext) -> None:
             """Say that the program is there."""

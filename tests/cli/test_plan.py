@@ -420,3 +420,25 @@ def test_the_template_and_the_calendar_are_written(cli: Cli, tmp_path: Path) -> 
             cli.ok("plan", *command, "-").out.splitlines()
         )
     assert "BEGIN:VCALENDAR" == (tmp_path / "calendar").read_text().splitlines()[0]
+
+
+def test_every_change_of_the_plan_is_a_later_version_of_the_same_event(
+    cli: Cli,
+) -> None:
+    """Set, a rest week, its undo, undo of the plan: one id, a sequence that rises."""
+    seen = []
+    for command in (
+        ("plan", "set", "hang-supported", "--sets", "4"),
+        ("rest-week", "2026-W12"),
+        ("rest-week", "2026-W12", "--undo"),
+        ("plan", "set", "hang-supported", "--sets", "5"),
+        ("undo", "--yes"),
+    ):
+        cli.ok(*command)
+        text = cli.ok("plan", "calendar", "-").out
+        lines = dict(row.partition(":")[::2] for row in text.splitlines())
+        seen.append((lines["UID"], int(lines["SEQUENCE"])))
+        cli.clock.advance(60)
+
+    assert 1 == len({uid for uid, _ in seen})
+    assert sorted({number for _, number in seen}) == [number for _, number in seen]

@@ -8,7 +8,7 @@ from uuid import uuid4
 import click
 
 from trainer.cli import diagnostics, options, output
-from trainer.cli.context import CliContext, confirmed, db_option, pass_context
+from trainer.cli.context import CliContext, confirmed, pass_context, usual_options
 from trainer.core import words
 from trainer.core.clock import local_moment
 from trainer.core.logbook import NOON
@@ -17,7 +17,15 @@ from trainer.core.safety import pain_words
 from trainer.errors import ExitCode, UsageError
 
 
-@click.command("add")
+@click.command(
+    "add",
+    epilog=options.epilog(
+        "trainer add hang --held 42 --target 40 --rpe 8 --felt lats:left@exhale=6",
+        "trainer add press-pike --held 20 --pain wrist:left --on 2026-03-02T18:30",
+        exercises=True,
+        answers=True,
+    ),
+)
 @click.argument("exercise", shell_complete=options.complete_exercise)
 @click.option(
     "--held", "held_s", type=options.SECONDS, required=True, help="Seconds held."
@@ -25,7 +33,7 @@ from trainer.errors import ExitCode, UsageError
 @click.option("--target", "target_s", type=options.TARGET, help="Seconds planned.")
 @options.answers_of_a_hold
 @click.option("--on", "when", type=options.DAY, metavar="DATE[THH:MM]", help="When.")
-@db_option
+@usual_options
 @pass_context
 def add_command(
     context: CliContext,
@@ -121,9 +129,9 @@ def _local(day: date, at: time | None) -> datetime:
     return local_moment(day, at or NOON)
 
 
-@click.command("undo")
+@click.command("undo", epilog=options.epilog("trainer undo"))
 @click.option("--yes", is_flag=True, help="Don't ask.")
-@db_option
+@usual_options
 @pass_context
 def undo_command(context: CliContext, *, yes: bool) -> int:
     """Take back the last thing logged.

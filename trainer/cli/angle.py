@@ -15,7 +15,7 @@ from uuid import uuid4
 import click
 
 from trainer.cli import diagnostics, options, output
-from trainer.cli.context import CliContext, db_option, pass_context, want_subcommand
+from trainer.cli.context import CliContext, pass_context, usual_options, want_subcommand
 from trainer.core import words
 from trainer.core.angle.check import Blades, Method, Pose, Reach, When
 from trainer.core.angle.landmarks import Facing, LandmarkError, Landmarks, Point
@@ -209,14 +209,21 @@ def given(options_: dict[str, Any]) -> Given:
 
 
 @click.group("angle", invoke_without_command=True)
-@db_option
+@usual_options
 @click.pass_context
 def angle_command(ctx: click.Context) -> None:
     """Note an angle check, list them, correct one, compare two."""
     want_subcommand(ctx)
 
 
-@angle_command.command("add")
+@angle_command.command(
+    "add",
+    epilog=options.epilog(
+        "trainer angle add --degrees 168 --method inclinometer --reach guarded",
+        "trainer angle add side.jpg --facing left --reach free",
+        "trainer angle add --elbow 61,12 --shoulder 60,50 --hip 58,95 --facing left",
+    ),
+)
 @click.argument("photo", required=False, type=click.Path(path_type=Path))
 @check_options
 @click.option(
@@ -228,7 +235,7 @@ def angle_command(ctx: click.Context) -> None:
 @click.option(
     "--anyway", is_flag=True, help="Note it in spite of open pain at a shoulder."
 )
-@db_option
+@usual_options
 @pass_context
 def add(
     context: CliContext,
@@ -468,9 +475,9 @@ def _figures_said(figures: Figures) -> str:
     return ", ".join(said).replace("-", "−")
 
 
-@angle_command.command("list")
+@angle_command.command("list", epilog=options.epilog("trainer angle list --json"))
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-@db_option
+@usual_options
 @pass_context
 def list_(context: CliContext, *, as_json: bool) -> int:
     """List the angle checks, newest first, and say what they show."""
@@ -537,13 +544,15 @@ def _rounded(value: float | None, digits: int) -> float | None:
     return None if value is None else round(value, digits)
 
 
-@angle_command.command("correct")
+@angle_command.command(
+    "correct", epilog=options.epilog("trainer angle correct 3 --degrees 165")
+)
 @click.argument("number", type=click.IntRange(min=1))
 @check_options
 @click.option(
     "--on", type=options.DAY, metavar="DATE[THH:MM]", help="The day it was measured on."
 )
-@db_option
+@usual_options
 @pass_context
 def correct(
     context: CliContext,
@@ -651,10 +660,13 @@ def _with_figures(check: AngleCheck, said: Given) -> AngleCheck:
         raise _impossible(error) from None
 
 
-@angle_command.command("compare")
+@angle_command.command(
+    "compare",
+    epilog=options.epilog("trainer angle compare", "trainer angle compare 1 4"),
+)
 @click.argument("then", required=False)
 @click.argument("now", required=False)
-@db_option
+@usual_options
 @pass_context
 def compare(context: CliContext, *, then: str | None, now: str | None) -> int:
     """Put two checks beside each other, trunk on trunk.
@@ -767,8 +779,8 @@ def _say_real(then: AngleCheck, now: AngleCheck, context: CliContext) -> None:
         )
 
 
-@angle_command.command("how-to")
-@db_option
+@angle_command.command("how-to", epilog=options.epilog("trainer angle how-to"))
+@usual_options
 @pass_context
 def how_to(context: CliContext) -> int:
     """Say how to take the photo."""

@@ -210,11 +210,11 @@ def pass_context(command: Command) -> Command:
     return click.make_pass_decorator(CliContext)(command)  # type: ignore[return-value]
 
 
-def db_option(command: Command) -> Command:
+def usual_options(command: Command) -> Command:
     """Let ``--db FILE`` stand after the command too, and ``--help``.
 
     The help is ours for the sake of its characters: click writes UTF-8 to a terminal
-    that says that it has none.
+    that says that it has none; and it takes a full disk for a defect.
     """
 
     def show_help(ctx: click.Context, _: click.Parameter, asked: bool) -> None:
@@ -222,6 +222,7 @@ def db_option(command: Command) -> Command:
             from trainer.cli import output
 
             output.text(ctx.get_help())
+            output.flush()
             ctx.exit()
 
     def keep(ctx: click.Context, _: click.Parameter, value: str | None) -> None:

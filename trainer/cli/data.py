@@ -13,10 +13,10 @@ from trainer.cli import diagnostics, options, output
 from trainer.cli.context import (
     CliContext,
     confirmed,
-    db_option,
     may_fill,
     may_write,
     pass_context,
+    usual_options,
     want_subcommand,
     write_file,
 )
@@ -28,15 +28,15 @@ if TYPE_CHECKING:
 
 
 @click.group("data", invoke_without_command=True)
-@db_option
+@usual_options
 @click.pass_context
 def data_command(ctx: click.Context) -> None:
     """Where the data is; check, back up, restore, export, import."""
     want_subcommand(ctx)
 
 
-@data_command.command("path")
-@db_option
+@data_command.command("path", epilog=options.epilog("trainer data path"))
+@usual_options
 @pass_context
 def path_command(context: CliContext) -> int:
     """Print the data file's path."""
@@ -44,11 +44,11 @@ def path_command(context: CliContext) -> int:
     return ExitCode.DONE
 
 
-@data_command.command("name")
+@data_command.command("name", epilog=options.epilog("trainer data name Mirel"))
 @click.argument("name", required=False, metavar="[NAME]")
 @click.option("--clear", is_flag=True, help="Take the name out of the file.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-@db_option
+@usual_options
 @pass_context
 def name_command(
     context: CliContext, *, name: str | None, clear: bool, as_json: bool
@@ -84,9 +84,11 @@ def name_command(
     return ExitCode.DONE
 
 
-@data_command.command("check")
+@data_command.command(
+    "check", epilog=options.epilog("trainer data check --db other.db")
+)
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-@db_option
+@usual_options
 @pass_context
 def check(context: CliContext, *, as_json: bool) -> int:
     """Look the data file over, and say what is wrong with it."""
@@ -118,10 +120,12 @@ def _opened_however_it_is(context: CliContext) -> Store:
         )
 
 
-@data_command.command("salvage")
+@data_command.command(
+    "salvage", epilog=options.epilog("trainer data salvage read.json")
+)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--yes", is_flag=True, help="Replace a file that is there.")
-@db_option
+@usual_options
 @pass_context
 def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
     """Read out of a damaged data file what can be read, into FILE (- for stdout).
@@ -148,10 +152,10 @@ def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
     return ExitCode.DONE
 
 
-@data_command.command("backup")
+@data_command.command("backup", epilog=options.epilog("trainer data backup"))
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--yes", is_flag=True, help="Replace a file that is there.")
-@db_option
+@usual_options
 @pass_context
 def backup(context: CliContext, *, file: Path | None, yes: bool) -> int:
     """Copy the data file, to FILE or into the folder of copies beside it."""
@@ -163,11 +167,14 @@ def backup(context: CliContext, *, file: Path | None, yes: bool) -> int:
     return ExitCode.DONE
 
 
-@data_command.command("restore")
+@data_command.command(
+    "restore",
+    epilog=options.epilog("trainer data restore", "trainer data restore copy.db"),
+)
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option("--yes", is_flag=True, help="Don't ask.")
 @click.option("--json", "as_json", is_flag=True, help="List as one JSON document.")
-@db_option
+@usual_options
 @pass_context
 def restore(context: CliContext, *, file: Path | None, yes: bool, as_json: bool) -> int:
     """Go back to the copy FILE; without FILE, list the copies.
@@ -239,7 +246,12 @@ def _copy_named(path: Path, name: str) -> Path:
     )
 
 
-@data_command.command("export")
+@data_command.command(
+    "export",
+    epilog=options.epilog(
+        "trainer data export log.json", "trainer data export --csv tables"
+    ),
+)
 @click.argument("file", required=False, type=click.Path(path_type=Path))
 @click.option(
     "--csv",
@@ -250,7 +262,7 @@ def _copy_named(path: Path, name: str) -> Path:
 )
 @click.option("--json", "as_json", is_flag=True, help="JSON: what it is anyway.")
 @click.option("--yes", is_flag=True, help="Replace a file that is there.")
-@db_option
+@usual_options
 @pass_context
 def export(
     context: CliContext,
@@ -283,11 +295,13 @@ def export(
     return ExitCode.DONE
 
 
-@data_command.command("import")
+@data_command.command(
+    "import", epilog=options.epilog("trainer data import log.json --dry-run")
+)
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--dry-run", is_flag=True, help="Only say what it would do.")
 @click.option("--yes", is_flag=True, help="Don't ask whose it is.")
-@db_option
+@usual_options
 @pass_context
 def import_(context: CliContext, *, file: Path, dry_run: bool, yes: bool) -> int:
     """Take an exported document in (- for stdin): all of it or nothing.

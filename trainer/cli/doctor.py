@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from trainer.cli import output
-from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.cli import options, output
+from trainer.cli.context import CliContext, pass_context, usual_options
 from trainer.errors import ConfigError, DataError, ExitCode, TrainerError
 
 if TYPE_CHECKING:
@@ -56,10 +56,12 @@ def _version(name: str) -> str | None:
         return None
 
 
-@click.command("doctor")
+@click.command(
+    "doctor", epilog=options.epilog("trainer doctor", "trainer doctor --listen")
+)
 @click.option("--listen", is_flag=True, help="Play a few cues, and name each.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-@db_option
+@usual_options
 @pass_context
 def doctor_command(context: CliContext, *, listen: bool, as_json: bool) -> int:
     """What works here, and what to do about the rest.

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from trainer.cli import options, output
-from trainer.cli.context import CliContext, db_option, pass_context, want_subcommand
+from trainer.cli.context import CliContext, pass_context, usual_options, want_subcommand
 from trainer.core import words
 from trainer.core.safety import pain_words
 from trainer.errors import ExitCode, UsageError
@@ -48,22 +48,22 @@ class Done:
 
 
 @click.group("log", invoke_without_command=True)
-@db_option
+@usual_options
 @click.pass_context
 def log_command(ctx: click.Context) -> None:
     """See what was done, newest first, or correct it."""
     want_subcommand(ctx)
 
 
-@log_command.command("list")
+@log_command.command("list", epilog=options.epilog("trainer log list --weeks 4"))
 @click.option(
     "--weeks",
-    type=options.whole_between("weeks", 1, 5200),
+    type=options.whole_between("weeks", 1, 5200, options.PERIODS_OFFERED),
     metavar="N",
     help="Only the last N weeks, the running one among them.",
 )
 @click.option("--json", "as_json", is_flag=True, help="As one JSON document.")
-@db_option
+@usual_options
 @pass_context
 def list_(context: CliContext, *, weeks: int | None, as_json: bool) -> int:
     """What was done, newest first.
@@ -151,7 +151,14 @@ def hold_words(hold: Hold) -> str:
     return ", ".join(said)
 
 
-@log_command.command("correct")
+@log_command.command(
+    "correct",
+    epilog=options.epilog(
+        "trainer log correct 17 --held 25 --rpe 9",
+        "trainer log correct 17 --clear pain",
+        answers=True,
+    ),
+)
 @click.argument("number", type=options.whole_between("a number", 1, 10**9))
 @click.option("--held", "held_s", type=options.SECONDS, help="Seconds held.")
 @options.answers_of_a_hold
@@ -161,7 +168,7 @@ def hold_words(hold: Hold) -> str:
     multiple=True,
     help="Make this empty again. May be repeated.",
 )
-@db_option
+@usual_options
 @pass_context
 def correct(
     context: CliContext,

@@ -16,7 +16,7 @@ from typing import Any
 import click
 
 from trainer.cli import diagnostics, output
-from trainer.cli.context import CliContext, db_option
+from trainer.cli.context import CliContext, usual_options
 from trainer.core.text import nearest
 from trainer.errors import ExitCode, TrainerError, UsageError
 
@@ -129,7 +129,7 @@ def _show_version(ctx: click.Context, _: click.Parameter, value: bool) -> None:
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 88},
     epilog=f"{ENVIRONMENT}\n\n{EXIT_CODES}",
 )
-@db_option
+@usual_options
 @click.option(
     "--debug",
     is_flag=True,
@@ -187,11 +187,11 @@ def main(arguments: Sequence[str], *, context: CliContext | None = None) -> int:
     except TrainerError as fault:
         return diagnostics.report(fault)
     except OSError as fault:
-        if fault.filename is None:
-            return diagnostics.report_unexpected(
-                fault, log=context.paths.fault_log, debug=context.debug
-            )
-        return diagnostics.report(_as_sentence(fault))
+        if fault.filename is not None:
+            return diagnostics.report(_as_sentence(fault))
+        return diagnostics.report_unexpected(
+            fault, log=context.paths.fault_log, debug=context.debug
+        )
     except Exception as fault:
         # A defect of ours, whatever it is: one sentence, and its details in a file.
         return diagnostics.report_unexpected(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from trainer.cli import diagnostics, options, output
-from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.cli.context import CliContext, pass_context, usual_options
 from trainer.core import words
 from trainer.core.exercises import said_name
 from trainer.core.next_week.suggestion import Change, Suggestion
@@ -83,13 +83,15 @@ _WORDS = {
 }
 
 
-@click.command("next")
+@click.command(
+    "next", epilog=options.epilog("trainer next", "trainer next --week 2026-W30 --json")
+)
 @click.option(
     "--week", type=options.WEEK, metavar="YYYY-Www", help="Another week than the next."
 )
 @click.option("--score", is_flag=True, help="How often the forecasts were right.")
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-@db_option
+@usual_options
 @pass_context
 def next_command(
     context: CliContext, *, week: IsoWeek | None, score: bool, as_json: bool

@@ -5,8 +5,9 @@ Each parser raises ``UsageError`` with the option's own words and the nearest va
 
 from __future__ import annotations
 
+import contextlib
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from datetime import date, datetime, time
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -14,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from trainer.cli import diagnostics
+from trainer.cli.context import CliContext
 from trainer.core.clock import is_date
 from trainer.core.model import (
     FELT_SITES,
@@ -205,12 +207,15 @@ class Parsed(click.ParamType):  # type: ignore[type-arg]  # no generic in click 
     """Click's wrapper around one parser."""
 
     def __init__(
-        self, name: str, parser: Callable[[str], Any], words: Iterable[str] = ()
+        self,
+        name: str,
+        parser: Callable[[str], Any],
+        words: Iterable[str] | Callable[[click.Context, str], Iterable[str]] = (),
     ) -> None:
         self.name = name
         self.parser = parser
-        self.words = tuple(words)
-        """What a shell completes to."""
+        self.words = words if callable(words) else tuple(words)
+        """What a shell completes to: words, or what gives those for what is begun."""
 
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str
@@ -219,7 +224,10 @@ class Parsed(click.ParamType):  # type: ignore[type-arg]  # no generic in click 
         from click.shell_completion import CompletionItem
 
         begun = incomplete.lower()
-        return [CompletionItem(word) for word in self.words if word.startswith(begun)]
+        words = self.words(ctx, begun) if callable(self.words) else self.words
+        return [
+            CompletionItem(word) for word in words if word.lower().startswith(begun)
+        ]
 
     def convert(
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
@@ -236,12 +244,45 @@ class Parsed(click.ParamType):  # type: ignore[type-arg]  # no generic in click 
             raise UsageError(f"{name}: {error.message}", error.hint) from None
 
 
+WEEKS_OFFERED = 12
+"""Weeks that a shell completes to, the running one the first."""
+PERIODS_OFFERED = ("4", "12", "26", "52")
+"""Numbers of weeks that a shell completes to."""
+
+
+def _felt_words(_: click.Context, begun: str) -> list[str]:
+    """Complete a felt part by part: the site, then its side or its moment."""
+    return _parts(begun, FELT_SITES, {":": tuple(Side), "@": tuple(Moment)})
+
+
+def _pain_words(_: click.Context, begun: str) -> list[str]:
+    """Complete a pain part by part: the site or a bare kind, then side or kind."""
+    parts = {":": tuple(Side), "=": tuple(PainKind)}
+    return _parts(begun, (*PAIN_SITES, *PainKind), parts)
+
+
+def _parts(
+    begun: str, first: Iterable[str], later: Mapping[str, Iterable[str]]
+) -> list[str]:
+    """Return the words of the part that is being typed, after what stands before it."""
+    at = max(begun.rfind(mark) for mark in later)
+    if at < 0:
+        return list(first)
+    return [begun[: at + 1] + word for word in later[begun[at]]]
+
+
+def _coming_weeks(context: click.Context, _: str) -> list[str]:
+    now = context.ensure_object(CliContext).clock.wall()
+    running = IsoWeek.of(now.date())
+    return [str(running.plus(number)) for number in range(WEEKS_OFFERED)]
+
+
 SECONDS = Parsed("seconds", parse_seconds)
 TARGET = Parsed("seconds", lambda text: parse_seconds(text, low=SHORTEST_TARGET_S))
 RPE = Parsed("rpe", parse_rpe)
-FELT = Parsed("felt", parse_felt, FELT_SITES)
-PAIN = Parsed("pain", parse_pain, (*PAIN_SITES, *PainKind))
-WEEK = Parsed("week", parse_week)
+FELT = Parsed("felt", parse_felt, _felt_words)
+PAIN = Parsed("pain", parse_pain, _pain_words)
+WEEK = Parsed("week", parse_week, _coming_weeks)
 DAY = Parsed("day", parse_day)
 NOTE = Parsed("note", parse_note)
 CUE = Parsed("cue", lambda text: parse_note(text, limit=LONGEST_CUE))
@@ -252,8 +293,8 @@ def seconds_between(low: float, high: float) -> Parsed:
     return Parsed("seconds", lambda text: parse_seconds(text, low=low, high=high))
 
 
-def whole_between(what: str, low: int, high: int) -> Parsed:
-    """Give a type for a whole number within bounds."""
+def whole_between(what: str, low: int, high: int, words: Iterable[str] = ()) -> Parsed:
+    """Return a type for a whole number within bounds; WORDS: what a shell offers."""
 
     def parse(text: str) -> int:
         value = parse_number(text, what, low, high)
@@ -261,12 +302,12 @@ def whole_between(what: str, low: int, high: int) -> Parsed:
             raise UsageError(f"{_short(text)} is not whole", "A whole number, please")
         return int(value)
 
-    return Parsed(what, parse)
+    return Parsed(what, parse, words)
 
 
 def choice(kind: type[Word], what: str) -> Parsed:
     """Give a type for one word of an enumeration."""
-    return Parsed(what, lambda text: _word(text, kind, tuple(kind), what), kind)
+    return Parsed(what, lambda text: _word(text, kind, tuple(kind), what), tuple(kind))
 
 
 def known_exercise(exercise: str, known: Iterable[str]) -> str:
@@ -287,10 +328,50 @@ def known_exercise(exercise: str, known: Iterable[str]) -> str:
 def complete_exercise(
     context: click.Context, parameter: click.Parameter, begun: str
 ) -> list[str]:
-    """Give the exercises that a shell may complete BEGUN to; opens no file."""
+    """Return the exercises that a shell may complete BEGUN to, own ones included.
+
+    The data file is only read; where there is none, or it can't be read, the built-in
+    ones are offered: nobody is told of a fault in the middle of a line.
+    """
+    from trainer.core.exercises import BUILT_IN
+    from trainer.errors import TrainerError
+    from trainer.store import open_store
+
+    known: Iterable[str] = BUILT_IN
+    state = context.ensure_object(CliContext)
+    with contextlib.suppress(TrainerError, OSError):
+        if state.db_path.is_file():
+            with open_store(state.db_path, clock=state.clock, read_only=True) as store:
+                known = store.plan().known_ids()
+    return [name for name in known if name.lower().startswith(begun.lower())]
+
+
+def epilog(*examples: str, exercises: bool = False, answers: bool = False) -> str:
+    """Return what stands below a command's options: words to use, and examples.
+
+    Args:
+        examples: whole command lines.
+        exercises: the command takes one.
+        answers: it takes what is said of a hold.
+    """
     from trainer.core.exercises import BUILT_IN
 
-    return [name for name in BUILT_IN if name.startswith(begun.lower())]
+    parts = []
+    if exercises:
+        named = ", ".join(f"{each.id} ({each.name})" for each in BUILT_IN.values())
+        parts.append(f"Exercises: {named}; and your own, by their ids.")
+    if answers:
+        others = [site for site in PAIN_SITES if site not in FELT_SITES]
+        parts += [
+            f"Felt: {', '.join(FELT_SITES)}. Sides: {', '.join(Side)}. Moments:"
+            f" {', '.join(Moment)} (came with the long exhale). Strength: 0 to 10.",
+            f"Pain: the same sites, {' and '.join(others)}. Kinds:"
+            f" {', '.join(PainKind)} (headache and changed sight too).",
+        ]
+    shown = "\n".join(f"  {line}" for line in examples)
+    head = "Example" if len(examples) == 1 else "Examples"
+    parts.append(f"\b\n{head}:\n{shown}")
+    return "\n\n".join(parts)
 
 
 def felt_text(felt: Felt) -> str:

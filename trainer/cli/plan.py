@@ -15,9 +15,9 @@ from trainer.cli import diagnostics, options, output
 from trainer.cli.context import (
     CliContext,
     confirmed,
-    db_option,
     pass_context,
     stdin_is_terminal,
+    usual_options,
     want_subcommand,
     write_file,
 )
@@ -219,16 +219,16 @@ def _target(exercise: str, target_s: float, author: Author, now: datetime) -> Ta
 
 
 @click.group("plan", invoke_without_command=True)
-@db_option
+@usual_options
 @click.pass_context
 def plan_command(ctx: click.Context) -> None:
     """Show the plan, change it, read it from or write it to a file."""
     want_subcommand(ctx)
 
 
-@plan_command.command("show")
+@plan_command.command("show", epilog=options.epilog("trainer plan show --json"))
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-@db_option
+@usual_options
 @pass_context
 def show(context: CliContext, *, as_json: bool) -> int:
     """Show the plan in force, with the targets in force."""
@@ -276,7 +276,14 @@ def _entry_lines(plan: Plan, entry: PlanExercise, target_s: float) -> tuple[str,
     return tuple(lines)
 
 
-@plan_command.command("set")
+@plan_command.command(
+    "set",
+    epilog=options.epilog(
+        "trainer plan set hang --target 35 --cap 60",
+        "trainer plan set press-pike --add --sets 2",
+        exercises=True,
+    ),
+)
 @click.argument("exercise", shell_complete=options.complete_exercise)
 @click.option("--target", "target_s", type=options.TARGET, help="In force from now.")
 @click.option(
@@ -325,7 +332,7 @@ def _entry_lines(plan: Plan, entry: PlanExercise, target_s: float) -> tuple[str,
     is_flag=True,
     help="Also where it is harder than may be offered to you: at your own risk.",
 )
-@db_option
+@usual_options
 @pass_context
 def set_(
     context: CliContext,
@@ -380,7 +387,12 @@ def set_(
     return ExitCode.DONE
 
 
-@plan_command.command("use")
+@plan_command.command(
+    "use",
+    epilog=options.epilog(
+        "trainer plan use coach.toml --dry-run", "trainer plan use - --yes < coach.toml"
+    ),
+)
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--yes", is_flag=True, help="Don't ask.")
 @click.option("--dry-run", is_flag=True, help="Only show what it would change.")
@@ -396,7 +408,7 @@ def set_(
     is_flag=True,
     help="Also what is held back for you: at your own risk.",
 )
-@db_option
+@usual_options
 @pass_context
 def use(
     context: CliContext,
@@ -510,17 +522,29 @@ def _answer(text: str) -> tuple[str, str]:
     return key, word
 
 
-@plan_command.command("questions")
+def _answer_words(_: click.Context, begun: str) -> list[str]:
+    """Complete an answer: the question's key, then yes, no or open."""
+    key, has_key, _word_begun = begun.partition("=")
+    return [f"{key}={word}" for word in WORDS] if has_key else list(QUESTION_OF)
+
+
+@plan_command.command(
+    "questions",
+    epilog=options.epilog(
+        "trainer plan questions",
+        "trainer plan questions --answer hang-was-easy=yes --answer shoulder=no",
+    ),
+)
 @click.option(
     "--answer",
     "given",
     multiple=True,
-    type=options.Parsed("answer", _answer),
+    type=options.Parsed("answer", _answer, _answer_words),
     metavar="KEY=yes|no|open",
     help="An answer; may be given again for another question.",
 )
 @click.option("--json", "as_json", is_flag=True, help="One JSON document.")
-@db_option
+@usual_options
 @pass_context
 def questions(
     context: CliContext, *, given: tuple[tuple[str, str], ...], as_json: bool
@@ -599,13 +623,18 @@ def _word(answers: Mapping[str, str], key: str) -> str:
     return {True: YES, False: NO, None: OPEN}[said(answers, key)]
 
 
-@plan_command.command("save")
+@plan_command.command(
+    "save",
+    epilog=options.epilog(
+        "trainer plan save --template plan.toml", "trainer plan save -"
+    ),
+)
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--yes", is_flag=True, help="Replace a file that is there.")
 @click.option(
     "--template", is_flag=True, help="A commented one to begin from, without figures."
 )
-@db_option
+@usual_options
 @pass_context
 def save(context: CliContext, *, file: Path, yes: bool, template: bool) -> int:
     """Write the plan to a TOML file that can be edited and sent (- for stdout)."""
@@ -632,21 +661,32 @@ def _written(file: Path, text: str, *, replace: bool) -> int:
     return ExitCode.DONE
 
 
-@plan_command.command("calendar")
+@plan_command.command(
+    "calendar", epilog=options.epilog("trainer plan calendar training.ics")
+)
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
 @click.option("--yes", is_flag=True, help="Replace a file that is there.")
-@db_option
+@usual_options
 @pass_context
 def calendar(context: CliContext, *, file: Path, yes: bool) -> int:
     """Write the training days as a calendar file, iCalendar (- for stdout).
 
     Whole days that come back each week, but in rest weeks; what reminds you of them is
-    the calendar program's. Write it again after a change of the plan: the days are
-    known by their ids and take the place of the former ones.
+    the calendar program's. Write it again after a change of the plan: the calendar
+    program knows by the id in it that it takes the place of the former days.
     """
-    from trainer.report.calendar import calendar_text
+    from trainer.core.answers import trainee_name
+    from trainer.report.calendar import Days, calendar_text
 
     with context.open_to_read() as store:
-        plan, rest_weeks = store.plan(), store.history().rest_weeks
-    text = calendar_text(plan, rest_weeks=rest_weeks, now=context.clock.wall())
+        days = Days(
+            plan=store.plan(),
+            rest_weeks=store.history().rest_weeks,
+            of=store.first_uid(),
+            changed_at=store.plan_changed_at(),
+            name=trainee_name(store.answers()),
+        )
+    if not days.plan.days:
+        raise UsageError("The plan has no training days", "Set some: trainer plan use")
+    text = calendar_text(days, now=context.clock.wall())
     return _written(file, text, replace=yes)

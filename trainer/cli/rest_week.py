@@ -5,16 +5,21 @@ from __future__ import annotations
 import click
 
 from trainer.cli import options, output
-from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.cli.context import CliContext, pass_context, usual_options
 from trainer.core import words
 from trainer.core.weeks import IsoWeek
 from trainer.errors import ExitCode
 
 
-@click.command("rest-week")
+@click.command(
+    "rest-week",
+    epilog=options.epilog(
+        "trainer rest-week 2026-W30", "trainer rest-week 2026-W30 --undo"
+    ),
+)
 @click.argument("week", type=options.WEEK, metavar="YYYY-Www")
 @click.option("--undo", is_flag=True, help="Make it an ordinary week again.")
-@db_option
+@usual_options
 @pass_context
 def rest_week_command(context: CliContext, *, week: IsoWeek, undo: bool) -> int:
     """Make a week off count as meant.

@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING
 
 import click
 
-from trainer.cli import diagnostics, output
+from trainer.cli import diagnostics, options, output
 from trainer.cli.context import (
     CliContext,
-    db_option,
     may_write,
     pass_context,
+    usual_options,
     write_file,
 )
 from trainer.cli.options import Parsed
@@ -59,11 +59,18 @@ def parse_mask(text: str) -> tuple[int, Mask]:
     return photo, Mask(Point(x, y), radius)
 
 
-@click.command("review")
+@click.command(
+    "review",
+    epilog=options.epilog(
+        "trainer review --short",
+        "trainer review --weeks 26 --html review.html",
+        "trainer review one.json two.json",
+    ),
+)
 @click.argument("files", nargs=-1, type=click.Path(path_type=Path), metavar="[FILE]...")
 @click.option(
     "--weeks",
-    type=click.IntRange(1, MOST_WEEKS),
+    type=options.whole_between("weeks", 1, MOST_WEEKS, options.PERIODS_OFFERED),
     metavar="N",
     help="Look back over N weeks, the running one among them (12).",
 )
@@ -93,7 +100,7 @@ def parse_mask(text: str) -> tuple[int, Mask]:
     help="Cover a face on the Nth photo (1): its middle and radius, in pixels.",
 )
 @click.option("--yes", is_flag=True, help="Replace a page that is there.")
-@db_option
+@usual_options
 @pass_context
 def review_command(
     context: CliContext,
@@ -346,13 +353,13 @@ def say_period(found: Review) -> str:
     return f"{short_date(found.first.monday)} to {short_date(found.today)}"
 
 
-@click.command("demo")
+@click.command("demo", epilog=options.epilog("trainer demo", "trainer demo --no-open"))
 @click.option(
     "--no-open",
     is_flag=True,
     help="Make the file and say where it is, without opening it.",
 )
-@db_option
+@usual_options
 @pass_context
 def demo_command(context: CliContext, *, no_open: bool) -> int:
     """Open a made-up trainee's file.

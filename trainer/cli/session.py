@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from trainer.cli.context import CliContext, db_option, pass_context
+from trainer.cli import options
+from trainer.cli.context import CliContext, pass_context, usual_options
 from trainer.cli.options import (
     TARGET,
     Parsed,
@@ -85,7 +86,15 @@ def mark_photo(state: CliContext, photo: Path) -> Marked | None:
 SPEED = Parsed("speed", lambda text: parse_number(text, "a speed", 1, FASTEST))
 
 
-@click.command("session")
+@click.command(
+    "session",
+    epilog=options.epilog(
+        "trainer session",
+        "trainer session --exercise hang --sets 3 --target 30 --rest 60",
+        "trainer session --plain --rehearse --speed 5",
+        exercises=True,
+    ),
+)
 @click.option("--plain", is_flag=True, help="Line by line, without a full screen.")
 @click.option("--rehearse", is_flag=True, help="Lead it, but log nothing.")
 @click.option("--speed", type=SPEED, help="A rehearsal's pace, 1 to 20 times.")
@@ -113,7 +122,7 @@ SPEED = Parsed("speed", lambda text: parse_number(text, "a speed", 1, FASTEST))
     is_flag=True,
     help="Past what is held back for you: at your own risk, and kept.",
 )
-@db_option
+@usual_options
 @pass_context
 def session_command(
     context: CliContext,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import date
+from datetime import date, datetime
 from uuid import UUID, uuid4, uuid5
 
 from sqlite_utils import Database
@@ -94,6 +94,27 @@ def read_plans(db: Database) -> tuple[tuple[date, Plan], ...]:
         )
         for day, document in in_force.items()
     )
+
+
+def read_first_uid(db: Database) -> str:
+    """Return the id of the first record of all, taken back or not; empty: none yet.
+
+    The file is known by it where there are several, in one calendar.
+    """
+    found = db.execute(
+        "SELECT uid FROM (SELECT uid, logged_at FROM plans UNION ALL"
+        " SELECT uid, logged_at FROM sessions) ORDER BY logged_at, uid LIMIT 1"
+    ).fetchone()
+    return "" if found is None else str(found[0])
+
+
+def read_plan_changed_at(db: Database) -> datetime | None:
+    """Return when a plan or a rest week was last made, changed or taken back."""
+    found = db.execute(
+        "SELECT max(updated_at) FROM (SELECT updated_at FROM plans UNION ALL"
+        " SELECT updated_at FROM rest_weeks)"
+    ).fetchone()
+    return None if found[0] is None else datetime.fromisoformat(found[0])
 
 
 def write_target(db: Database, target: TargetSet, now: str) -> None:

@@ -206,6 +206,16 @@ class Store:
         with self._read() as db:
             return decisions.read_plans(db)
 
+    def first_uid(self) -> str:
+        """Return the id of the file's first record, by which it is known; or empty."""
+        with self._read() as db:
+            return decisions.read_first_uid(db)
+
+    def plan_changed_at(self) -> datetime | None:
+        """Return when the plan or the rest weeks were last changed, UTC."""
+        with self._read() as db:
+            return decisions.read_plan_changed_at(db)
+
     def save_plan(
         self, plan: Plan, *, valid_from: date, targets: Iterable[TargetSet] = ()
     ) -> None:

@@ -44,7 +44,7 @@ def run_plain(context: CliContext, request: SessionRequest) -> int:
         reason = said.fault.strerror or str(said.fault)
         diagnostics.warning(
             f"What the session said could not be written any more ({reason});"
-            " it went on, and is logged."
+            f" it went on{'' if request.rehearse else ', and is logged'}."
         )
     return code
 
