@@ -121,9 +121,10 @@ def test_holds_come_back_as_they_were(kept_open: Store, wanted: list[Hold]) -> N
         planned=(PlannedSet("hang", 1, 30.0, 60.0), PlannedSet("hang", 2, 25.5, 60.0))
     )
     wanted = [replace(hold, uid=str(uuid4())) for hold in wanted]
-    kept_open.begin_session(session)
-    for hold in wanted:
-        kept_open.save_hold(session.uid, hold)
+    with kept_open.at_once():
+        kept_open.begin_session(session)
+        for hold in wanted:
+            kept_open.save_hold(session.uid, hold)
 
     found = kept_open.session(session.uid)
 
@@ -425,3 +426,26 @@ def test_a_suggestion_is_remembered_when_first_shown(
     assert [60, 180, 300] == [
         (each.shown_at - make.clock.start).total_seconds() for each in shown
     ]
+
+
+def test_what_is_written_at_once_is_there_whole_or_not_at_all(
+    path: Path, store: Store, make: Makers
+) -> None:
+    """Nobody else sees a part of it, and a fault in it leaves nothing behind."""
+    one, other = make.session(), make.session()
+    with store.at_once():
+        store.begin_session(one)
+        store.save_hold(one.uid, make.hold())
+        assert 1 == len(store.history().sessions)
+        with open_store(path, clock=ManualClock(), read_only=True) as looking:
+            assert () == looking.history().sessions
+
+    def broken_off() -> None:
+        with store.at_once():
+            store.begin_session(other)
+            raise RuntimeError("in the middle")
+
+    with pytest.raises(RuntimeError, match="in the middle"):
+        broken_off()
+    kept = store.history().sessions
+    assert [(one.uid, 1)] == [(each.uid, len(each.holds)) for each in kept]

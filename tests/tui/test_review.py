@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import re
 import sqlite3
 from collections.abc import Iterator
@@ -20,7 +21,7 @@ from trainer.core.answers import NAME_KEY
 from trainer.core.clock import ManualClock
 from trainer.core.model import EndedBy, Felt, Hold, Session, SessionKind, Site
 from trainer.core.review.answers import ASKED, Question
-from trainer.demo.trainee import fill, made_up
+from trainer.demo.trainee import MadeUp, fill, made_up
 from trainer.store import Store
 from trainer.tui.screens.review import ReviewScreen, SessionsScreen
 from trainer.tui.screens.summary import SummaryScreen
@@ -29,6 +30,12 @@ from trainer.tui.theme import PLAIN
 TODAY = date(2026, 11, 25)
 NOON = datetime(2026, 11, 25, 12, tzinfo=timezone.utc)
 HOSTILE = "[/] [b]bold[/b] [@click=app.quit]x[/] \x1b[31m"
+
+
+@functools.cache
+def trainee() -> MadeUp:
+    """Give the made-up trainee, made up once."""
+    return made_up(TODAY)
 
 
 @pytest.fixture
@@ -41,7 +48,7 @@ def clock() -> ManualClock:
 def store(tmp_path: Path, clock: ManualClock) -> Iterator[Store]:
     """Give the made-up trainee's file."""
     with made_store(tmp_path, clock) as made:
-        fill(made, made_up(TODAY))
+        fill(made, trainee())
         yield made
 
 

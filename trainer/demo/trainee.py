@@ -176,21 +176,22 @@ def write_demo(path: Path, *, clock: Clock) -> None:
 
 def fill(store: Store, trainee: MadeUp) -> None:
     """Write everything of a made-up trainee into a file, marked as such first."""
-    for key, value in trainee.answers.items():
-        store.set_answer(key, value)
-    for valid_from, plan in trainee.plans:
-        store.save_plan(plan, valid_from=valid_from)
-    for session in trainee.history.sessions:
-        store.begin_session(session)
-        for hold in session.holds:
-            store.save_hold(session.uid, hold)
-        if session.ended_at is not None:
-            store.end_session(session.uid, ended_at=session.ended_at)
-    for target in trainee.history.targets:
-        store.set_target(target)
-    for week in trainee.history.rest_weeks:
-        store.set_rest_week(week, on=True)
-    for shown in trainee.history.shown:
-        store.remember_shown(shown)
-    for check in trainee.angle_checks:
-        store.add_angle_check(check)
+    with store.at_once():
+        for key, value in trainee.answers.items():
+            store.set_answer(key, value)
+        for valid_from, plan in trainee.plans:
+            store.save_plan(plan, valid_from=valid_from)
+        for session in trainee.history.sessions:
+            store.begin_session(session)
+            for hold in session.holds:
+                store.save_hold(session.uid, hold)
+            if session.ended_at is not None:
+                store.end_session(session.uid, ended_at=session.ended_at)
+        for target in trainee.history.targets:
+            store.set_target(target)
+        for week in trainee.history.rest_weeks:
+            store.set_rest_week(week, on=True)
+        for shown in trainee.history.shown:
+            store.remember_shown(shown)
+        for check in trainee.angle_checks:
+            store.add_angle_check(check)

@@ -73,6 +73,8 @@ class DataFile:
     def writing(self, *, counts: bool = True) -> Iterator[Database]:
         """Run a block as one write: all of it is on the disk afterwards, or nothing.
 
+        Inside another such block it is a part of that one.
+
         Args:
             counts: False for what the next second makes worthless: it isn't sealed.
 
@@ -83,6 +85,9 @@ class DataFile:
         if self.read_only:
             raise DataWriteError(f"The data file {self.path} is open for reading only")
         with self._guard:
+            if self.db.conn.in_transaction:
+                yield self.db
+                return
             self.look()
             with plain_faults(self.path), transaction(self.db):
                 yield self.db
@@ -101,6 +106,9 @@ class DataFile:
         with self._guard, plain_faults(self.path):
             if self._gone is not None:
                 raise self._gone
+            if self.db.conn.in_transaction:
+                yield self.db
+                return
             self.db.execute("BEGIN")
             try:
                 yield self.db

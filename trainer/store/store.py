@@ -175,6 +175,17 @@ class Store:
                 )
             yield
 
+    @contextmanager
+    def at_once(self) -> Iterator[None]:
+        """Make all writes of a block one: all of them are on the disk after it, or
+        none. Until then nobody else can write.
+
+        Raises:
+            DataError: the file can't be written.
+        """
+        with self._file.writing():
+            yield
+
     def _now(self) -> str:
         return utc_text(self._clock.wall())
 
