@@ -763,20 +763,11 @@ def _show_pair(then: AngleCheck, now: AngleCheck, context: CliContext) -> None:
 def _say_real(then: AngleCheck, now: AngleCheck, context: CliContext) -> None:
     """Say whether the two differ by more than their series' noise."""
     from trainer.core.angle.series import by_series
-    from trainer.core.angle.words import degrees, noise_named
+    from trainer.core.angle.words import pair_sentence
 
     with context.open_to_read() as store:
         series = by_series(store.angle_checks())[then.series]
-    needs = series.noise.between_deg(1, 1)
-    by = abs(now.overhead_deg - then.overhead_deg)
-    judged = f"{degrees(needs)} ({noise_named(series)})"
-    if by > needs:
-        output.paragraph(f"More than the noise of {judged}.", indent="")
-    else:
-        output.paragraph(
-            f"Not to be told from noise, which is {judged} between two single checks.",
-            indent="",
-        )
+    output.paragraph(pair_sentence(then, now, series), indent="")
 
 
 @angle_command.command("how-to", epilog=options.epilog("trainer angle how-to"))

@@ -22,6 +22,7 @@ from trainer.core.angle.compare import (
 )
 from trainer.core.angle.figures import measure
 from trainer.core.angle.landmarks import Facing, Landmarks
+from trainer.core.angle.series import by_series
 from trainer.core.clock import ManualClock
 from trainer.core.model import EndedBy, Hold, Pain, PainKind, Side, Site
 from trainer.photo.reading import OpenPhoto
@@ -259,7 +260,8 @@ class TestThenAndNowByPhotos:
             known = replace(first, photo=Photo("x.png", photo.sha256(), *photo.size))
             app = made_app(store, clock)
             async with app.run_test(size=(100, 40), notifications=True) as pilot:
-                app.push_screen(CompareScreen(known, second))
+                (series,) = by_series([known, second]).values()
+                app.push_screen(CompareScreen(series))
                 await pilot.pause()
                 await pilot.press("p", *_typed(str(other)), "enter")
                 await pilot.pause()

@@ -85,6 +85,16 @@ def change_sentence(series: Series) -> str:
     return f"{span}: no change that can be told from noise; it would take {judged}."
 
 
+def pair_sentence(then: AngleCheck, now: AngleCheck, series: Series) -> str:
+    """Say whether two single checks of a series differ by more than its noise."""
+    needs = series.noise.between_deg(1, 1)
+    by = abs(now.overhead_deg - then.overhead_deg)
+    judged = f"{degrees(needs)} ({noise_named(series)})"
+    if by > needs:
+        return f"More than the noise of {judged}."
+    return f"Not to be told from noise, which is {judged} between two single checks."
+
+
 def noise_named(series: Series) -> str:
     """Name where a series' noise comes from."""
     noise = series.noise

@@ -41,13 +41,14 @@ from trainer.core.angle.figures import measure
 from trainer.core.angle.landmarks import Landmarks
 from trainer.core.angle.lines import Dot, LineInk, Overlay, line
 from trainer.core.angle.marking import Marked
-from trainer.core.angle.series import by_series, headline, in_order, pair_of
+from trainer.core.angle.series import Series, by_series, headline, in_order, pair_of
 from trainer.core.angle.words import (
     BEFOREHAND,
     all_sentences,
     change_sentence,
     in_a_line,
     named,
+    pair_sentence,
 )
 from trainer.core.charts.angle import angle_chart, pictured
 from trainer.core.model import Side
@@ -200,7 +201,7 @@ class ChecksScreen(Page[None]):
         def chosen(name: str | None) -> None:
             for one in choices:
                 if named(one.key) == name:
-                    self.app.push_screen(CompareScreen(one.checks[0], one.checks[-1]))
+                    self.app.push_screen(CompareScreen(one))
 
         if len(choices) == 1:
             chosen(named(choices[0].key))
@@ -348,9 +349,11 @@ class CompareScreen(Page[None]):
         bind("compare.photo", "photo"),
     ]
 
-    def __init__(self, then: AngleCheck, now: AngleCheck) -> None:
+    def __init__(self, series: Series) -> None:
+        """Compare the first and the newest check of SERIES."""
         super().__init__()
-        self._then, self._now = then, now
+        self._series = series
+        self._then, self._now = series.checks[0], series.checks[-1]
         self._pixels: dict[str, PhotoPixels] = {}
         self._graphics: Graphics | None = None
 
@@ -361,10 +364,6 @@ class CompareScreen(Page[None]):
         """Draw the photos again: a question lay over them."""
         for each in self.query(DotCanvas):
             each.draw_again()
-
-    def corner(self) -> str:
-        """Say which series it is."""
-        return named(self._now.series)
 
     def body(self) -> Iterator[Widget]:
         """Give the photos once they are given, the drawing, and the figures beside."""
@@ -390,7 +389,8 @@ class CompareScreen(Page[None]):
         return Sheet(
             [
                 note("Then", day_words(then.local_date), tight=True),
-                note("Now", day_words(now.local_date)),
+                note("Now", day_words(now.local_date), tight=True),
+                note("", named(now.series)),
                 *(
                     note(
                         SHORT.get(name, name).capitalize(),
@@ -401,6 +401,8 @@ class CompareScreen(Page[None]):
                         then.figures, now.figures
                     )
                 ),
+                note(""),
+                note("Is it real?", pair_sentence(then, now, self._series)),
             ]
         )
 
