@@ -1,44 +1,108 @@
 """Change the core in small ways, one at a time, and see whether a test notices.
 
-    python scripts/mutants.py COUNT [--seed N] [--log FILE] [--only PART]
+    python scripts/mutants.py COUNT [--seed N] [--log FILE] [--only PART] [--again]
 
 Each mutant differs in one operator, one number, one truth value or one call of ``min``
-and ``max`` from the module it was made of. It is tried on a copy of the tree with the
-tests that are named for its room; a mutant that no test notices has survived, and is
+and ``max`` from the module it was made of. First the quick tests of its room are run
+once, and it is noted which of them come by each line; then a mutant is tried with the
+tests that come by its line, the quickest first, in a process that has everything else
+loaded already. A mutant that none of them notices is tried with all quick tests of the
+room, and then with the thorough ones. One that still isn't noticed has survived, and is
 printed with its line. What was tried stands in the log, so that a campaign goes on
-where it was stopped. A seed gives the same mutants in the same order.
+where it was stopped; with ``--again`` those that survived are tried anew. A seed gives
+the same mutants in the same order.
 
-A script of our own, for want of time to fit one of the registry's tools to the tree: it
-is general, and knows nothing of what it changes.
+A script of our own: the registry's tools start the tests anew for each mutant, with the
+libraries that they are checked against, which takes longer than the tests. It is
+general, and knows nothing of what it changes. Needs a system that can fork.
 """
 
 from __future__ import annotations
 
 import argparse
 import ast
+import hashlib
+import importlib
+import importlib.abc
+import importlib.machinery
+import importlib.util
 import json
 import os
+import pickle
+import resource
 import shutil
-import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+import time
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from random import Random
+from types import CodeType
+
+import coverage
+import pytest
 
 ROOT = Path(__file__).parents[1]
-NEXT_WEEK = ("test_rules", "test_edges", "test_ladder", "test_texts", "test_sentences")
-TESTS = {
-    "trainer/core/next_week": [f"tests/core/next_week/{name}.py" for name in NEXT_WEEK],
-    "trainer/core/capacity": ["tests/core/capacity", "tests/core/next_week"],
-    "trainer/core/review": ["tests/core/review", "tests/cli/test_review.py"],
-    "trainer/core/session": ["tests/core/session"],
-}
-"""Each room with the tests that should notice."""
-QUIET = ("-q", "-x", "-n0", "-p", "no:cacheprovider")
-SECONDS = 900
-"""A mutant that takes so long hangs, which is noticed too."""
+
+
+@dataclass(frozen=True)
+class Room:
+    """A folder of the core that is changed, and the tests that should notice."""
+
+    name: str
+    quick: tuple[str, ...]
+    """Of these it is noted which lines they come by."""
+    thorough: tuple[str, ...]
+    """These are tried on what no quick one notices."""
+
+
+NEXT_WEEK = tuple(
+    f"tests/core/next_week/test_{name}.py"
+    for name in ("rules", "edges", "ladder", "texts")
+)
+SESSION = "tests/core/session"
+ROOMS = (
+    Room(
+        "next_week",
+        NEXT_WEEK,
+        tuple(
+            f"tests/core/next_week/test_{name}.py"
+            for name in ("sentences", "properties")
+        ),
+    ),
+    Room("capacity", ("tests/core/capacity",), NEXT_WEEK),
+    Room(
+        "review",
+        ("tests/core/review",),
+        ("tests/cli/test_review.py", "tests/report/test_page.py"),
+    ),
+    Room(
+        "session",
+        tuple(
+            f"{SESSION}/test_{name}.py"
+            for name in ("machine", "answers", "program", "clearance")
+        ),
+        (f"{SESSION}/test_properties.py",),
+    ),
+)
+QUIET = (
+    "-q",
+    "-x",
+    "--tb=no",
+    "-pno:cacheprovider",
+    "-pno:xdist",
+    "--hypothesis-profile=mutants",
+)
+SECONDS = 20
+"""A mutant that takes so much longer than its tests, on the processor, hangs."""
+THOROUGH_S = 120
+"""So long the thorough tests may take."""
+SLOWER = 4
+"""And so many times as long as they took while it was noted what they come by."""
+PASSED, FAILED, INTERRUPTED = 0, 1, 2
+"""Exit codes of pytest: interrupted is a module that can't even be imported."""
 
 COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE,
@@ -73,8 +137,20 @@ class Mutant:
 
 
 def changes(tree: ast.Module) -> Iterator[tuple[int, str, ast.AST]]:
-    """Make each change of TREE in turn and undo it; give its line and what it is."""
+    """Make each change of TREE in turn and undo it; give its line and what it is.
+
+    Decorators are left alone: they declare how a thing is kept, not what it does.
+    """
+    declared = {
+        part
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ClassDef | ast.FunctionDef)
+        for decorator in node.decorator_list
+        for part in ast.walk(decorator)
+    }
     for node in ast.walk(tree):
+        if node in declared:
+            continue
         if isinstance(node, ast.Compare):
             for place, old in enumerate(node.ops):
                 node.ops[place] = COMPARED[type(old)]()
@@ -107,10 +183,10 @@ def _name(node: ast.AST) -> str:
 
 
 def candidates(part: str) -> list[Mutant]:
-    """List every change that can be made in the rooms whose path holds PART."""
+    """List every change that can be made in the rooms, where the path holds PART."""
     found = []
-    for room in TESTS:
-        for path in sorted((ROOT / room).glob("*.py")):
+    for room in ROOMS:
+        for path in sorted((ROOT / "trainer/core" / room.name).glob("*.py")):
             name = path.relative_to(ROOT).as_posix()
             if part in name:
                 tree = ast.parse(path.read_text(encoding="utf-8"))
@@ -121,44 +197,171 @@ def candidates(part: str) -> list[Mutant]:
     return found
 
 
-def mutated(mutant: Mutant) -> str:
-    """Return the module's source with that change."""
-    tree = ast.parse((ROOT / mutant.path).read_text(encoding="utf-8"))
+def mutated(mutant: Mutant) -> CodeType:
+    """Return the module with that change."""
+    path = Path(mutant.path)
+    tree = ast.parse(path.read_text(encoding="utf-8"))
     for nth, _ in enumerate(changes(tree)):
         if nth == mutant.nth:
-            return ast.unparse(tree)
+            return compile(tree, str(path.resolve()), "exec")
     raise LookupError(f"no change {mutant.nth} in {mutant.path}")
 
 
-def try_it(mutant: Mutant, copy: Path) -> bool:
-    """Tell whether a test notices the change, on the copy of the tree."""
-    target = copy / mutant.path
-    room = mutant.path.rpartition("/")[0]
-    target.write_text(mutated(mutant), encoding="utf-8")
-    try:
-        done = subprocess.run(
-            [
-                sys.executable,
-                "-m",
-                "pytest",
-                "-q",
-                "-x",
-                "-n0",
-                "-p",
-                "no:cacheprovider",
-            ]
-            + TESTS[room],
-            cwd=copy,
-            env=os.environ | {"PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1"},
-            capture_output=True,
-            timeout=SECONDS,
-            check=False,
-        )
-    except subprocess.TimeoutExpired:
-        return True
-    finally:
-        shutil.copyfile(ROOT / mutant.path, target)
-    return done.returncode != 0
+class Changed(importlib.abc.MetaPathFinder, importlib.machinery.SourceFileLoader):
+    """Finds one module as the mutant has it."""
+
+    def __init__(self, mutant: Mutant) -> None:
+        name = mutant.path.removesuffix(".py").replace("/", ".")
+        super().__init__(name, str(Path(mutant.path).resolve()))
+        self._code = mutated(mutant)
+
+    def find_spec(
+        self, fullname: str, path: object, target: object = None
+    ) -> importlib.machinery.ModuleSpec | None:
+        """Find the module that was changed, and leave all others to others."""
+        if fullname != self.name:
+            return None
+        return importlib.util.spec_from_file_location(fullname, self.path, loader=self)
+
+    def get_code(self, fullname: str) -> CodeType:
+        """Return the changed code, which is never written to a cache."""
+        return self._code
+
+
+@dataclass
+class Survey:
+    """Which tests come by which lines, and how long each takes on the processor."""
+
+    by_line: dict[tuple[str, int], set[str]] = field(default_factory=dict)
+    """Path and line. Lines of a module outside of its functions aren't in it."""
+    took_s: dict[str, float] = field(default_factory=dict)
+    loaded: list[str] = field(default_factory=list)
+    """The libraries that the tests load."""
+
+    def quickest_first(self, tests: Iterable[str]) -> list[str]:
+        """Order tests by the time that they took."""
+        return sorted(tests, key=lambda test: (self.took_s[test], test))
+
+
+class _Noting:
+    """A plugin that tells coverage which test runs, with nothing remembered."""
+
+    def __init__(self, cover: coverage.Coverage) -> None:
+        self.cover = cover
+        self.took_s: dict[str, float] = {}
+        self.begun_s = 0.0
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_setup(self, item: pytest.Item) -> Iterator[None]:
+        _forget()
+        self.begun_s = time.process_time()
+        self.cover.switch_context(f"{item.nodeid}|setup")
+        return (yield)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_call(self, item: pytest.Item) -> Iterator[None]:
+        self.cover.switch_context(f"{item.nodeid}|call")
+        return (yield)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_teardown(self, item: pytest.Item) -> Iterator[None]:
+        self.cover.switch_context("")
+        self.took_s[item.nodeid] = time.process_time() - self.begun_s
+        return (yield)
+
+
+def _forget() -> None:
+    """Empty what functions remember, so that each test comes by all of its lines."""
+    for name, module in list(sys.modules.items()):
+        if name.startswith("trainer."):
+            for value in list(vars(module).values()):
+                clear = getattr(value, "cache_clear", None)
+                if clear is not None:
+                    clear()
+
+
+def survey(room: Room) -> Survey:
+    """Run the quick tests of a room once and note what they come by.
+
+    What a fixture came by counts for all tests of its file, which may share it.
+    """
+    cover = coverage.Coverage(data_file=None, source=[f"trainer/core/{room.name}"])
+    noting = _Noting(cover)
+    cover.start()
+    if pytest.main([*QUIET, *room.quick], plugins=[noting]) != PASSED:
+        raise SystemExit("The tests fail as they are: nothing to be learned.")
+    cover.stop()
+    found = Survey(took_s=dict(noting.took_s))
+    of_file: dict[str, set[str]] = defaultdict(set)
+    for test in found.took_s:
+        of_file[test.partition("::")[0]].add(test)
+    data = cover.get_data()
+    for file in data.measured_files():
+        name = Path(file).relative_to(Path.cwd()).as_posix()
+        for line, contexts in data.contexts_by_lineno(file).items():
+            tests: set[str] = set()
+            for context in filter(None, contexts):
+                test, _, phase = context.rpartition("|")
+                alone = phase == "call"
+                tests |= {test} if alone else of_file[test.partition("::")[0]]
+            if tests:
+                found.by_line[name, line] = tests
+    own = ("trainer", "tests", "__main__", "conftest")
+    found.loaded = [
+        name
+        for name, module in sys.modules.items()
+        if name.partition(".")[0] not in own and getattr(module, "__spec__", None)
+    ]
+    return found
+
+
+def in_a_child(work: Callable[[], int], *, limit_s: float = 0) -> int:
+    """Do WORK in a process of its own, silent; return its code, or -1 over the limit.
+
+    LIMIT_S is in seconds of the processor; 0: none.
+    """
+    sys.stdout.flush()
+    child = os.fork()
+    if child == 0:
+        code = 70
+        try:
+            if limit_s:
+                whole = int(limit_s) + 1
+                resource.setrlimit(resource.RLIMIT_CPU, (whole, whole))
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, 1)
+            os.dup2(nowhere, 2)
+            code = work()
+        finally:
+            os._exit(code)
+    _, status = os.waitpid(child, 0)
+    return os.waitstatus_to_exitcode(status) if os.WIFEXITED(status) else -1
+
+
+def notices(mutant: Mutant, tests: Sequence[str], limit_s: float) -> bool:
+    """Tell whether one of TESTS notices the change."""
+
+    def run(names: Sequence[str]) -> int:
+        sys.meta_path.insert(0, Changed(mutant))
+        return int(pytest.main([*QUIET, *names]))
+
+    code = in_a_child(lambda: run(tests), limit_s=limit_s)
+    if code not in (PASSED, FAILED, INTERRUPTED, -1):
+        # A test that isn't there: the change is in what names it.
+        files = list(dict.fromkeys(test.partition("::")[0] for test in tests))
+        code = in_a_child(lambda: run(files), limit_s=10 * limit_s)
+    return code != PASSED
+
+
+def try_it(mutant: Mutant, room: Room, known: Survey) -> bool:
+    """Tell whether a test notices the change."""
+    near = known.by_line.get((mutant.path, mutant.line), set())
+    for tests in (near, known.took_s.keys() - near):
+        if tests:
+            limit_s = SECONDS + SLOWER * sum(known.took_s[test] for test in tests)
+            if notices(mutant, known.quickest_first(tests), limit_s):
+                return True
+    return notices(mutant, room.thorough, THOROUGH_S)
 
 
 def read_log(log: Path) -> dict[tuple[str, int, str], bool]:
@@ -169,39 +372,94 @@ def read_log(log: Path) -> dict[tuple[str, int, str], bool]:
     return {(one["path"], one["nth"], one["what"]): one["noticed"] for one in lines}
 
 
-def campaign(count: int, *, seed: int, log: Path, part: str) -> None:
-    """Try COUNT mutants, those in the log not again, and print what came of all."""
-    chosen = candidates(part)
-    Random(seed).shuffle(chosen)
+def campaign(chosen: Sequence[Mutant], *, log: Path, again: bool) -> list[bool]:
+    """Try the CHOSEN mutants, those in the log not again, and tell what came of all."""
     tried = read_log(log)
-    with tempfile.TemporaryDirectory() as folder:
-        copy = Path(folder) / "tree"
-        without = shutil.ignore_patterns(".git", ".venv", "__pycache__", ".hypothesis")
-        shutil.copytree(ROOT, copy, ignore=without)
-        for mutant in chosen[:count]:
-            key = mutant.path, mutant.nth, mutant.what
-            if key not in tried:
-                tried[key] = try_it(mutant, copy)
-                with log.open("a", encoding="utf-8") as out:
-                    row = asdict(mutant) | {"noticed": tried[key]}
-                    out.write(json.dumps(row) + "\n")
-            word = "noticed " if tried[key] else "SURVIVED"
-            print(f"{word} {mutant.path}:{mutant.line} {mutant.what}", flush=True)
-    mine = [tried[one.path, one.nth, one.what] for one in chosen[:count]]
-    print(
-        f"seed {seed}: {sum(mine)} of {len(mine)} noticed ({len(chosen)} could be made)"
-    )
+    if again:
+        tried = {key: noticed for key, noticed in tried.items() if noticed}
+    keys = [(one.path, one.nth, one.what) for one in chosen]
+    if all(key in tried for key in keys):
+        return [tried[key] for key in keys]
+    rooms = {room.name: room for room in ROOMS}
+    known: dict[str, Survey] = {}
+    for mutant, key in zip(chosen, keys, strict=True):
+        if key in tried:
+            continue
+        name = mutant.path.split("/")[2]
+        if name not in known:
+            known[name] = _surveyed(rooms[name], log)
+        begun = time.monotonic()
+        tried[key] = try_it(mutant, rooms[name], known[name])
+        with log.open("a", encoding="utf-8") as out:
+            row = asdict(mutant) | {"noticed": tried[key]}
+            out.write(json.dumps(row) + "\n")
+        word = "noticed " if tried[key] else "SURVIVED"
+        took_s = time.monotonic() - begun
+        print(
+            f"{word} {took_s:5.1f} s {mutant.path}:{mutant.line} {mutant.what}",
+            flush=True,
+        )
+    return [tried[key] for key in keys]
+
+
+def _surveyed(room: Room, log: Path) -> Survey:
+    """Make the survey in a process of its own, and load here what it had to load.
+
+    It stands beside the log, for as long as the room and its tests are what they were.
+    """
+    files = [*Path(f"trainer/core/{room.name}").glob("*.py")]
+    for test in map(Path, room.quick):
+        files += [*test.glob("*.py")] if test.is_dir() else [test]
+    print_of = hashlib.sha256(b"".join(path.read_bytes() for path in sorted(files)))
+    place = log.with_name(f"{log.stem}-{print_of.hexdigest()[:16]}.survey")
+
+    def work() -> int:
+        place.write_bytes(pickle.dumps(survey(room)))
+        return 0
+
+    if not place.exists() and in_a_child(work) != 0:
+        raise SystemExit("The tests fail as they are: nothing to be learned.")
+    known: Survey = pickle.loads(place.read_bytes())
+    for name in known.loaded:
+        try:
+            importlib.import_module(name)
+        except ImportError:
+            continue  # Made at run time: the child makes it anew.
+    took_s = sum(known.took_s.values())
+    print(f"{room.name}: {len(known.took_s)} tests, {took_s:.0f} s", flush=True)
+    return known
 
 
 def main() -> None:
-    """Read the command line and run the campaign."""
+    """Read the command line and run the campaign on a copy of the tree."""
     parser = argparse.ArgumentParser(description="See whether tests notice changes.")
     parser.add_argument("count", type=int)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--log", type=Path, default=Path("mutants.jsonl"))
     parser.add_argument("--only", default="", metavar="PART")
+    parser.add_argument("--again", action="store_true")
     given = parser.parse_args()
-    campaign(given.count, seed=given.seed, log=given.log, part=given.only)
+    could = candidates(given.only)
+    Random(given.seed).shuffle(could)
+    chosen, log = could[: given.count], given.log.resolve()
+    with tempfile.TemporaryDirectory() as folder:
+        copy = Path(folder).resolve() / "tree"
+        without = shutil.ignore_patterns(".git", ".venv", "__pycache__", ".hypothesis")
+        shutil.copytree(ROOT, copy, ignore=without)
+        os.chdir(copy)
+        sys.path.insert(0, str(copy))
+        noticed = campaign(chosen, log=log, again=given.again)
+    by_room: dict[str, list[bool]] = defaultdict(list)
+    for mutant, was in zip(chosen, noticed, strict=True):
+        by_room[mutant.path.split("/")[2]].append(was)
+        if not was:
+            print(f"survived: {mutant.path}:{mutant.line} {mutant.what}")
+    for room, all_of_it in sorted(by_room.items()):
+        print(f"{room:<10} {sum(all_of_it):>4} of {len(all_of_it):>4} noticed")
+    print(
+        f"seed {given.seed}: {sum(noticed)} of {len(noticed)} noticed"
+        f" ({len(could)} could be made)"
+    )
 
 
 if __name__ == "__main__":

@@ -9,7 +9,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 
 settings.register_profile(
     "suite",
@@ -22,6 +22,13 @@ settings.register_profile(
 # A long search, for a night: pytest --hypothesis-profile=campaign tests/core
 settings.register_profile(
     "campaign", settings.get_profile("suite"), max_examples=5000, derandomize=False
+)
+# For scripts/mutants.py, which asks whether a test fails and not on how little.
+settings.register_profile(
+    "mutants",
+    settings.get_profile("suite"),
+    phases=(Phase.explicit, Phase.generate),
+    derandomize=True,
 )
 settings.load_profile("suite")
 

@@ -26,6 +26,7 @@ from trainer.core.plan.plan import Plan
 from trainer.core.review.answers import ASKED, answers
 from trainer.core.review.review import Review, review, with_forecasts
 from trainer.core.review.streaks import PlannedDays
+from trainer.core.review.tables import outlook_table
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import short_date
 from trainer.demo.trainee import made_up
@@ -358,19 +359,22 @@ class TestContents:
         ]
 
     def test_says_when_the_caps_are_reached(self) -> None:
-        """Each forecast has its cells in the table of what lies ahead."""
+        """Each forecast has its cells in its exercise's row of what lies ahead."""
         looked = with_forecasts(found())
         page = Page(render_page(looked))
 
         assert looked.forecasts
         assert "Bests and what lies ahead" in page.text("h3")
+        rows = {row[0]: list(filter(None, row)) for row in outlook_table(looked).rows}
+        cells = [text for tag, text in page.texts if tag in ("th", "td")]
         for one in looked.forecasts:
-            likely = (
-                f"after {HORIZON}"
-                if one.median is None
-                else short_date(one.median.monday)
-            )
-            assert likely in page.text("td")
+            likely = f"after {HORIZON}"
+            if one.median is not None:
+                likely = short_date(one.median.monday)
+            row = rows[looked.plan.brief_name(one.exercise)]
+            assert f"{one.cap_s:g} s" in row
+            assert "reached" in row if one.reached else likely in row
+            assert row in [cells[at : at + len(row)] for at in range(len(cells))]
 
     def test_is_the_same_each_time(self) -> None:
         """One review, one page: no clock, no random ids."""

@@ -419,6 +419,20 @@ def test_one_key_overrides_pain_and_that_is_recorded() -> None:
     assert led.state.holds[0].pain_overridden
 
 
+def test_what_pain_struck_comes_back_while_the_session_goes_on() -> None:
+    """The press is struck for a low back, the hang isn't: one key brings it back."""
+    led = after_hold(PRESS_THEN_HANG, after_s=10)
+    assert not led.state.can_override_pain
+    led.send(AnswerPain(pain=Pain(PainKind.PAIN, Site.LOW_BACK)))
+    assert frozenset({2}) == led.state.struck
+    assert led.state.end is None
+    assert led.state.can_override_pain
+
+    led.send(OverridePain())
+
+    assert (frozenset(), False) == (led.state.struck, led.state.can_override_pain)
+
+
 def test_taking_the_override_back_keeps_the_pain() -> None:
     """One key overrides, its undo strikes again; the warning sign stays noted."""
     led = after_hold(HANG_THEN_PRESS, after_s=10)

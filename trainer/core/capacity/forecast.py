@@ -30,7 +30,7 @@ from trainer.core.capacity.filter import (
 )
 from trainer.core.capacity.rpe import Evidence, evidence_of, reserve_s, tired
 from trainer.core.model import CLEAN_SLACK_S, History
-from trainer.core.next_week.case import half_step_s
+from trainer.core.next_week.case import half_step_s, is_large_step
 from trainer.core.next_week.days import (
     CLEAN_RPE,
     days_of,
@@ -258,7 +258,7 @@ def _steps(
     entry: PlanExercise, target_s: float, rises: float, easy: float
 ) -> list[tuple[float, float]]:
     """Return each possible rise in seconds with its share of the chance."""
-    if entry.step_s <= 0.15 * target_s:
+    if not is_large_step(entry.step_s, target_s):
         return [(entry.step_s, rises), (0.0, 1 - rises)]
     half_s = half_step_s(entry.step_s)
     whole = rises * easy

@@ -35,6 +35,16 @@ UP_REST_DAYS = 6
 """The last ``up`` lies at least so many days before the week's first session."""
 
 
+LARGE_STEP = 0.15
+"""A step of more than this share of the target is halved where RPE was over 7. The
+published progressions are 2 to 10 % (ACSM 2009; NSCA 2.5 to 10 %)."""
+
+
+def is_large_step(step_s: float, target_s: float) -> bool:
+    """Tell whether a step is so large for its target that it is halved after RPE 7."""
+    return step_s > LARGE_STEP * target_s + 1e-9
+
+
 def half_step_s(step_s: float) -> float:
     """Give half a step in whole seconds, rounded down (2 s of 5 s), if there is one."""
     half_s = step_s / 2

@@ -22,7 +22,13 @@ from trainer.core.exercises import (
     said_name,
 )
 from trainer.core.model import CLEAN_SLACK_S, LONGEST_HOLD_S, Author, Feet, TargetSet
-from trainer.core.next_week.case import Case, Outcome, half_step_s, whose_target
+from trainer.core.next_week.case import (
+    Case,
+    Outcome,
+    half_step_s,
+    is_large_step,
+    whose_target,
+)
 from trainer.core.next_week.days import (
     RUNNING_DAYS,
     Day,
@@ -643,9 +649,6 @@ def _always_missed(days: list[Day]) -> int | None:
 
 
 NEXT_RUNG_S = 20.0
-LARGE_STEP = 0.15
-"""A step of more than this share of the target is halved where RPE was over 7. The
-published progressions are 2 to 10 % (ACSM 2009; NSCA 2.5 to 10 %)."""
 
 
 def move_on(case: Case) -> Outcome | None:
@@ -836,9 +839,9 @@ def step_s(case: Case, top_rpe: float | None = None) -> tuple[float, bool]:
     """Give the seconds of the next step, and whether that is half of it."""
     full_s = case.entry.step_s
     rpe = _top(case) if top_rpe is None else top_rpe
-    if full_s <= LARGE_STEP * case.current_s + 1e-9 or rpe <= GOOD_RPE:
-        return full_s, False
-    return half_step_s(full_s), True
+    if is_large_step(full_s, case.current_s) and rpe > GOOD_RPE:
+        return half_step_s(full_s), True
+    return full_s, False
 
 
 def _said_chance(chance: float) -> str:
