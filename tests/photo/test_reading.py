@@ -6,6 +6,7 @@ import hashlib
 import io
 import struct
 import zlib
+from importlib.resources import files
 from pathlib import Path
 
 import numpy as np
@@ -213,3 +214,31 @@ class TestRefused:
         _noise(100, 100).save(path)
 
         assert "[b]reach.png" == OpenPhoto(path).name
+
+
+class TestARealPhoto:
+    """A portrait, taken by a camera, in the public domain (United States Navy, 1984;
+    from memory): ``gracehopper.jpg``, which ships in the wheel of textual-image."""
+
+    @pytest.fixture
+    def portrait(self) -> Path:
+        """Return where it lies."""
+        return Path(str(files("textual_image"))) / "gracehopper.jpg"
+
+    def test_is_seen_as_pillow_scales_it(self, portrait: Path) -> None:
+        """The dots of a screen and the first look, against Pillow's mean of boxes."""
+        photo = OpenPhoto(portrait)
+        across, down = 54, 63
+        whole = (0, 0, *photo.size)
+        with Image.open(portrait) as image:
+            scaled = image.convert("RGB").resize(
+                (across, down), Image.Resampling.BOX, reducing_gap=None
+            )
+        expected = np.asarray(scaled).astype(int)
+
+        assert (517, 606) == photo.size
+        for pixels in (photo.overview(), photo.whole()):
+            dots = np.asarray(pixels.part(whole, (across, down))).astype(int)
+
+            assert np.abs(expected - dots).mean() < 6
+            assert np.corrcoef(expected.ravel(), dots.ravel())[0, 1] > 0.99

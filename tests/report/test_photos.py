@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import base64
 import io
+from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
+from importlib.resources import files
 from pathlib import Path
 
 import pytest
@@ -16,7 +18,7 @@ from PIL import Image, ImageDraw
 from tests.photo.stick import draw, landmarks_on
 from trainer.core.angle.check import AngleCheck, Photo, Position, Reach
 from trainer.core.angle.figures import measure
-from trainer.core.angle.landmarks import Point
+from trainer.core.angle.landmarks import Facing, Landmarks, Point
 from trainer.errors import UsageError
 from trainer.photo.reading import OpenPhoto
 from trainer.report.photos import SIZE, Given, Mask, PagePhoto, page_photos
@@ -154,3 +156,22 @@ def test_stand_in_order_of_their_days(tmp_path: Path) -> None:
         "7 January 2026: overhead angle 150° (reach, guarded, photo, to the elbow)",
         "4 March 2026: overhead angle 160° (reach, guarded, photo, to the elbow)",
     ] == [one.caption for one in page_photos(given, checks)]
+
+
+def test_what_a_real_file_says_besides_stays_in_it(tmp_path: Path) -> None:
+    """A portrait that an editor wrote its own notes into (``gracehopper.jpg`` in the
+    wheel of textual-image, public domain)."""
+    path = tmp_path / "portrait.jpg"
+    portrait = Path(str(files("textual_image"))) / "gracehopper.jpg"
+    path.write_bytes(portrait.read_bytes())
+    marked = Landmarks(
+        shoulder=Point(150, 420),
+        elbow=Point(200, 150),
+        hip=Point(140, 590),
+        facing=Facing.RIGHT,
+    )
+    check = replace(_check(path, 165.0, 0), landmarks=marked, figures=measure(marked))
+    (shown,) = page_photos([Given(OpenPhoto(path))], [check])
+    with Image.open(path) as before, Image.open(io.BytesIO(_file(shown))) as after:
+        assert {"photoshop", "adobe"} <= set(before.info)
+        assert not {"photoshop", "adobe", "exif", "icc_profile"} & set(after.info)
