@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib.util
+import math
 import random
 import re
 import sys
@@ -11,17 +12,26 @@ from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
 
+import numpy as np
 import pytest
+from scipy.stats import binom
 
 from tests.core.next_week.cases import MONDAY, day, log, plan_of, trained
 from trainer.core import words
+from trainer.core.capacity.filter import STANDARD
 from trainer.core.capacity.forecast import (
     HORIZON_WEEKS,
+    RATING_NOISE,
+    SLIP,
     Forecast,
     attendance,
     forecast,
+    rise,
+    walk,
 )
+from trainer.core.capacity.rpe import SET_FATIGUE
 from trainer.core.model import History
+from trainer.core.plan.plan import PlanExercise
 from trainer.core.weeks import IsoWeek
 
 
@@ -122,6 +132,55 @@ def test_the_longer_way_takes_longer() -> None:
     assert near is not None
     assert far is not None
     assert all(a >= b for a, b in zip(near.by_week, far.by_week, strict=True))
+
+
+@pytest.mark.parametrize("attends", [1.0, 0.6])
+def test_a_walk_within_reach_takes_as_many_steps_as_weeks_that_count(
+    attends: float,
+) -> None:
+    """With far more than the cap to spare four steps need four weeks that count.
+
+    Source: the binomial distribution, as scipy has it; a week counts where two sessions
+    are had and neither slips.
+    """
+    plenty = [math.log(400.0)] * 21
+    entry = PlanExercise(exercise="hang")
+
+    reached = walk(entry, 40.0, plenty, attends=attends, bias_s=0.0)
+
+    share = attends * (1 - SLIP) ** 2
+    for weeks, chance in enumerate(reached):
+        assert binom.sf(3, weeks, share) == pytest.approx(chance, abs=1e-4)
+
+
+@pytest.mark.parametrize("held_s", [34, 38, 42, 47, 53, 60])
+@pytest.mark.parametrize(("sets", "bias_s"), [(1, 0.0), (3, 0.0), (3, 10.0)])
+def test_the_chance_of_two_clean_sessions_is_what_drawing_many_gives(
+    held_s: float, sets: int, bias_s: float
+) -> None:
+    """Days, holds and ratings drawn 40,000 times by numpy: a target of 30 s.
+
+    Each further set has 5.5 % less; the last one has to leave as much as an RPE of 8
+    says, or 7 to be easy, less what the person overstates.
+    """
+    draw = np.random.default_rng(7)
+    many = 40_000
+    day = math.log(held_s) + STANDARD.day_noise * draw.standard_normal(many)
+    noise = draw.standard_normal((sets, many))
+    made = np.ones(many, dtype=bool)
+    for nth in range(sets - 1):
+        made &= day - SET_FATIGUE * nth + STANDARD.hold_noise * noise[nth] > math.log(
+            29.5
+        )
+    spread = math.hypot(STANDARD.hold_noise, RATING_NOISE)
+    last = day - SET_FATIGUE * (sets - 1) + spread * noise[-1]
+    clean = made & (last > math.log(30 + max(0.0, 7.5 - bias_s)))
+    easy = made & (last > math.log(30 + max(0.0, 17.5 - bias_s)))
+
+    rises, easily = rise(math.log(held_s), 30.0, sets, bias_s)
+
+    assert (clean.mean() * (1 - SLIP)) ** 2 == pytest.approx(rises, abs=0.03)
+    assert easy.mean() == pytest.approx(clean.mean() * math.sqrt(easily), abs=0.03)
 
 
 def test_attendance_counts_from_the_last_break() -> None:

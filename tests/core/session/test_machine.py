@@ -513,6 +513,30 @@ def test_a_gap_in_a_hold_invents_nothing() -> None:
     )
 
 
+def test_a_gap_outside_a_hold_is_a_pause_where_time_was_running() -> None:
+    """In a rest and in set-up the session pauses, as of the gap's begin; a session that
+    waits or is done goes on waiting."""
+    resting = after_hold(after_s=10)
+    resting.send(Gap(since_s=resting.now_s), after_s=60)
+    setting_up = Led(program())
+    setting_up.send(Gap(since_s=setting_up.now_s), after_s=60)
+    ready, done = begin(program()), after_hold(after_s=10)
+    done.send(EndSession())
+    was = done.state
+    done.send(Gap(since_s=done.now_s), after_s=60)
+
+    for led, phase in ((resting, Phase.LOG_AND_REST), (setting_up, Phase.SET_UP)):
+        assert Phase.PAUSED is led.state.phase
+        assert led.state.pause is not None
+        assert (phase, PauseReason.GAP, led.now_s - 60) == (
+            led.state.pause.phase,
+            led.state.pause.reason,
+            led.state.pause.since_s,
+        )
+    assert ready == step(ready, Gap(since_s=1.0), 60.0)[0]
+    assert was == done.state
+
+
 def test_an_interrupted_hold_can_be_none_at_all() -> None:
     """Then it is taken out and set up again."""
     led = in_hold(into_s=12)

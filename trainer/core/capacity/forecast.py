@@ -168,7 +168,7 @@ def forecast(
     for growth, weight in _weighed(evidence, belief, today):
         for start, z in starts:
             path = _path(start, growth, z)
-            walked = _walk(entry, current_s, path, attends=attends, bias_s=bias_s)
+            walked = walk(entry, current_s, path, attends=attends, bias_s=bias_s)
             for ahead, reached in enumerate(walked):
                 total[ahead] += weight / PATHS * reached
     return replace(told, by_week=tuple(min(1.0, chance) for chance in total))
@@ -227,7 +227,7 @@ def _path(start: float, growth: float, z: float) -> list[float]:
     return path
 
 
-def _walk(
+def walk(
     entry: PlanExercise,
     current_s: float,
     path: list[float],
@@ -242,7 +242,7 @@ def _walk(
     for log_capacity in path[1:]:
         after: dict[float, float] = defaultdict(float)
         for target_s, mass in at.items():
-            rises, easy = _rise(round(log_capacity, 2), target_s, entry.sets, bias_s)
+            rises, easy = rise(round(log_capacity, 2), target_s, entry.sets, bias_s)
             for by_s, share in _steps(entry, target_s, rises * attends, easy):
                 to_s = min(entry.cap_s, target_s + by_s)
                 if to_s >= entry.cap_s:
@@ -266,7 +266,7 @@ def _steps(
 
 
 @lru_cache(maxsize=16384)
-def _rise(
+def rise(
     log_capacity: float, target_s: float, sets: int, bias_s: float
 ) -> tuple[float, float]:
     """Return the chance of two clean sessions, and that they were easy if clean."""
