@@ -15,7 +15,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from datetime import date, datetime, timezone
+from datetime import datetime, timezone
 from html import unescape
 from pathlib import Path
 
@@ -45,16 +45,25 @@ REST_S = 60.0
 INTO_THE_HOLD_S = 3.0
 """Where the line of the breath is high, before its first exhale."""
 PICTURES = ("hold", "answers")
+TEXT_HEIGHT, LINE_HEIGHT = 18.5, 24.4
+"""In a screenshot of Textual's: from a line's top to where its text stands, and to the
+next line."""
+QUARTERS = " ▘▝▀▖▌▞▛▗▚▐▜▄▙▟█"
+"""Block elements by their quarters: upper left 1, upper right 2, lower left 4, lower
+right 8 (Unicode, U+2580 to U+259F)."""
+DOTS = ((0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2), (0, 3), (1, 3))
+"""Column and row of each dot of Braille, from the lowest bit on (Unicode, U+2800)."""
 
 
 @contextmanager
-def _program() -> Iterator[tuple[TrainerApp, Store, ManualClock]]:
-    """Open the program on the made-up trainee's file."""
+def _program(*, filled: bool) -> Iterator[tuple[TrainerApp, Store, ManualClock]]:
+    """Open the program on a new file, or on the made-up trainee's."""
     clock = ManualClock(start=NOON)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder)
         with open_store(path / "trainer.db", clock=clock) as store:
-            fill(store, made_up(date(2026, 11, 25)))
+            if filled:
+                fill(store, made_up(NOON.date()))
             app = TrainerApp(
                 store=store,
                 paths=Paths(data=path, config=path, state=path),
@@ -78,7 +87,7 @@ async def hold() -> str:
         for number in range(1, SETS + 1)
     )
     program = SessionProgram(kind=SessionKind.PLAN, sets=planned)
-    with _program() as (app, store, clock):
+    with _program(filled=False) as (app, store, clock):
         runner = SessionRunner(
             cleared(ask_gate(program, Person(), on=NOON.date()), anyway=True),
             clock=clock,
@@ -100,7 +109,7 @@ async def hold() -> str:
 
 async def answers() -> str:
     """Draw the first page of the review."""
-    with _program() as (app, _, _):
+    with _program(filled=True) as (app, _, _):
         async with app.run_test(size=SIZE) as pilot:
             await pilot.press("r")
             await app.workers.wait_for_complete()
@@ -109,11 +118,44 @@ async def answers() -> str:
 
 
 def tidy(svg: str) -> str:
-    """Take out of a screenshot what is fetched, and what differs each time."""
+    """Take out of a screenshot what is fetched, what differs each time, and every
+    character that fonts draw in another width or with gaps."""
     svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.S)
+    svg = re.sub(r"<!--.*?-->", "", svg, flags=re.S)
     svg = re.sub(r"terminal-\d+", "terminal", svg)
     svg = svg.replace("Fira Code", "monospace")
+    svg = svg.replace("<text ", '<text xml:space="preserve" ')
+    svg = re.sub(r"<text ([^>]*)>([█▀▄▌▐▖▗▘▝▙▛▜▟▚▞\u2800-\u28ff]+)</text>", _shape, svg)
     return "\n".join(line.rstrip() for line in svg.splitlines() if line.strip()) + "\n"
+
+
+def _shape(text: re.Match[str]) -> str:
+    """Draw a text of blocks or Braille dots as a path in its place."""
+    attributes, characters = text.groups()
+    named = dict(re.findall(r'([\w-]+)="([^"]*)"', attributes))
+    across = float(named["textLength"]) / len(characters)
+    left, top = float(named["x"]), float(named["y"]) - TEXT_HEIGHT
+    parts = [
+        f"M{left + across * (place + x):.1f} {top + LINE_HEIGHT * y:.1f}"
+        f"h{across * w:.1f}v{LINE_HEIGHT * h:.1f}h-{across * w:.1f}z"
+        for place, character in enumerate(characters)
+        for x, y, w, h in _boxes(character)
+    ]
+    return f'<path class="{named["class"]}" d="{"".join(parts)}"/>'
+
+
+def _boxes(character: str) -> Iterator[tuple[float, float, float, float]]:
+    """Give the inked boxes of a cell of one by one: left, top, width, height."""
+    if character in QUARTERS:
+        bits = QUARTERS.index(character)
+        for bit in range(4):
+            if bits >> bit & 1:
+                yield bit % 2 / 2, bit // 2 / 2, 0.5, 0.5
+        return
+    bits = ord(character) - 0x2800
+    for bit, (column, row) in enumerate(DOTS):
+        if bits >> bit & 1:
+            yield column / 2 + 0.1, row / 4 + 0.04, 0.3, 0.17
 
 
 def said(svg: str) -> str:
@@ -122,9 +164,12 @@ def said(svg: str) -> str:
     return " ".join(" ".join(map(unescape, texts)).replace("\xa0", " ").split())
 
 
+DRAWN = {"hold": hold, "answers": answers}
+
+
 def draw(name: str) -> str:
     """Draw one of ``PICTURES``."""
-    return asyncio.run({"hold": hold, "answers": answers}[name]())
+    return asyncio.run(DRAWN[name]())
 
 
 def main() -> None:
