@@ -120,7 +120,7 @@ def test_the_readmes_wheel_is_the_one_that_is_made() -> None:
     project = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
     name = project["name"].replace("-", "_")
     wheel = f"dist/{name}-{project['version']}-py3-none-any.whl"
-    commands = re.findall(r"(?:pipx|uv tool) install \"(.+?)\\[(.+?)\\]\"", text)
+    commands = re.findall(r'(?:pipx|uv tool) install "(.+?)\[(.+?)\]"', text)
 
     assert 2 == len(commands)
     assert {wheel} == {path for path, _ in commands}
