@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 
 from textual.message_pump import MessagePump
@@ -19,6 +20,10 @@ NEAR_S = 0.04
 """A steady look this short before a deadline is left out: what it changed could still
 be drawn when the deadline comes (our choice; drawing follows within a sixtieth of a
 second and takes a few milliseconds)."""
+EARLY_S = 0.003
+"""The timer of a deadline is set so much before it, and the rest is slept out: waking,
+and whatever else waits its turn, takes up to that long (measured: one to five
+milliseconds)."""
 STILL = frozenset({Phase.READY, Phase.PAUSED, Phase.INTERRUPTED, Phase.DONE})
 """Nothing runs."""
 
@@ -69,7 +74,7 @@ class Looks:
             self._once = None
         self._awaited_s = deadline_s
         if deadline_s is not None:
-            in_s = max(0.0, deadline_s - self._now_s())
+            in_s = max(0.0, deadline_s - self._now_s() - EARLY_S)
             self._once = self._owner.set_timer(in_s, self._due)
 
     def _look_steadily(self) -> None:
@@ -80,6 +85,9 @@ class Looks:
             self._look()
 
     def _due(self) -> None:
-        # A timer may come a little early: then the look sets it again.
+        left_s = 0.0 if self._awaited_s is None else self._awaited_s - self._now_s()
+        if left_s > 0:
+            time.sleep(min(left_s, EARLY_S))
+        # Where it is still early, the look sets it again.
         self._once = self._awaited_s = None
         self._look()
