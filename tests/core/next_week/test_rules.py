@@ -479,7 +479,7 @@ class TestNoUp:
         got = ask(log(*two(held=36.0)), 4)
 
         assert "same" == got.change
-        assert any("longer than the position was kept" in r for r in got.reasons)
+        assert any("held on after the position was lost" in r for r in got.reasons)
 
     def test_unconfirmed(self) -> None:
         """A session that nobody confirmed is not clean."""
@@ -956,6 +956,46 @@ class TestPain:
         assert any("see a clinician" in reason for reason in got.reasons)
         assert got.chance is None
         assert got.likely_rpe is None
+
+    def test_pain_that_has_come_back_is_counted_and_sent_to_a_clinician(self) -> None:
+        """Not "where it comes back": it has, on days that stand in the log."""
+        sessions = [
+            trained(n, *CLEAN, pain=hurts() if n in {0, 7, 11} else ())
+            for n in (0, 2, 7, 9, 11)
+        ]
+        got = ask(log(*sessions), 12)
+
+        assert any(
+            "It has come back: 3 days with it since 2 March 2026. See a clinician."
+            in reason
+            for reason in got.reasons
+        )
+
+    def test_other_pain_that_is_open_is_said_beside_it(self) -> None:
+        """Numbness of weeks ago isn't hidden by the shoulder of this week."""
+        sessions = (
+            trained(0, *CLEAN, pain=hurts("hand", "numb")),
+            *(trained(n, *CLEAN) for n in (2, 7, 9, 14)),
+            trained(16, *CLEAN, pain=hurts()),
+        )
+        got = ask(log(*sessions), 17)
+
+        assert "front of the shoulder" in got.reasons[0]
+        (open_still,) = (c for c in got.cautions if "Start asks" in c)
+        assert "Numbness in the hand since 2 March 2026" in open_still
+        assert "shoulder" not in open_still
+
+    def test_no_way_on_is_offered_while_it_stands(self) -> None:
+        """A plateau's smaller step would contradict "no target rises"."""
+        sessions = [trained(n, 30, 30, 26, rpe=8.5) for n in (0, 7, 14, 21)]
+        hurt = [*sessions[:-1], trained(21, 30, 30, 26, rpe=8.5, pain=hurts())]
+        offers = "Ways on, to choose from"
+
+        well = ask(log(*sessions), 22)
+        held = ask(log(*hurt), 22)
+
+        assert any(offers in reason for reason in well.reasons)
+        assert not any(offers in reason for reason in held.reasons)
 
     def test_no_chance_is_given_while_it_stands(self) -> None:
         """A good chance would read as leave to try; without pain there is one."""

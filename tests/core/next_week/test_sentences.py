@@ -558,9 +558,9 @@ def _(asked: Asked, said: re.Match[str]) -> None:
     assert not any(SIGN.match(text) for after in found for text in after.reasons)
 
 
-@otherwise(rf"From (?P<day>{DAY}) on that pain no longer counts here\.")
+@otherwise(rf"If it doesn't come back, that pain counts until (?P<day>{DAY})\.")
 def _(asked: Asked, said: re.Match[str]) -> None:
-    free = parse_day(said["day"])
+    free = parse_day(said["day"]) + timedelta(days=1)
     for on, counts in ((free, False), (free - timedelta(days=1), True)):
         if on < asked.today or IsoWeek.of(on) in asked.history.rest_weeks:
             continue
@@ -747,8 +747,8 @@ def _(asked: Asked, said: re.Match[str]) -> None:
 
 
 @reason(
-    r"In both of the last two sessions a set was held longer than the position was "
-    r"kept\."
+    r"In both of the last two sessions a set was held on after the position was "
+    r"lost\."
 )
 def _(asked: Asked, said: re.Match[str]) -> None:
     lost_on = [
@@ -897,9 +897,21 @@ def _(asked: Asked, said: re.Match[str]) -> None:
 
 @reason(
     r"As long as that counts no target rises(?:: it stays at (?P<at>[\d.]+) s)?\. "
-    r"Where it comes back or stays, see a clinician\."
+    r"(?:Where it comes back or stays, see a clinician\.|It has come back: "
+    rf"(?P<days>\d+) days with it since (?P<since>{DAY})\. See a clinician\.)"
 )
 def _(asked: Asked, said: re.Match[str]) -> None:
+    if said["days"]:
+        since = parse_day(said["since"])
+        hurt = {
+            session.local_date
+            for session in asked.history.sessions
+            for hold in session.holds
+            if hold.pain and since <= session.local_date <= asked.today
+        }
+        assert 2 <= int(said["days"]) <= len(hurt)
+        assert since in hurt
+        assert (asked.today - since).days < 28
     start = asked.got.change is Change.START
     if asked.got.target_s is not None and not start and not asked.got.from_exercise:
         assert asked.got.target_s <= asked.got.current_s
@@ -984,8 +996,8 @@ def _(asked: Asked, said: re.Match[str]) -> None:
 
 
 @reason(
-    r"In (?P<unsaid>\d+) of (?P<sets>\d+) sets? of the last (?:two sessions|session)"
-    r" kept was left empty; there, held counts as kept\."
+    r"For (?P<unsaid>\d+) of (?P<sets>\d+) sets? of the last (?:two sessions|session)"
+    r" it wasn't said how long the position was kept: what was held counts\."
 )
 def _(asked: Asked, said: re.Match[str]) -> None:
     dates = asked.trained_dates()

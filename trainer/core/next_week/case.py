@@ -68,6 +68,8 @@ class Outcome:
     """Another rung; empty for the same exercise."""
     first_set_only: bool = False
     find_out_limit_s: float | None = None
+    ways_on: tuple[str, ...] = ()
+    """Sentences that offer a choice; none is offered while pain holds the target."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -126,8 +126,8 @@ def _kept_unsaid(case: Case) -> tuple[str, ...]:
         return ()
     which = "the last session" if len(days) == 1 else "the last two sessions"
     return (
-        f"In {unsaid} of {words.count(sets, 'set')} of {which} kept was left empty;"
-        " there, held counts as kept.",
+        f"For {unsaid} of {words.count(sets, 'set')} of {which} it wasn't said how"
+        " long the position was kept: what was held counts.",
     )
 
 
@@ -186,9 +186,14 @@ def past_the_gate(case: Case, exercise_id: str, outcome: Outcome) -> tuple[str, 
     exercise = case.plan.exercise(exercise_id)
     person = person_of(case.answers, case.plan.top, case.history, on=case.today)
     found = gate(person, exercise, outcome.target_s, on=on).findings
-    # The rule's own reasons speak of pain as long as it holds the target down.
-    spoken_of = pain_of(case) is not None
-    says = [each.says for each in found if each.pain is None or not spoken_of]
+    # The rule's own reasons speak of the pain that holds the target down.
+    holding = pain_of(case)
+    spoken_of = () if holding is None else holding.signs
+    says = [
+        each.says
+        for each in found
+        if each.pain is None or not any(each.pain.is_of(sign) for sign in spoken_of)
+    ]
     return (f"{' '.join(says)} Start asks about it.",) if says else ()
 
 
@@ -394,6 +399,7 @@ def _suggest(case: Case, *, otherwise: bool) -> Suggestion:
             *ahead(case),
             *head_up_reasons,
             *outcome.reasons,
+            *outcome.ways_on,
             *(() if rest else _position(case, outcome)),
             *(() if rest else evidence_notes(case)),
             *_hardly(outcome, belief),

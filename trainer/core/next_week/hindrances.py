@@ -194,8 +194,8 @@ def position_blocks(case: Case) -> list[Block]:
         )
         blocks.append(
             Block(
-                "In both of the last two sessions a set was held longer than the"
-                " position was kept.",
+                "In both of the last two sessions a set was held on after the"
+                " position was lost.",
                 Otherwise(
                     begins="With the position kept to the end of each set on"
                     f" {words.day(second.date)}",

@@ -21,6 +21,8 @@ PAIN_DAYS = 7
 the rest after pain in two sessions running."""
 CLINICIAN = "Pain in two sessions running is for a clinician to look at."
 SEE_ONE = "Where it comes back or stays, see a clinician."
+LOOKED_BACK_DAYS = 28
+"""For so long the days with the same pain are counted (our choice)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +30,8 @@ class PainFound:
     """The pain that holds an exercise down."""
 
     sentence: str
+    signs: tuple[Pain, ...]
+    """Those that the sentence names."""
     own: bool
     """It was in the exercise's last session: only one without pain ends that."""
     until: date | None
@@ -47,13 +51,15 @@ def pain_of(case: Case) -> PainFound | None:
         return PainFound(
             f"There was {_named(last.pain)} in the last session of {case.name}, on"
             f" {words.day(last.date)}.",
+            signs=last.pain,
             own=True,
             until=until,
             pair=both,
         )
     if until is None:
         return None
-    return PainFound(_elsewhere(case, until), own=False, until=until)
+    sentence, signs = _elsewhere(case, until)
+    return PainFound(sentence, signs, own=False, until=until)
 
 
 def _counts_until(case: Case) -> date | None:
@@ -69,7 +75,7 @@ def _counts_until(case: Case) -> date | None:
     return max(found) + timedelta(days=PAIN_DAYS) if found else None
 
 
-def _elsewhere(case: Case, until: date) -> str:
+def _elsewhere(case: Case, until: date) -> tuple[str, tuple[Pain, ...]]:
     """Say which pain of these days counts here: the latest at a site that is loaded."""
     on = until - timedelta(days=PAIN_DAYS)
     for session in reversed(case.history.sessions):
@@ -83,10 +89,12 @@ def _elsewhere(case: Case, until: date) -> str:
                     f" {case.name_of(hold.exercise)}"
                 )
                 if hold.exercise == case.exercise.id:
-                    return f"{there}, not more than {PAIN_DAYS} days ago."
-                if any(sign.site is None for sign in loaded):
-                    return f"{there}; where isn't noted, so it may be loaded here too."
-                return f"{there}; {case.name} loads that too."
+                    says = f"{there}, not more than {PAIN_DAYS} days ago."
+                elif any(sign.site is None for sign in loaded):
+                    says = f"{there}; where isn't noted, so it may be loaded here too."
+                else:
+                    says = f"{there}; {case.name} loads that too."
+                return says, loaded
     raise AssertionError("pain that counts is in the log")
 
 
@@ -97,6 +105,25 @@ def _days_with_any(case: Case) -> tuple[Day, ...]:
 
 def _named(signs: tuple[Pain, ...]) -> str:
     return words.listed(list(dict.fromkeys(pain_words(sign) for sign in signs)))
+
+
+def _see_one(case: Case, found: PainFound) -> str:
+    """Say when it is for a clinician: where it comes back, or because it has."""
+    since = case.today - timedelta(days=LOOKED_BACK_DAYS - 1)
+    same = {(sign.kind, sign.site, sign.side) for sign in found.signs}
+    days = {
+        session.local_date
+        for session in case.history.sessions
+        if since <= session.local_date <= case.today
+        for hold in session.holds
+        if any((sign.kind, sign.site, sign.side) in same for sign in hold.pain)
+    }
+    if len(days) < 2:
+        return SEE_ONE
+    return (
+        f"It has come back: {len(days)} days with it since {words.day(min(days))}."
+        " See a clinician."
+    )
 
 
 def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
@@ -112,11 +139,12 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
             rule=Rule.AWAY if for_one_session else Rule.PAIN,
             reasons=(
                 found.sentence,
-                f"As long as that counts no target rises. {SEE_ONE}",
+                f"As long as that counts no target rises. {_see_one(case, found)}",
                 *outcome.reasons,
             ),
             would_change=_without(case, found),
             find_out_limit_s=None,
+            ways_on=(),
         )
     return Outcome(
         rule=Rule.PAIN,
@@ -124,7 +152,8 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
         sets=case.entry.sets,
         reasons=(
             found.sentence,
-            f"As long as that counts no target rises: it stays at {at}. {SEE_ONE}",
+            f"As long as that counts no target rises: it stays at {at}."
+            f" {_see_one(case, found)}",
         ),
         would_change=_without(case, found),
     )
@@ -132,13 +161,14 @@ def under_ceiling(case: Case, outcome: Outcome, found: PainFound) -> Outcome:
 
 def _without(case: Case, found: PainFound) -> tuple[str | Otherwise, ...]:
     """Say what it would be without pain, and what ends it."""
-    free = None if found.until is None else found.until + timedelta(days=1)
+    until = found.until
+    free = None if until is None else until + timedelta(days=1)
     if found.own:
         ends = f"One session of {case.name} without pain would end that"
         if free is not None and free > case.today + timedelta(days=1):
             ends += f", from {words.day(free)} on"
-    elif free is not None:
-        ends = f"From {words.day(free)} on that pain no longer counts here"
+    elif until is not None:
+        ends = f"If it doesn't come back, that pain counts until {words.day(until)}"
     return (
         Otherwise(
             begins="Without any pain in the log",

@@ -594,29 +594,21 @@ PLATEAU_WEEKS = 4
 """The same target in so many weeks, with a session in each (our choice)."""
 
 
-def plateau_notes(case: Case) -> tuple[str, ...] | None:
-    """Give the sentences of a plateau, or None where there is none."""
-    days = _plateau_days(case)
-    if days is None or case.current_s >= case.entry.cap_s:
-        return None
-    half_s = half_step_s(case.entry.step_s)
+def _ways_on(case: Case, days: list[Day]) -> tuple[str, ...]:
+    """Give the sentences that offer a way on from a plateau of these days."""
     options = ["a longer rest between sets"]
     if case.entry.sets > 1:
         options.append("one set fewer")
-    options.append(f"a step of {words.seconds(half_s)}")
-    notes = [
-        f"The target has been {words.seconds(case.current_s)} for"
-        f" {PLATEAU_WEEKS} weeks with a session in each.",
-        f"Ways on, to choose from: {', '.join(options[:-1])}, or {options[-1]}.",
-    ]
+    options.append(f"a step of {words.seconds(half_step_s(case.entry.step_s))}")
+    ways = [f"Ways on, to choose from: {', '.join(options[:-1])}, or {options[-1]}."]
     missed = _always_missed(days)
     if missed is not None:
         fewer = missed - 1
-        notes.append(
+        ways.append(
             f"Set {missed} was missed each time and those before it never:"
             f" {words.count(fewer, 'set')} as the plan would fit what is kept."
         )
-    return tuple(notes)
+    return tuple(ways)
 
 
 def _plateau_days(case: Case) -> list[Day] | None:
@@ -921,14 +913,21 @@ def _held_back_before(case: Case) -> bool:
 
 def plateau(case: Case) -> Outcome | None:
     """The same target for four weeks: stay, with options."""
-    notes = plateau_notes(case)
-    if notes is None:
+    days = _plateau_days(case)
+    if days is None or case.current_s >= case.entry.cap_s:
         return None
-    return case.same(
+    same = case.same(
         Rule.PLATEAU,
-        (*notes, *(block.reason for block in step_blocks(case)), *case.whose()),
+        (
+            f"The target has been {words.seconds(case.current_s)} since"
+            f" {words.day(case.run[0].date)}, with a session in each of the last"
+            f" {PLATEAU_WEEKS} weeks.",
+            *(block.reason for block in step_blocks(case)),
+            *case.whose(),
+        ),
         hints(case, _next_target_s(case)),
     )
+    return replace(same, ways_on=_ways_on(case, days))
 
 
 def repeat(case: Case) -> Outcome:
