@@ -95,7 +95,9 @@ def test_the_wheel_holds_all_that_it_needs(installed: Installed) -> None:
     names = zipfile.ZipFile(installed.wheel).namelist()
     folders = {name.partition("/")[0] for name in names}
 
-    assert {"trainer", "overhead_hold_trainer-0.1.0.dist-info"} == folders
+    ours = "overhead_hold_trainer-0.1.0"
+    assert {"trainer", f"{ours}.dist-info", f"{ours}.data"} == folders
+    assert f"{ours}.data/data/share/man/man1/trainer.1" in names
     assert {"trainer/LICENSE", "trainer/py.typed", "trainer/tui/app.tcss"} <= set(names)
     assert any(name.endswith("licenses/trainer/LICENSE") for name in names)
 
