@@ -3,9 +3,10 @@
 
     make_man_page.py [FILE]      FILE: scripts/man/trainer.1, or - for stdout
 
-One page for the program and all its commands, in man(7) macros. What is said in it is
-said by the help alone: to change the page, change the help, and run this again. A test
-compares the two.
+One page for the program and all its commands, in man(7) macros (click-man makes one for
+each, without examples, and finds no command that is loaded when it is called). What is
+said in it is said by the help alone: to change the page, change the help, and run this
+again. A test compares the two.
 """
 
 from __future__ import annotations

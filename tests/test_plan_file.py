@@ -140,7 +140,7 @@ def test_all_faults_are_said_at_once_in_order_of_line() -> None:
         "days = [\u201cmon\u201d, \u201ctuu\u201d]\n"
         "dais = 3\n"
         '[[exercise]]\nid = "hang"\nrest_s = 30s\nsets = 0\nsets = 3\n'
-        '[[exercise]]\nid = "press-pik"\n'
+        '[[exercise]]\nid = "press-pik"\ncue = 3\n'
         "[[exercise]]\nid = press-pike\ncap_s = 900\n"
     )
     with pytest.raises(ManyConfigError) as caught:
@@ -155,8 +155,9 @@ def test_all_faults_are_said_at_once_in_order_of_line() -> None:
         "line 6, key exercise.sets: 0 is out of bounds",
         "line 7, key sets: it is given twice, first on line 6",
         "line 9, key exercise.id: 'press-pik' is not one of them",
-        "line 11, key id: a text stands in quotes",
-        "line 12, key exercise.cap_s: 900 is out of bounds",
+        "line 10, key exercise.cue: ",
+        "line 12, key id: a text stands in quotes",
+        "line 13, key exercise.cap_s: 900 is out of bounds",
     )
     assert len(begins) == len(said)
     assert all(map(str.startswith, said, begins)), said

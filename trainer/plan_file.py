@@ -242,7 +242,12 @@ def _line(
 ) -> tuple[PlanExercise, float | None]:
     """Read a line of the plan, and the target that comes with it."""
     table.refuse_unknown(_ENTRY_KEYS)
-    ident = table.one_of("id", known)
+    unknown = None
+    try:
+        ident = table.one_of("id", known)
+    except ConfigError as error:
+        # The figures beside it are looked at all the same, by any exercise's bounds.
+        ident, unknown = known[0], error
     usual = base.entry(ident) or default_entry(ident)
     values = field_values(table, PlanExercise, usual)
     values["pattern"] = usual.pattern
@@ -254,6 +259,8 @@ def _line(
     target_s = table.attempt(
         lambda: table.maybe_number("target_s", low=low_s, high=high_s), None
     )
+    if unknown is not None:
+        raise unknown
     for lower, upper in IN_ORDER:
         said = order_fault(lower, values[lower], upper, values[upper])
         if said:

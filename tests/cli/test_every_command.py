@@ -125,6 +125,38 @@ def test_an_output_that_takes_nothing_is_said_by_every_command(
             assert answer.code or not said, line
 
 
+WRITING = (
+    "plan save out",
+    "plan save --template out",
+    "plan calendar out",
+    "review --html out",
+    "review log.json log.json --html out",
+    "data export out",
+    "data backup out",
+    "data salvage out",
+)
+"""Each command that writes a file which the person names."""
+
+
+def test_a_file_that_is_there_is_replaced_only_when_asked(
+    cli: Cli, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Refused with what to add, the file as it was; with that it is written anew."""
+    monkeypatch.chdir(cli.db.parent)
+    cli.ok("add", "hang", "--held", "30")
+    cli.ok("data", "export", "log.json")
+    there = Path("out")
+    for line in WRITING:
+        there.write_text("mine")
+        refused = cli(*shlex.split(line))
+
+        assert (2, "") == (refused.code, refused.out), line
+        assert "Add --force to replace it" in refused.err, line
+        assert "mine" == there.read_text()
+        assert 0 == cli(*shlex.split(line), "--force").code, line
+        assert b"mine" != there.read_bytes(), line
+
+
 @pytest.mark.parametrize("path", [path for path, _ in commands()])
 def test_every_help_has_examples_that_are_command_lines(path: str) -> None:
     """What stands there as an example is understood, options and all."""

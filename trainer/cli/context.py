@@ -37,11 +37,13 @@ def may_write(path: Path, *, replace: bool) -> None:
     if not os.path.lexists(path):
         return
     if path.is_symlink() and not replace:
-        raise UsageError(f"{path} is there already, a link", "Add --yes to replace it")
+        raise UsageError(
+            f"{path} is there already, a link", "Add --force to replace it"
+        )
     if path.exists() and not path.is_file():
         raise UsageError(f"{path} is there and is no file", "Name a file")
     if not replace:
-        raise UsageError(f"{path} is there already", "Add --yes to replace it")
+        raise UsageError(f"{path} is there already", "Add --force to replace it")
 
 
 def may_fill(folder: Path, *, replace: bool) -> None:
@@ -54,7 +56,7 @@ def may_fill(folder: Path, *, replace: bool) -> None:
     if there and not replace:
         raise UsageError(
             f"{folder} has {there[0].name} in it already",
-            "Name another folder, or add --yes to replace what is there",
+            "Name another folder, or add --force to replace what is there",
         )
 
 
@@ -75,6 +77,17 @@ def write_file(path: Path, text: str, *, replace: bool) -> None:
 
 
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def replace_option(command: Command) -> Command:
+    """Let a file that is there be replaced: asked for, never by itself."""
+    return click.option(
+        "--force",
+        "--yes",
+        "replace",
+        is_flag=True,
+        help="Replace a file that is there.",
+    )(command)
 
 
 class CliContext:

@@ -16,6 +16,7 @@ from trainer.cli.context import (
     may_fill,
     may_write,
     pass_context,
+    replace_option,
     usual_options,
     want_subcommand,
     write_file,
@@ -124,10 +125,10 @@ def _opened_however_it_is(context: CliContext) -> Store:
     "salvage", epilog=options.epilog("trainer data salvage read.json")
 )
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@replace_option
 @usual_options
 @pass_context
-def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
+def salvage(context: CliContext, *, file: Path, replace: bool) -> int:
     """Read out of a damaged data file what can be read, into FILE (- for stdout).
 
     The file is left as it is. What is read out is a document that import takes: into
@@ -137,14 +138,14 @@ def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
 
     to_stdout = str(file) == "-"
     if not to_stdout:
-        may_write(file, replace=yes)
+        may_write(file, replace=replace)
     with diagnostics.working("Reading out what can be read"):
         found = read_out(context.db_path, today=context.clock.wall().date())
     if to_stdout:
         output.document(found.document)
     else:
         text = json.dumps(found.document, ensure_ascii=False, indent=2) + "\n"
-        write_file(file, text, replace=yes)
+        write_file(file, text, replace=replace)
     diagnostics.say(
         f"{found.sessions} sessions and {found.holds} holds could be read;"
         f" {found.unread} rows could not. {context.db_path} is left as it is."
@@ -154,13 +155,13 @@ def salvage(context: CliContext, *, file: Path, yes: bool) -> int:
 
 @data_command.command("backup", epilog=options.epilog("trainer data backup"))
 @click.argument("file", required=False, type=click.Path(path_type=Path))
-@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@replace_option
 @usual_options
 @pass_context
-def backup(context: CliContext, *, file: Path | None, yes: bool) -> int:
+def backup(context: CliContext, *, file: Path | None, replace: bool) -> int:
     """Copy the data file, to FILE or into the folder of copies beside it."""
     if file is not None:
-        may_write(file, replace=yes)
+        may_write(file, replace=replace)
     with context.open_store() as store:
         made = store.backup(file)
     output.line(f"Copied to {made}")
@@ -261,7 +262,7 @@ def _copy_named(path: Path, name: str) -> Path:
     help="A comma-separated file per table, into this folder.",
 )
 @click.option("--json", "as_json", is_flag=True, help="JSON: what it is anyway.")
-@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@replace_option
 @usual_options
 @pass_context
 def export(
@@ -270,16 +271,16 @@ def export(
     file: Path | None,
     folder: Path | None,
     as_json: bool,
-    yes: bool,
+    replace: bool,
 ) -> int:
     """Write all that was logged as one JSON document, to FILE or to stdout."""
     if folder is not None and (file is not None or as_json):
         raise UsageError("--csv writes into its folder only", "Leave the rest out")
     to_stdout = file is None or str(file) == "-"
     if file is not None and not to_stdout:
-        may_write(file, replace=yes)
+        may_write(file, replace=replace)
     if folder is not None:
-        may_fill(folder, replace=yes)
+        may_fill(folder, replace=replace)
     with context.open_to_read(must_be_there=True) as store:
         if folder is not None:
             for written in store.export_csv(folder):
@@ -290,7 +291,7 @@ def export(
         output.document(document)
         return ExitCode.DONE
     text = json.dumps(document, ensure_ascii=False, indent=2) + "\n"
-    write_file(file, text, replace=yes)
+    write_file(file, text, replace=replace)
     diagnostics.say(f"Written: {file}")
     return ExitCode.DONE
 

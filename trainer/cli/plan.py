@@ -16,6 +16,7 @@ from trainer.cli.context import (
     CliContext,
     confirmed,
     pass_context,
+    replace_option,
     stdin_is_terminal,
     usual_options,
     want_subcommand,
@@ -630,18 +631,18 @@ def _word(answers: Mapping[str, str], key: str) -> str:
     ),
 )
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@replace_option
 @click.option(
     "--template", is_flag=True, help="A commented one to begin from, without figures."
 )
 @usual_options
 @pass_context
-def save(context: CliContext, *, file: Path, yes: bool, template: bool) -> int:
+def save(context: CliContext, *, file: Path, replace: bool, template: bool) -> int:
     """Write the plan to a TOML file that can be edited and sent (- for stdout)."""
     from trainer.plan_file import TEMPLATE, PlanFile, plan_text
 
     if template:
-        return _written(file, TEMPLATE, replace=yes)
+        return _written(file, TEMPLATE, replace=replace)
     with context.open_to_read() as store:
         plan, targets = store.plan(), set_targets(store.history())
     planned = {entry.exercise for entry in plan.exercises}
@@ -649,7 +650,7 @@ def save(context: CliContext, *, file: Path, yes: bool, template: bool) -> int:
         plan=plan,
         targets={name: value for name, value in targets.items() if name in planned},
     )
-    return _written(file, plan_text(content), replace=yes)
+    return _written(file, plan_text(content), replace=replace)
 
 
 def _written(file: Path, text: str, *, replace: bool) -> int:
@@ -665,10 +666,10 @@ def _written(file: Path, text: str, *, replace: bool) -> int:
     "calendar", epilog=options.epilog("trainer plan calendar training.ics")
 )
 @click.argument("file", type=click.Path(path_type=Path), metavar="FILE")
-@click.option("--yes", is_flag=True, help="Replace a file that is there.")
+@replace_option
 @usual_options
 @pass_context
-def calendar(context: CliContext, *, file: Path, yes: bool) -> int:
+def calendar(context: CliContext, *, file: Path, replace: bool) -> int:
     """Write the training days as a calendar file, iCalendar (- for stdout).
 
     Whole days that come back each week, but in rest weeks; what reminds you of them is
@@ -689,4 +690,4 @@ def calendar(context: CliContext, *, file: Path, yes: bool) -> int:
     if not days.plan.days:
         raise UsageError("The plan has no training days", "Set some: trainer plan use")
     text = calendar_text(days, now=context.clock.wall())
-    return _written(file, text, replace=yes)
+    return _written(file, text, replace=replace)

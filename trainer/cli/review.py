@@ -17,6 +17,7 @@ from trainer.cli.context import (
     CliContext,
     may_write,
     pass_context,
+    replace_option,
     usual_options,
     write_file,
 )
@@ -99,7 +100,7 @@ def parse_mask(text: str) -> tuple[int, Mask]:
     metavar="[N:]X,Y,R",
     help="Cover a face on the Nth photo (1): its middle and radius, in pixels.",
 )
-@click.option("--yes", is_flag=True, help="Replace a page that is there.")
+@replace_option
 @usual_options
 @pass_context
 def review_command(
@@ -112,7 +113,7 @@ def review_command(
     html_file: Path | None,
     photos: tuple[Path, ...],
     masks: tuple[tuple[int, Mask], ...],
-    yes: bool,
+    replace: bool,
 ) -> int:
     """What the weeks of holds say.
 
@@ -138,7 +139,7 @@ def review_command(
         )
     _refuse_photos(files, photos, masks, html_file)
     if html_file is not None and str(html_file) != "-":
-        may_write(html_file, replace=yes)
+        may_write(html_file, replace=replace)
     today = context.clock.wall().date()
     weeks = weeks or DEFAULT_WEEKS
     if len(files) > 1:
@@ -146,7 +147,9 @@ def review_command(
         for file in files:
             with _somebodys(file, context) as store, diagnostics.working(LOOKING_BACK):
                 group.append((file, gather(store, today=today, weeks=weeks)))
-        return _show_group(group, context, as_json=as_json, html=html_file, yes=yes)
+        return _show_group(
+            group, context, as_json=as_json, html=html_file, replace=replace
+        )
     opened: AbstractContextManager[Store] = (
         _somebodys(files[0], context) if files else context.open_to_read()
     )
@@ -167,7 +170,9 @@ def review_command(
 
         output.document(review_as_dict(found))
     elif html_file is not None:
-        _write_page(found, _shown_photos(found, photos, masks), html_file, replace=yes)
+        _write_page(
+            found, _shown_photos(found, photos, masks), html_file, replace=replace
+        )
     else:
         _show(found, context)
     return ExitCode.DONE
@@ -207,7 +212,7 @@ def _show_group(
     *,
     as_json: bool,
     html: Path | None,
-    yes: bool,
+    replace: bool,
 ) -> int:
     """Show the five answers of several trainees, one under the other."""
     if as_json:
@@ -230,7 +235,7 @@ def _show_group(
         from trainer.report.page import render_group
 
         page = render_group([(found.name or file.name, found) for file, found in group])
-        _write_text(page, html, replace=yes)
+        _write_text(page, html, replace=replace)
     else:
         for number, (file, found) in enumerate(group):
             if number:
