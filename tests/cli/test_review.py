@@ -205,7 +205,7 @@ class TestReview:
         replaced = demo("review", "--html", str(page), "--yes")
 
         assert (2, "mine") == (refused.code, kept)
-        assert "Add --yes" in refused.err
+        assert "Add --force" in refused.err
         assert 0 == replaced.code
         assert page.read_text(encoding="utf-8").startswith("<!DOCTYPE html>")
         assert 0o600 == stat.S_IMODE(page.stat().st_mode)
