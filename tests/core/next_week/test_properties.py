@@ -380,7 +380,7 @@ def _better(hold: Hold, kind: str) -> Hold:
     st.integers(0, 3),
     st.sampled_from(["kept", "rpe", "pain"]),
 )
-@settings(max_examples=examples(150), deadline=None)
+@settings(max_examples=examples(100), deadline=None)
 def test_a_better_history_never_gives_a_lower_target(
     history: History, plan: Plan, which: int, nth: int, kind: str
 ) -> None:
@@ -410,7 +410,7 @@ def test_a_better_history_never_gives_a_lower_target(
 
 
 @given(histories(), plans())
-@settings(max_examples=examples(30), deadline=None)
+@settings(max_examples=examples(10), deadline=None)
 def test_forecast_and_score_never_fail(history: History, plan: Plan) -> None:
     """Whatever the history, a forecast's chances rise to at most 1; a score exists."""
     for entry in plan.exercises:
