@@ -82,7 +82,7 @@ ROOMS = (
         "session",
         tuple(
             f"{SESSION}/test_{name}.py"
-            for name in ("machine", "answers", "program", "clearance")
+            for name in ("machine", "answers", "program", "clearance", "instants")
         ),
         (f"{SESSION}/test_properties.py",),
     ),

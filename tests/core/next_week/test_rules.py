@@ -598,6 +598,16 @@ class TestHard:
 
         assert (rule, target_s) == (got.rule, got.target_s)
 
+    def test_a_third_one_is_said_with_what_comes_of_it(self) -> None:
+        """Asked on a Sunday: on the Monday or on the last day that is still running, in
+        the week after it, 5 s would come off."""
+        got = ask(log(*(trained(n, *CLEAN, rpe=9) for n in (0, 2))), 6)
+
+        assert (
+            "After a third session running by 17 March 2026, with every set kept at an"
+            " RPE of 9, it would be 25 s." in got.would_change
+        )
+
     def test_at_the_floor_a_rung(self) -> None:
         """Three running at the floor: the rung below."""
         sessions = [trained(2 * n, 10, 10, 10, target=10, rpe=9) for n in range(3)]

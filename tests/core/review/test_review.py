@@ -112,6 +112,36 @@ class TestWhatCounts:
 
         assert (1, 30, 0) == (point.sets, point.kept_s, point.early)
 
+    @pytest.mark.parametrize(
+        "before", [MONDAY + timedelta(weeks=1), MONDAY + timedelta(weeks=4, days=6)]
+    )
+    def test_four_weeks_are_held_against_the_four_before(self, before: date) -> None:
+        """A Monday seven weeks back and a Sunday four weeks back are of the four
+        before; a day sooner and a day later are not."""
+        found = look(
+            session(MONDAY + timedelta(days=6), hold(held_s=90)),
+            session(before, hold(held_s=40)),
+            session(MONDAY + timedelta(weeks=5), hold(held_s=60)),
+            session(MONDAY + timedelta(weeks=8), hold(held_s=50)),
+        )
+
+        assert "best kept 60 s in four weeks, up 20 s on the four before" in (
+            say.kept_sentence(found.exercises[0], found.last)
+        )
+
+    def test_overhead_is_that_of_the_last_whole_week(self) -> None:
+        """And a week of the four before it; the running week and older ones are out."""
+        seconds = (600, 40, 80, 120, 160, 20, 300)
+        found = look(
+            *(visit(n, hold(held_s=each)) for n, each in enumerate(seconds)),
+            today=MONDAY + timedelta(weeks=6),
+        )
+
+        assert (
+            "Kept overhead last week: hang 0:20 min; a week in the four before:"
+            " 1:40 min." == say.overhead_sentence(found)
+        )
+
     def test_an_early_end_is_held_under_the_target(self) -> None:
         """A hold 2 s short ended early; one within half a second made it."""
         point = (

@@ -79,7 +79,7 @@ def test_one_key_leads_through_a_whole_session() -> None:
         Phase.DONE,
     ] == phases
     assert [SessionEnd.COMPLETE] == [effect.end for effect in led.of(Finished)]
-    assert [20, 20] == [draft.held_s for draft in led.state.holds]
+    assert [(1, 20), (2, 20)] == [(d.serial, d.held_s) for d in led.state.holds]
 
 
 def test_the_warm_up_comes_first_and_can_be_skipped() -> None:

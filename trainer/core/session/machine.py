@@ -283,7 +283,13 @@ class Step:
         """Stand still; what was left of the phase is kept."""
         state = self.state
         ends_at_s = at_s if state.ends_at_s is None else state.ends_at_s
-        pause = Pause(state.phase, at_s, max(0.0, ends_at_s - at_s), reason)
+        pause = Pause(
+            phase=state.phase,
+            since_s=at_s,
+            gone_s=at_s - state.began_at_s,
+            left_s=max(0.0, ends_at_s - at_s),
+            reason=reason,
+        )
         paused = self.enter(Phase.PAUSED, at_s, None)
         return paused.change(replace(paused.state, pause=pause))
 
@@ -302,10 +308,9 @@ class Step:
             pause.reason is PauseReason.NOBODY or state.next_index() is None
         ):
             return here.next_set_up(at_s)
-        gone_s = pause.since_s - state.began_at_s
         back = here.enter(pause.phase, at_s, at_s + pause.left_s)
         # The phase began before the pause; what is drawn and heard counts from there.
-        return back.change(replace(back.state, began_at_s=at_s - gone_s))
+        return back.change(replace(back.state, began_at_s=at_s - pause.gone_s))
 
     # -- holds ------------------------------------------------------------------------
 

@@ -95,6 +95,8 @@ class Pause:
 
     phase: Phase
     since_s: float
+    gone_s: float
+    """How much of the phase had gone by."""
     left_s: float
     reason: PauseReason
 

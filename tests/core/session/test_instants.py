@@ -1,0 +1,202 @@
+"""What a key means at the very instant at which it begins or ceases to mean it."""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.core.session.sessions import Led, program, program_set
+from trainer.core.cues.cues import Cue
+from trainer.core.model import Pain, PainKind, Site
+from trainer.core.session.cue_sheet import cue_sheet
+from trainer.core.session.events import (
+    AnswerPain,
+    AnyKey,
+    IllegalEventError,
+    Journal,
+    OverridePain,
+    PauseSession,
+    Ready,
+    Resume,
+    Said,
+    Skip,
+    TakeBack,
+)
+from trainer.core.session.program import WarmUpMove
+from trainer.core.session.state import (
+    ENTER_IS_HABIT_S,
+    FALSE_START_S,
+    HEARD_AFTER_S,
+    Phase,
+)
+
+SET_UP_S, HOLD_S, OUT_S, REST_S = 10.0, 20.0, 4.0, 60.0
+"""Of the hang that ``program_set`` gives."""
+ROUND_S = SET_UP_S + HOLD_S + OUT_S + REST_S
+MOMENT_S = 0.001
+
+
+def hangs(count: int) -> Led:
+    """Lead a session of so many hangs, none of which anybody answers for."""
+    return Led(program(*(program_set(set_number=n + 1) for n in range(count))))
+
+
+def test_a_false_start_is_one_for_five_seconds() -> None:
+    """Until just before the fifth second is over; not at it, nor outside a hold."""
+    led = hangs(1)
+    assert not led.state.can_be_false_start(led.now_s)
+    led.wait(SET_UP_S)
+    began_s = led.now_s
+
+    assert led.state.can_be_false_start(began_s + FALSE_START_S - MOMENT_S)
+    assert not led.state.can_be_false_start(began_s + FALSE_START_S)
+
+
+def test_down_earlier_may_be_said_for_the_length_of_the_way_down() -> None:
+    """Three seconds after a hang that ended by itself, the third one included."""
+    led = hangs(2)
+    led.wait(SET_UP_S + HOLD_S)
+    ended_s = led.now_s
+
+    assert led.state.can_say_down_earlier(ended_s)
+    assert led.state.can_say_down_earlier(ended_s + 3)
+    assert not led.state.can_say_down_earlier(ended_s + 3 + MOMENT_S)
+    led.send(AnyKey())
+    assert not led.state.can_say_down_earlier(ended_s + 1)
+
+
+def test_enter_is_habit_in_the_first_second_alone() -> None:
+    """And only after a hold that ended by itself."""
+    led = hangs(2)
+    led.wait(SET_UP_S + HOLD_S)
+    ended_s = led.now_s
+    by_key = hangs(2)
+    by_key.wait(SET_UP_S + 8)
+    by_key.send(AnyKey())
+
+    assert led.state.enter_is_habit(ended_s + ENTER_IS_HABIT_S - MOMENT_S)
+    assert not led.state.enter_is_habit(ended_s + ENTER_IS_HABIT_S)
+    assert not by_key.state.enter_is_habit(by_key.now_s)
+
+
+def test_a_come_down_may_be_taken_back_until_the_hold_would_have_ended() -> None:
+    """Just before the twentieth second; at it the machine refuses."""
+    led = hangs(1)
+    led.wait(SET_UP_S)
+    began_s = led.now_s
+    led.send(AnyKey(), after_s=18)
+
+    assert led.state.can_take_back(began_s + HOLD_S - MOMENT_S)
+    assert not led.state.can_take_back(began_s + HOLD_S)
+    with pytest.raises(IllegalEventError):
+        led.send(TakeBack(), after_s=2)
+
+
+def test_what_is_left_and_what_is_held_outside_of_time() -> None:
+    """A pause has no end of its own, and nothing is held outside a hold."""
+    led = hangs(1)
+    assert SET_UP_S == led.state.remaining_s(led.now_s)
+    assert 0 == led.state.remaining_s(led.now_s + 2 * SET_UP_S)
+    assert 0 == led.state.held_so_far_s(led.now_s)
+    led.send(PauseSession())
+
+    assert 0 == led.state.remaining_s(led.now_s)
+    led.send(Resume())
+    led.wait(SET_UP_S + 3)
+    assert 3 == led.state.held_so_far_s(led.now_s)
+
+
+def test_the_journal_has_each_second_as_it_is_over_and_not_the_last() -> None:
+    """At the third second three; a hold of four that ended has its record instead."""
+    led = Led(program(program_set(target_s=4)))
+    led.wait(SET_UP_S + 3)
+    assert [1, 2, 3] == [one.draft.held_s for one in led.of(Journal)]
+
+    led.wait(1)
+
+    assert [1, 2, 3] == [one.draft.held_s for one in led.of(Journal)]
+    assert [4] == [draft.held_s for draft in led.state.holds]
+
+
+@pytest.mark.parametrize("leave_rest", [[PauseSession(), Resume()], [Skip()]])
+def test_whoever_was_there_is_counted_from_anew(
+    leave_rest: list[PauseSession | Resume | Skip],
+) -> None:
+    """After a pause gone on from or a rest skipped, two more holds are no three."""
+    led = hangs(5)
+    led.wait(SET_UP_S + HOLD_S + OUT_S)
+    for event in leave_rest:
+        led.send(event)
+    phases = [led.wait(1).phase for _ in range(int(4 * ROUND_S))]
+
+    assert Phase.PAUSED is phases[-1]
+    assert 4 == len(led.state.holds)
+
+
+def test_a_pause_in_a_rest_shifts_its_begin_as_well() -> None:
+    """What had gone of it before the pause has gone of it after; it begins but once."""
+    led = hangs(2)
+    led.wait(SET_UP_S + HOLD_S + OUT_S + 15)
+    led.send(PauseSession())
+
+    led.send(Resume(), after_s=100)
+
+    assert led.now_s - 15 == led.state.began_at_s
+    assert REST_S - 15 == led.state.remaining_s(led.now_s)
+    (begins,) = [one for one in cue_sheet(led.state) if one.cue is Cue.REST]
+    assert led.now_s - 15 == begins.at_s
+
+
+def test_after_a_pause_in_the_warm_up_its_sounds_are_on_time() -> None:
+    """Paused in the second movement, its end sounds as it ends."""
+    moves = tuple(WarmUpMove(name, "", 30) for name in ("Circles", "Shrugs", "Rocks"))
+    paused = Led(program(warm_up=moves))
+    paused.wait(40)
+    straight = cue_sheet(paused.state)
+    paused.send(PauseSession())
+
+    paused.send(Resume(), after_s=100)
+
+    assert [cue.moved(100) for cue in straight] == [*cue_sheet(paused.state)]
+
+
+def test_ready_goes_to_the_go_up_cue_unless_it_has_come() -> None:
+    """Three seconds before a hang, and time to hear it; again it changes nothing."""
+    led = hangs(1)
+    led.send(Ready(), after_s=2)
+    assert pytest.approx(3 + HEARD_AFTER_S) == led.state.remaining_s(led.now_s)
+    before = led.state
+
+    assert before == led.send(Ready())
+    assert before == led.send(Ready(), after_s=1)
+
+
+@pytest.mark.parametrize(("sets", "said"), [(2, "1 set"), (3, "2 sets")])
+def test_what_pain_leaves_out_is_counted(sets: int, said: str) -> None:
+    """One set or two, with the exercise's name."""
+    led = hangs(sets)
+    led.wait(SET_UP_S + HOLD_S + 1)
+
+    led.send(AnswerPain(pain=Pain(PainKind.PAIN, Site.HAND)))
+
+    (one,) = led.of(Said)
+    assert f"{said} left out (Passive hang)" in one.text
+
+
+def test_an_override_is_kept_with_the_last_hold_that_hurt() -> None:
+    """Two holds hurt and the second was gone on with: the first one's is as it was."""
+    led = Led(
+        program(
+            program_set("press-pushup"),
+            program_set("hang"),
+            program_set("press-pushup", set_number=2),
+            program_set("hang", set_number=2),
+        )
+    )
+    led.wait(8 + HOLD_S + 5)
+    led.send(AnswerPain(pain=Pain(PainKind.PAIN, Site.LOW_BACK)))
+    led.wait(ROUND_S)
+    led.send(AnswerPain(serial=2, pain=Pain(PainKind.PAIN, Site.HAND)))
+
+    led.send(OverridePain())
+
+    assert [False, True] == [draft.pain_overridden for draft in led.state.holds]
