@@ -45,7 +45,6 @@ def angle_drawing(series: Sequence[Series]) -> Drawing:
     if scale.band is not None:
         low, high = y(scale.band[0]), y(scale.band[1])
         shapes.append(Box(MARGIN, high, right - MARGIN, low - high, "noise"))
-        shapes.append(Label(right + 4, high + 12, "noise", "quiet"))
     for figure in scale.figures():
         shapes.append(Stroke(MARGIN, y(figure), right, y(figure), "grid"))
         shapes.append(Label(MARGIN - 6, y(figure) + 4, f"{figure}°", anchor="end"))
@@ -56,16 +55,25 @@ def angle_drawing(series: Sequence[Series]) -> Drawing:
         if x(day) >= free:
             shapes.append(Label(x(day), floor + 17, name))
             free = x(day) + 8 * len(name) + 6
-    last_y = -100.0
+    said_at: list[float] = []
     for number, one in enumerate(series):
         look = _LOOKS[number]
         shapes += [Dot(x(e.day), y(e.value), 3.4, look) for e in one.readings]
         newest = one.readings[-1]
         at = y(newest.value) + 4
-        at = at + 14 if abs(at - last_y) < 13 else at
-        last_y = at
+        at = at + 14 if any(abs(at - other) < 13 for other in said_at) else at
+        said_at.append(at)
         said = f"{round(newest.value)}° {label_of(one)}".strip()
         shapes.append(Label(x(newest.day) + 8, at, said))
+    if scale.band is not None:
+        places = (high + 12, (high + low) / 2 + 4, low - 4)
+        # Beside its band, where no figure stands: else at the top all the same.
+        free_places = (
+            place
+            for place in places
+            if all(abs(place - other) >= 13 for other in said_at)
+        )
+        shapes.append(Label(right + 4, next(free_places, places[0]), "noise", "quiet"))
     first = series[0]
     return Drawing(
         id=f"angle-{number_of(first)}",

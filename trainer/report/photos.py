@@ -23,7 +23,7 @@ from trainer.photo.turned import turned
 
 SIZE = (480, 640)
 """Pixels of a photo on the page (our choice)."""
-DOT_PX = 6
+DOT_PX = 10
 """How bold its lines are."""
 MOST_PHOTOS = 8
 """On one page (our choice)."""
