@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from trainer.core.exercises import BUILT_IN, HANG, PRESS_PIKE, PRESS_WALL
-from trainer.core.model import EndOfHold
-from trainer.core.plan.plan import PlanExercise, rest_after
-from trainer.core.session.program import Block, block_sets, warm_up
+from trainer.core.model import EndOfHold, PlannedSet, SessionKind
+from trainer.core.plan.plan import Order, PlanExercise, rest_after
+from trainer.core.session.program import (
+    Block,
+    SessionProgram,
+    block_sets,
+    put_in_order,
+    warm_up,
+)
 
 
 def test_a_stay_ends_by_itself_at_twice_the_target() -> None:
@@ -68,6 +76,66 @@ def test_no_warm_up_is_none_and_a_short_one_has_no_easy_tries() -> None:
     assert () == warm_up(0, [HANG])
     assert not any("easy" in move.name for move in warm_up(100, [HANG]))
     assert any("easy" in move.name for move in warm_up(240, [HANG]))
+
+
+@pytest.mark.parametrize(
+    ("total_s", "tries"), [(119, 0), (120, 3), (139, 3), (140, 4), (160, 5)]
+)
+def test_easy_tries_fill_what_is_past_the_first_minute(
+    total_s: float, tries: int
+) -> None:
+    """From two minutes on, 20 s each, and no more than there are exercises."""
+    moves = warm_up(total_s, list(BUILT_IN.values()))
+
+    assert tries == sum(move.name.endswith(", an easy 10 s") for move in moves)
+    assert 5 == len(moves) - tries
+
+
+def test_the_movements_of_a_warm_up_share_its_time() -> None:
+    """Of two minutes without a try: 20, 20, 25, 25 and 30 s (our choice)."""
+    assert [20, 20, 25, 25, 30] == [move.length_s for move in warm_up(120, [])]
+
+
+@pytest.mark.parametrize(
+    ("order", "expected"),
+    [
+        (Order.IN_TURN, ["pike", "hang", "pike", "hang", "pike"]),
+        (Order.HANG_FIRST, ["hang", "hang", "pike", "pike", "pike"]),
+        (Order.PRESS_FIRST, ["pike", "pike", "pike", "hang", "hang"]),
+    ],
+)
+def test_sets_come_in_the_plans_order(order: Order, expected: list[str]) -> None:
+    """In turn until the longer one is used up, or one family whole before the other."""
+    columns = [
+        block_sets(
+            Block(
+                exercise=exercise,
+                entry=PlanExercise(exercise=exercise.id),
+                targets_s=(20.0,) * count,
+            )
+        )
+        for exercise, count in ((PRESS_PIKE, 3), (HANG, 2))
+    ]
+
+    found = put_in_order(columns, order)
+
+    assert expected == [one.exercise.id.rpartition("-")[2] for one in found]
+    assert () == put_in_order([], order)
+    assert [1, 2, 3] == [one.set_number for one in found if one.exercise is PRESS_PIKE]
+
+
+def test_what_is_said_first_of_a_set() -> None:
+    """Of a test when it ends; else the photo, then the coach's cue; else nothing."""
+    entry = PlanExercise(exercise="hang", cue="Ribs down")
+    (cued,) = block_sets(Block(exercise=HANG, entry=entry, targets_s=(20,)))
+    plain, photo = replace(cued, cue=""), replace(cued, photo="A photo is due.")
+    made = SessionProgram(kind=SessionKind.PLAN, sets=(cued,))
+
+    assert "Cue: Ribs down" == made.says_first(cued)
+    assert "A photo is due. Cue: Ribs down" == made.says_first(photo)
+    assert "" == made.says_first(plain)
+    assert replace(made, kind=SessionKind.TEST).says_first(cued).startswith("TEST: ")
+    assert (PlannedSet("hang", 1, 20, 60),) == made.planned
 
 
 def test_every_exercise_comes_out_before_its_keys_are_the_logs() -> None:
