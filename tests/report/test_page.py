@@ -157,7 +157,7 @@ class TestSafe:
         """A hostile note, cue and reason stand there as typed, minus the escape."""
         shown = HOSTILE.replace("\x1b", "")
 
-        assert 2 == page.text("dd").count(shown)
+        assert 1 == page.text("dd").count(shown)
         assert any(f"cue “{shown}”" in one for one in page.text("dd"))
         assert any(one.endswith(shown) for one in page.text("p"))
         assert "\x1b" not in text
@@ -228,7 +228,7 @@ class TestReadable:
         assert ("html", {"lang": "en-GB"}) in page.elements
         assert "Made up: this trainee doesn't exist." in texts
         assert "Passive hang: 3 × 45 s, up from 40 s" in texts
-        assert any("done in a row" in text for text in texts)
+        assert any("in a row" in text for text in texts)
         assert any("More" not in text and "clinician" in text for text in texts)
 
     def test_the_five_answers_and_pain_stand_at_the_top(self, page: Page) -> None:

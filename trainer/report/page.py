@@ -75,6 +75,7 @@ class NextWeek:
     says: str
     reasons: tuple[str, ...]
     would_change: tuple[str, ...]
+    cautions: tuple[str, ...]
 
 
 def render_group(group: Sequence[tuple[str, Review]]) -> str:
@@ -203,7 +204,7 @@ def _next(found: Review, one: Suggestion) -> NextWeek:
         says = f"{one.sets} × {words.seconds(one.target_s)}, {change_said(one)}"
     if one.chance is not None:
         says += f"; chance that all sets are made {words.chance(one.chance)}"
-    return NextWeek(exercise, says, one.reasons, one.would_change)
+    return NextWeek(exercise, says, one.reasons, one.would_change, one.cautions)
 
 
 def _plan_line(found: Review, entry: PlanExercise) -> tuple[str, str, str]:

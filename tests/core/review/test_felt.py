@@ -197,4 +197,4 @@ class TestPicture:
     def test_blocks_are_named_by_their_days(self) -> None:
         """The title has the first and the last day of the block."""
         assert date(2026, 9, 7) == cut()[-1].first.monday
-        assert "7 Sep to 4 Oct, 0 sessions" in plain(felt_chart([(cut()[-1], None)]))
+        assert "since 7 Sep, 0 sessions" in plain(felt_chart([(cut()[-1], None)]))

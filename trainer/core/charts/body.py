@@ -271,12 +271,12 @@ def maps_that_fit(width: int) -> int:
 
 
 def block_title(block: Block) -> str:
-    """Name a block: ``3 Aug to 30 Aug, 11 sessions``."""
+    """Name a block: ``3 Aug to 30 Aug, 11 sessions``, ``since 31 Aug, 9 sessions``."""
     first, last = block.first.monday, block.last.sunday
-    return (
-        f"{first.day} {month_name(first)[:3]} to {last.day} {month_name(last)[:3]},"
-        f" {block.sessions} session{'' if block.sessions == 1 else 's'}"
-    )
+    begin = f"{first.day} {month_name(first)[:3]}"
+    end = f"{last.day} {month_name(last)[:3]}"
+    when = f"since {begin}" if block.running else f"{begin} to {end}"
+    return f"{when}, {block.sessions} session{'' if block.sessions == 1 else 's'}"
 
 
 def mark_text(mark: Mark) -> str:

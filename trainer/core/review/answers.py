@@ -32,7 +32,11 @@ from trainer.core.review.felt import (
 from trainer.core.review.pain import PainAt, by_place, named
 from trainer.core.review.progress import CouldHold, Progress
 from trainer.core.review.review import Review, brief_name_of
-from trainer.core.review.sentences import day_and_month, one_sided_in_short
+from trainer.core.review.sentences import (
+    day_and_month,
+    one_sided_in_short,
+    run_of_weeks,
+)
 from trainer.core.review.sides import OneSided
 from trainer.core.review.streaks import WeekState
 from trainer.core.review.trends import Direction
@@ -134,11 +138,7 @@ def _doing(found: Review) -> Answer:
         "this_week_days_done": now.days_done,
         "this_week_days_planned": now.planned_days,
     }
-    run = (
-        f"{words.count(found.streaks.current, 'week')} in a row"
-        if found.streaks.current
-        else "No week in a row at the moment"
-    )
+    run = run_of_weeks(found.streaks.current)
     share = (
         f"{done} of {due} days done that were due in {period_named(found)}"
         f" ({round(100 * done / due)} %)"
@@ -278,7 +278,7 @@ def _felt(found: Review) -> Answer:
     where = ", ".join(f"{name(mark.site)} {mark.sessions}" for mark in often)
     last = "" if block is found.felt[-1] else f" up to {_last_day(block)}"
     named = f"Of {block.sessions} sessions in four weeks{last}: {where}."
-    sides = [one_sided_in_short(one, found.last) for one in sided[:2]]
+    sides = [one_sided_in_short(one) for one in sided[:2]]
     parts = [*(sides or [_no_side(block)]), *turning_up_in_short(found.felt)]
     if len(parts) < 2 and len(found.felt) > 1:
         parts.append(moved(found.felt))
@@ -339,9 +339,7 @@ def _pains_said(
     if over:
         parts.append(f"Gone: {'; '.join(_pain_said(one, found) for one in over)}.")
     sided = [one for one in found.one_sided if one.hurt]
-    yield " ".join(
-        [*parts, *(one_sided_in_short(one, found.last) for one in sided[:1])]
-    )
+    yield " ".join([*parts, *(one_sided_in_short(one) for one in sided[:1])])
     gone = [f"{named(one.place)} ({_span(one)})" for one in over]
     in_all = [f"{words.count(len(over), 'other')} gone"] if over else []
     for told_gone in ([f"gone: {', '.join(gone)}"] if gone else [], in_all):

@@ -81,6 +81,8 @@ class Block:
 
     first: IsoWeek
     last: IsoWeek
+    running: bool
+    """Whether the last week is the one that runs: the block isn't over."""
     sessions: int
     """Sessions with anything felt."""
     marks: Mapping[Moment | None, tuple[Mark, ...]]
@@ -106,12 +108,14 @@ def blocks(
             by_block[last.since(week) // BLOCK_WEEKS].append(session)
     count = last.since(first) // BLOCK_WEEKS + 1
     return tuple(
-        _block(last.plus(-n * BLOCK_WEEKS), by_block[n], first)
+        _block(last.plus(-n * BLOCK_WEEKS), by_block[n], first, running=n == 0)
         for n in reversed(range(count))
     )
 
 
-def _block(last: IsoWeek, sessions: Sequence[Session], first: IsoWeek) -> Block:
+def _block(
+    last: IsoWeek, sessions: Sequence[Session], first: IsoWeek, *, running: bool
+) -> Block:
     felt = [
         [felt for hold in session.holds for felt in hold.felt] for session in sessions
     ]
@@ -119,6 +123,7 @@ def _block(last: IsoWeek, sessions: Sequence[Session], first: IsoWeek) -> Block:
     return Block(
         first=max(first, last.plus(1 - BLOCK_WEEKS)),
         last=last,
+        running=running,
         sessions=len(felt),
         marks={
             moment: _marks(felt, moment)

@@ -118,13 +118,17 @@ class Review:
 
     @property
     def notes(self) -> tuple[tuple[date, str], ...]:
-        """What was noted on sessions and holds, with the day, newest first."""
-        return tuple(
+        """What was noted on sessions and holds, with the day, newest first.
+
+        The same words on several holds of a day are one note.
+        """
+        noted = (
             (session.local_date, note)
             for session in reversed(self.sessions)
             for note in (session.note, *(hold.note for hold in session.holds))
             if note
         )
+        return tuple(dict.fromkeys(noted))
 
 
 def review(

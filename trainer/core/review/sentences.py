@@ -35,14 +35,14 @@ def day_and_month(day: date, *, brief: bool = False) -> str:
     return f"{day.day} {month[:3] if brief else month}"
 
 
-def one_sided_in_short(one: OneSided, running: IsoWeek) -> str:
-    """Say that four weeks are one-sided; up to when, where it isn't the RUNNING week.
+def one_sided_in_short(one: OneSided) -> str:
+    """Say that four weeks are one-sided; up to when, where they are over.
 
     As in ``Felt in the left lats, 6 to 0: more than chance.``
     """
     more, fewer = max(one.left, one.right), min(one.left, one.right)
     what = "Hurts" if one.hurt else "Felt"
-    when = "" if one.last == running else f" up to {day_and_month(one.last.sunday)}"
+    when = "" if one.running else f" up to {day_and_month(one.last.sunday)}"
     return (
         f"{what} in the {one.side} {one.site.value.replace('-', ' ')}, {more} to"
         f" {fewer}{when}: more than chance."
@@ -53,11 +53,21 @@ def one_sided_sentence(one: OneSided) -> str:
     """Say that four weeks are one-sided, with the figures by side and which weeks."""
     what = "hurt" if one.hurt else "felt"
     where = one.site.value.replace("-", " ").capitalize()
+    begin, end = day_and_month(one.first.monday), day_and_month(one.last.sunday)
+    when = f"since {begin}" if one.running else f"{begin} to {end}"
     return (
         f"{where} {what} on the left alone in {words.count(one.left, 'session')}, on"
-        f" the right alone in {one.right}, {day_and_month(one.first.monday)} to"
-        f" {day_and_month(one.last.sunday)}: one-sided beyond chance."
+        f" the right alone in {one.right}, {when}: one-sided beyond chance."
     )
+
+
+def run_of_weeks(current: int) -> str:
+    """Say how many weeks stand in a row up to now."""
+    if current == 0:
+        return "No week in a row at the moment"
+    if current == 1:
+        return "1 week done"
+    return f"{current} weeks in a row"
 
 
 def streak_sentence(found: Streaks) -> str:
@@ -65,11 +75,7 @@ def streak_sentence(found: Streaks) -> str:
     if not found.weeks:
         return "No session yet."
     now = found.weeks[-1]
-    run = (
-        "No week in a row at the moment"
-        if found.current == 0
-        else f"{words.count(found.current, 'week')} done in a row"
-    )
+    run = run_of_weeks(found.current)
     this_week = (
         f"{now.days_done} of {words.count(now.planned_days, 'day')}"
         if now.state is not WeekState.REST

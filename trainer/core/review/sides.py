@@ -34,6 +34,8 @@ class OneSided:
     right: int
     first: IsoWeek
     last: IsoWeek
+    running: bool
+    """Whether the last week is the one that runs: the four weeks aren't over."""
 
     @property
     def side(self) -> Side:
@@ -71,7 +73,13 @@ def one_sided(
         begin = max(first, end.plus(1 - BLOCK_WEEKS))
         of_block = [
             OneSided(
-                site=site, hurt=hurt, left=left, right=right, first=begin, last=end
+                site=site,
+                hurt=hurt,
+                left=left,
+                right=right,
+                first=begin,
+                last=end,
+                running=back == 0,
             )
             for hurt in (True, False)
             for site, (left, right) in _marks(by_block[back], hurt=hurt).items()

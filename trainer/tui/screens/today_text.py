@@ -15,6 +15,7 @@ from trainer.core.exercises import brief_name
 from trainer.core.model import History, PainKind, SessionKind
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, rest_after
+from trainer.core.review.sentences import run_of_weeks
 from trainer.core.review.streaks import PlannedDays, streaks
 from trainer.core.safety import OpenPain, pain_words
 from trainer.core.session.program import ProgramSet, SessionProgram
@@ -354,7 +355,4 @@ def streak_sentence(
         this_week = f"This week {running.days_done} of {wanted}. "
     if not found.longest:
         return this_week.strip()
-    return (
-        f"{this_week}{words.count(found.current, 'week')} done in a row;"
-        f" the longest run was {found.longest}."
-    )
+    return f"{this_week}{run_of_weeks(found.current)}; the longest run was {found.longest}."
