@@ -355,4 +355,5 @@ def streak_sentence(
         this_week = f"This week {running.days_done} of {wanted}. "
     if not found.longest:
         return this_week.strip()
-    return f"{this_week}{run_of_weeks(found.current)}; the longest run was {found.longest}."
+    run = run_of_weeks(found.current)
+    return f"{this_week}{run}; the longest run was {found.longest}."
