@@ -37,6 +37,8 @@ SENSITIVE = (
     "XDG_DATA_HOME",
     "XDG_CONFIG_HOME",
     "XDG_STATE_HOME",
+    "LC_ALL",
+    "LC_CTYPE",
     "NO_COLOR",
     "COLORTERM",
     "TEXTUAL_THEME",

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import sys
 from collections.abc import Callable, Mapping, Sequence
 
 from trainer.core.clock import Clock
@@ -37,7 +38,11 @@ def ring_terminal() -> None:
     obey a bell in the middle of their other sequences (ECMA-48, C0 in a control
     sequence), so it can't garble what the screen is writing.
     """
-    if os.name != "posix":
+    if sys.platform == "win32":
+        import winsound
+
+        with contextlib.suppress(RuntimeError):
+            winsound.MessageBeep()
         return
     with contextlib.suppress(OSError):
         terminal = os.open("/dev/tty", os.O_WRONLY | os.O_NOCTTY | os.O_NONBLOCK)

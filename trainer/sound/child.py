@@ -49,7 +49,9 @@ class Child:
             stdout=subprocess.PIPE,
             stderr=log,
             bufsize=0,
+            # A ctrl+c at the terminal is for the program; the sound has its own end.
             start_new_session=True,
+            creationflags=getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0),
         )
         if os.name == "posix" and self._process.stdin is not None:
             os.set_blocking(self._process.stdin.fileno(), False)

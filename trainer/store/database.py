@@ -323,6 +323,9 @@ def _connect(path: Path, options: str, *, wait_s: float) -> Database:
     # Plugins are other people's code that any installed package can bring along.
     db = Database(connection, strict=True, execute_plugins=False)
     db.execute("PRAGMA synchronous = FULL")
+    # macOS alone: there a plain fsync leaves it to the drive when it writes
+    # (https://sqlite.org/pragma.html#pragma_fullfsync).
+    db.execute("PRAGMA fullfsync = ON")
     # Off until the file is migrated: tables are remade then, their rows for a moment
     # without owners.
     db.execute("PRAGMA foreign_keys = OFF")

@@ -230,15 +230,19 @@ class TrainerApp(App[int], inherit_bindings=False):
 
         What was finished is in the file already; the hold under way is in its journal.
         """
-        for name in ("SIGINT", "SIGTERM", "SIGHUP"):
+        loop = asyncio.get_running_loop()
+        for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK"):
             number = getattr(signal, name, None)
             if number is None:
                 continue
-            # Not on Windows, and not outside the main thread.
-            with contextlib.suppress(NotImplementedError, RuntimeError, ValueError):
-                asyncio.get_running_loop().add_signal_handler(
-                    number, self._told_to_leave
-                )
+            with contextlib.suppress(RuntimeError, ValueError):  # not the main thread
+                try:
+                    loop.add_signal_handler(number, self._told_to_leave)
+                except NotImplementedError:  # Windows' loop takes none
+                    signal.signal(
+                        number,
+                        lambda *_: loop.call_soon_threadsafe(self._told_to_leave),
+                    )
                 self._stop_signals.append(number)
         _go_on_only_where_somebody_is()
 
@@ -248,7 +252,8 @@ class TrainerApp(App[int], inherit_bindings=False):
         A second signal changes nothing: this one is being obeyed.
         """
         for number in self._stop_signals:
-            asyncio.get_running_loop().remove_signal_handler(number)
+            with contextlib.suppress(NotImplementedError):
+                asyncio.get_running_loop().remove_signal_handler(number)
             signal.signal(number, signal.SIG_IGN)
         try:
             for leave_at_once in self._open_pages_with("leave_at_once"):

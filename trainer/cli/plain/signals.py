@@ -46,7 +46,8 @@ def stop_signals() -> Iterator[Told]:
     later signal keeps it from tidying up.
     """
     told = Told()
-    names = ("SIGINT", "SIGTERM", "SIGHUP")
+    # SIGBREAK: ctrl+break on Windows, and its console being closed.
+    names = ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
     numbers = [getattr(signal, name) for name in names if hasattr(signal, name)]
     before = [signal.signal(number, told.note) for number in numbers]
     try:
