@@ -85,14 +85,15 @@ class DataFile:
         if self.read_only:
             raise DataWriteError(f"The data file {self.path} is open for reading only")
         with self._guard:
-            if self.db.conn.in_transaction:
-                yield self.db
-                return
             self.look()
-            with plain_faults(self.path), transaction(self.db):
-                yield self.db
-                if counts:
-                    trust.write_seal(self.db)
+            with plain_faults(self.path):
+                if self.db.conn.in_transaction:
+                    yield self.db
+                    return
+                with transaction(self.db):
+                    yield self.db
+                    if counts:
+                        trust.write_seal(self.db)
             self._state = _State.WRITTEN
             self.look()  # what went into another file is written nowhere
 
