@@ -121,9 +121,9 @@ class TestIsItReal:
             " 2001)."
         ) == words.change_sentence(series)
         assert (
-            "To show a change of 5° it would take 36 repeats each time. 6 more repeats"
-            " beyond the first of a day, each a new photo set up afresh, and your own"
-            " noise is used."
+            "To show a change of 5° it would take 36 repeats each time. Repeats on one"
+            " day, each set up afresh, show your own noise: 6 more, and it is used"
+            " instead."
         ) == words.repeats_sentence(series.noise)
 
 

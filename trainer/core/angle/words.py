@@ -112,8 +112,8 @@ def repeats_sentence(noise: Noise, *, gain_deg: float = SMALLEST_GAIN_DEG) -> st
     own = ""
     if more > 0:
         own = (
-            f" {words.count(more, 'more repeat')} beyond the first of a day, each a new"
-            " photo set up afresh, and your own noise is used."
+            " Repeats on one day, each set up afresh, show your own noise:"
+            f" {more} more, and it is used instead."
         )
     photos = noise.repeats_for(gain_deg)
     if photos == 1:
