@@ -263,6 +263,8 @@ def _open_ours(
 def _prepare(path: Path, *, read_only: bool) -> None:
     """Make folder and file, for the owner only, and look at the first bytes."""
     if not path.exists():
+        if path.is_symlink():
+            raise faults.dangling(path)
         if read_only:
             raise faults.absent(path)
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -408,7 +410,8 @@ def _daily_backup(file: DataFile, now: datetime) -> None:
     try:
         make_backup(file.path, BackupKind.DAILY, now)
     except (OSError, sqlite3.Error) as error:
-        file.notices.append(f"Today's backup of {file.path} failed ({error}).")
+        reason = getattr(error, "strerror", None) or error
+        file.notices.append(f"Today's backup of {file.path} failed ({reason}).")
 
 
 def _prefer_wal(db: Database) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
 
@@ -37,7 +39,7 @@ from trainer.core.record import RecordError
 from trainer.core.weeks import IsoWeek
 from trainer.errors import DataBusyError, DataError, UsageError
 from trainer.store import decisions, log
-from trainer.store.care import backups, faults
+from trainer.store.care import backups, faults, strays
 from trainer.store.care.backups import Backup, BackupKind, make_backup
 from trainer.store.care.lock import FileLock
 from trainer.store.database import DataFile, MayBe, open_file
@@ -82,8 +84,67 @@ def open_store(
     Raises:
         DataError: newer, damaged, no data file of ours, locked, or not writable.
     """
-    file = open_file(path, clock.wall(), read_only=read_only, may_be=may_be)
-    return Store(file, clock)
+    path = strays.real_path(path)
+    apart = None if read_only else _what_a_log_would_hide(path, clock)
+    store = Store(
+        open_file(path, clock.wall(), read_only=read_only, may_be=may_be), clock
+    )
+    if apart is not None:
+        try:
+            store.join(apart)
+        except BaseException:
+            store.close()
+            raise
+    return store
+
+
+def _what_a_log_would_hide(path: Path, clock: Clock) -> dict[str, Any] | None:
+    """Export the file without the log beside it, where that may not be its own.
+
+    None: the log is the file's, or there is none.
+
+    Raises:
+        DataDamagedError: the log is another file's, or neither is whole with it or
+            without it; nothing was touched.
+    """
+    parted = False
+    with faults.plain_faults(path):
+        for _ in range(strays.LOOKS):
+            if not strays.is_suspect(path):
+                return None
+            # Whoever closes the file last takes its log away.
+            with suppress(FileNotFoundError), TemporaryDirectory() as folder:
+                alone, both = strays.copy_apart(path, Path(folder))
+                if strays.is_whole(both):
+                    return _export_apart(path, alone, both, clock)
+                parted = strays.is_whole(alone)
+            time.sleep(strays.LOOK_EVERY_S)  # somebody may be emptying it just now
+        if parted:
+            raise faults.stray_log(path)
+        raise faults.damaged(path, "with the log beside it, and without it")
+
+
+def _export_apart(
+    path: Path, alone: Path, both: Path, clock: Clock
+) -> dict[str, Any] | None:
+    if not strays.is_whole(alone):
+        return None  # broken off while the log was emptied into it: it is needed
+    wall = clock.wall()
+    with (
+        Store(open_file(alone, wall, read_only=False), clock) as without_log,
+        Store(open_file(both, wall, read_only=False), clock) as with_log,
+    ):
+        document = without_log.export()
+        try:
+            if not with_log.import_document(document, dry_run=True).changed:
+                return None  # the log goes on from it
+            others = with_log.may_be_somebody_elses(document)
+        except UsageError:
+            raise faults.stray_log(path) from None
+        if others:
+            raise faults.stray_log(path)
+        without_log.backup(backups.name_for(path, BackupKind.RESTORE, wall))
+        return document
 
 
 class Store:
@@ -120,6 +181,20 @@ class Store:
         trace: TracebackType | None,
     ) -> None:
         self.close()
+
+    def join(self, apart: dict[str, Any]) -> None:
+        """Take in what the file was before the log beside it was played into it.
+
+        Args:
+            apart: the export of the file without the log.
+        """
+        report = self.import_document(apart)
+        self._file.notices.append(
+            f"The data file {self.path} was replaced after a crash: what it had, and"
+            " what was logged last before that, were joined"
+            f" ({report.holds_added} holds of {report.sessions_added} sessions more)."
+            f" As it was it is kept in {backups.folder_of(self.path)}."
+        )
 
     def close(self) -> None:
         """Close the file and let go of the lock. Closing twice does no harm."""

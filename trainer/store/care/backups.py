@@ -99,8 +99,7 @@ def make_backup(path: Path, kind: BackupKind, now: datetime) -> Path:
         sqlite3.Error: the file can't be read.
         OSError: the copy can't be written.
     """
-    target = free_name(_named(path, kind, now))
-    target.parent.mkdir(mode=0o700, exist_ok=True)
+    target = name_for(path, kind, now)
     copy_database(path, target)
     kept = _KEPT.get(kind)
     if kept is not None:
@@ -113,6 +112,17 @@ def make_backup(path: Path, kind: BackupKind, now: datetime) -> Path:
         ):
             for each in dated[kept:]:
                 each.path.unlink(missing_ok=True)
+    return target
+
+
+def name_for(path: Path, kind: BackupKind, now: datetime) -> Path:
+    """Give a name for a copy of the data file PATH, and make the folder.
+
+    Raises:
+        OSError: it can't be made.
+    """
+    target = free_name(_named(path, kind, now))
+    target.parent.mkdir(mode=0o700, exist_ok=True)
     return target
 
 

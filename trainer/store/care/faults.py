@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -76,8 +77,8 @@ def _from_system(error: OSError, path: Path) -> TrainerError:
             "Free some space",
         )
     reason = error.strerror or type(error).__name__
-    named = str(error.filename or path)
-    if not named.startswith(str(path.parent)):  # a copy that goes elsewhere
+    named = Path(error.filename or path)
+    if not named.absolute().is_relative_to(path.parent.absolute()):  # a copy elsewhere
         return DataWriteError(
             f"{named} can't be written ({reason})",
             "Choose another place, or make that one writable",
@@ -168,6 +169,24 @@ def not_to_replace(path: Path) -> DataError:
     return DataError(
         f"{path} is no data file of this program, and was left as it is",
         "Move it away yourself, or name another file with --db FILE",
+    )
+
+
+def stray_log(path: Path) -> DataDamagedError:
+    """Make the error for a log beside the file that belongs to another state of it."""
+    return DataDamagedError(
+        f"Beside the data file {path} a crash has left a log ({path.name}-wal) that"
+        " isn't its own: the file was replaced since; neither was touched",
+        "Move the log to another folder and try again; what was logged last before the"
+        " crash may be in it alone",
+    )
+
+
+def dangling(path: Path) -> DataError:
+    """Make the error for a link in the file's place that leads nowhere."""
+    return DataError(
+        f"{path} is a link to {os.readlink(path)}, which isn't there",
+        "Bring that file back (is its disk there?), or name another with --db FILE",
     )
 
 

@@ -110,6 +110,22 @@ class OpenedFile:
         """Give its length in bytes."""
         return os.fstat(self._descriptor).st_size
 
+    def changed_at_ns(self) -> int:
+        """Give when it, or what is known of it, was last changed on this machine."""
+        return os.fstat(self._descriptor).st_ctime_ns
+
+    def copy_to(self, target: Path) -> None:
+        """Copy its bytes, without a descriptor that SQLite's locks would go with.
+
+        Raises:
+            OSError: they can't be written.
+        """
+        at = 0
+        with target.open("wb") as copy:
+            while piece := self._read(at, _CHUNK):
+                copy.write(piece)
+                at += len(piece)
+
     def learn(self, db: Database) -> None:
         """Take what is open now as the file that every later look has to find."""
         header = self.header()
