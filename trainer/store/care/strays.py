@@ -89,6 +89,6 @@ def _has_bytes(path: Path) -> bool:
 def real_path(path: Path) -> Path:
     """Give the file that a link stands for: its log, its lock and its copies lie beside
     that, whatever name it is opened by. A link to nothing stays one."""
-    if path.is_symlink() and path.exists():
+    if os.path.islink(path) and os.path.exists(path):
         return Path(os.path.realpath(path))
     return path
