@@ -494,7 +494,7 @@ def _holds(found: Review) -> Page:
         )
 
     said = f"{sum(series[0][1].values()):g} holds in these weeks."
-    return Page(id="holds", title="Holds", sentences=(said,), draw=draw, tables=())
+    return Page(id="holds", title="Holds", sentences=(said,), draw=draw, list_up=tuple)
 
 
 ''',
