@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import gc
 import select
 import signal
 import sys
@@ -185,6 +186,9 @@ class TrainerApp(App[int], inherit_bindings=False):
         try:
             load("today")
             opened = LogOpened(self._open_store())
+            # What is loaded stays: the collector needn't go through it again in a hold.
+            gc.collect()
+            gc.freeze()
         except Exception as fault:
             # Said by whoever started the program, after the screen.
             self.post_message(LogRefused(fault))

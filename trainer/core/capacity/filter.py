@@ -21,6 +21,7 @@ on simulated trainees (``scripts/simulate.py``) and judged on others.
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Container, Iterable
 from dataclasses import dataclass, replace
@@ -325,12 +326,30 @@ def looks_back_to(on: date) -> date:
     return date.fromordinal(max(1, block * LOOK_BACK_BLOCK_DAYS))
 
 
+AT_A_TIME = 8
+"""Days of training that are walked together. A belief is some hundred figures: one for
+each day of a year that is remembered came to two megabytes."""
+
+
 @lru_cache(maxsize=1024)
-def _next_day(
-    belief: Belief, days: int, holds: tuple[Seen, ...], growth: float
-) -> tuple[Belief, float]:
-    """Go to the next day of training: remembered, since each asking walks them all."""
-    return belief.later(days, growth=growth).weighed(holds)
+def _days_on(
+    belief: Belief, days: tuple[tuple[int, tuple[Seen, ...]], ...], growth: float
+) -> tuple[Belief, tuple[float, ...]]:
+    """Go through the next days of training: remembered, since each asking walks them.
+
+    Args:
+        belief: what is believed before them.
+        days: for each, how many days it comes after the one before, and its holds.
+        growth: see ``followed``.
+
+    Returns:
+        What is believed after them, and the log likelihood of each.
+    """
+    likelihoods = []
+    for gap, holds in days:
+        belief, likelihood = belief.later(gap, growth=growth).weighed(holds)
+        likelihoods.append(likelihood)
+    return belief, tuple(likelihoods)
 
 
 def estimate(evidence: Evidence, on: date, *, model: Model = STANDARD) -> Belief | None:
@@ -352,9 +371,12 @@ def followed(
     if not used:
         return None
     by = start.model.growth_per_week if growth is None else growth
-    belief, log_likelihood, before = start, 0.0, used[0][0]
-    for day, holds in used:
-        belief, likelihood = _next_day(belief, (day - before).days, holds, by)
-        log_likelihood += likelihood
-        before = day
-    return belief.later((on - before).days), log_likelihood
+    dates = [used[0][0], *(day for day, _ in used)]
+    gaps = [(day - before).days for before, day in itertools.pairwise(dates)]
+    days = tuple((gap, holds) for gap, (_, holds) in zip(gaps, used, strict=True))
+    belief, log_likelihood = start, 0.0
+    for at in range(0, len(days), AT_A_TIME):
+        belief, likelihoods = _days_on(belief, days[at : at + AT_A_TIME], by)
+        for likelihood in likelihoods:
+            log_likelihood += likelihood
+    return belief.later((on - dates[-1]).days), log_likelihood

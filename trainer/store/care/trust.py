@@ -36,7 +36,7 @@ LOOKS = 30
 LOOK_EVERY_S = 0.01
 """How often a file may look too short before it is: another program empties its log
 into it, page by page, the first page first (our choice)."""
-_CHUNK = 1 << 20
+_CHUNK = 1 << 16
 
 
 @dataclass(frozen=True, slots=True)
