@@ -125,7 +125,7 @@ def _taken(hold: Hold, called: str, on: date) -> list[str]:
 
 
 def _local(day: date, at: time | None) -> datetime:
-    """Give a day's time with the offset that it had here then."""
+    """Return a day's time with the offset that it had here then."""
     return local_moment(day, at or NOON)
 
 

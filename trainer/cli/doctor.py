@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 
 def versions() -> str:
-    """Give one line of versions."""
+    """Return one line of versions."""
     import sqlite3
 
     import trainer
@@ -43,7 +43,7 @@ def versions() -> str:
 
 
 def sound_packages() -> str:
-    """Give name and version of each engine that is installed."""
+    """Return name and version of each engine that is installed."""
     names = ("simpleaudio", "simpleaudio-patched", "miniaudio")
     found = ((name, _version(name)) for name in names)
     return ", ".join(f"{name} {number}" for name, number in found if number)

@@ -56,7 +56,7 @@ class LazyGroup(click.Group):
     """A group whose commands are imported when they are called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Give the commands whose modules are there."""
+        """Return the commands whose modules are there."""
         return [name for name in COMMANDS if _module(name) is not None]
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
@@ -103,7 +103,7 @@ class LazyGroup(click.Group):
 
 
 def _module(command: str) -> str | None:
-    """Give the module of a command, if there is such a command and such a module."""
+    """Return the module of a command, if there is such a command and such a module."""
     if command not in COMMANDS:
         return None
     name = f"trainer.cli.{COMMANDS[command][0]}"

@@ -40,7 +40,7 @@ def show_score(context: CliContext, *, as_json: bool, week: IsoWeek | None) -> i
 
 
 def score_lines(found: Score, week: IsoWeek | None = None) -> Iterator[str]:
-    """Give the score as a sentence and a table."""
+    """Return the score as a sentence and a table."""
     from trainer.core.capacity.calibration import ENOUGH
 
     of_it = "" if week is None else f" for {words.week(week)}"
@@ -136,7 +136,7 @@ def next_command(
 
 
 def suggestion_lines(one: Suggestion, plan: Plan) -> Iterator[str]:
-    """Give a suggestion as sentences: the target, the reasons, the cautions."""
+    """Return a suggestion as sentences: the target, the reasons, the cautions."""
     name = plan.brief_name(one.exercise)
     yield f"{name}, {words.week(one.week)}: {_headline(one)}"
     yield from one.reasons
@@ -154,7 +154,7 @@ def suggestion_lines(one: Suggestion, plan: Plan) -> Iterator[str]:
 
 
 def _headline(one: Suggestion) -> str:
-    """Give the target, and what changes, with the step in per cent."""
+    """Return the target, and what changes, with the step in per cent."""
     word = _WORDS[one.change]
     if one.target_s is None:
         return f"{word}, {one.current_s:g} s is kept"

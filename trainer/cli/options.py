@@ -199,7 +199,7 @@ def parse_note(text: str, *, limit: int = NOTE_LIMIT) -> str:
 
 
 def _short(text: str) -> str:
-    """Give the person's own words back, tamed and not too long."""
+    """Return the person's own words back, tamed and not too long."""
     return clean(text, limit=60)
 
 
@@ -289,7 +289,7 @@ CUE = Parsed("cue", lambda text: parse_note(text, limit=LONGEST_CUE))
 
 
 def seconds_between(low: float, high: float) -> Parsed:
-    """Give a type for seconds within other bounds."""
+    """Return a type for seconds within other bounds."""
     return Parsed("seconds", lambda text: parse_seconds(text, low=low, high=high))
 
 
@@ -306,12 +306,12 @@ def whole_between(what: str, low: int, high: int, words: Iterable[str] = ()) -> 
 
 
 def choice(kind: type[Word], what: str) -> Parsed:
-    """Give a type for one word of an enumeration."""
+    """Return a type for one word of an enumeration."""
     return Parsed(what, lambda text: _word(text, kind, tuple(kind), what), tuple(kind))
 
 
 def known_exercise(exercise: str, known: Iterable[str]) -> str:
-    """Give the exercise's id if there is such an exercise.
+    """Return the exercise's id if there is such an exercise.
 
     Raises:
         UsageError: there is none; names the nearest.

@@ -108,7 +108,7 @@ def warning_past_gate(plan: Plan, findings: Sequence[Finding], *, anyway: bool) 
 
 
 def with_figures(plan: Plan, ident: str, figures: dict[str, Any]) -> Plan:
-    """Give the plan with an exercise's figures changed, the exercise added if new.
+    """Return the plan with an exercise's figures changed, the exercise added if new.
 
     Raises:
         UsageError: the figures don't go together.
@@ -133,7 +133,7 @@ def with_figures(plan: Plan, ident: str, figures: dict[str, Any]) -> Plan:
 
 
 def without(plan: Plan, ident: str) -> Plan:
-    """Give the plan without an exercise.
+    """Return the plan without an exercise.
 
     Raises:
         UsageError: it isn't in the plan, or nothing would be left.
@@ -158,7 +158,7 @@ WHO = {"person": Author.PERSON, "coach": Author.COACH}
 
 
 def targets_in_force(history: History, plan: Plan) -> dict[str, float]:
-    """Give the target in force of each exercise of the plan."""
+    """Return the target in force of each exercise of the plan."""
     from trainer.core.next_week.days import target_in_force
 
     return {
@@ -168,7 +168,7 @@ def targets_in_force(history: History, plan: Plan) -> dict[str, float]:
 
 
 def set_targets(history: History) -> dict[str, float]:
-    """Give the latest target that was set or taken, by exercise."""
+    """Return the latest target that was set or taken, by exercise."""
     return {target.exercise: target.target_s for target in history.targets}
 
 

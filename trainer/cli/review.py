@@ -324,7 +324,7 @@ def _show(found: Review, context: CliContext, *, short: bool = False) -> None:
 def review_lines(
     found: Review, *, width: int, glyphs: Glyphs, short: bool = False
 ) -> Iterator[str]:
-    """Give the whole review as lines of plain text; SHORT: the answers alone."""
+    """Return the whole review as lines of plain text; SHORT: the answers alone."""
     import textwrap
 
     from trainer.core.answers import MADE_UP

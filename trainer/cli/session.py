@@ -40,7 +40,7 @@ SMALLEST = (60, 20)
 
 
 def why_no_screen(environ: Mapping[str, str]) -> tuple[str, str] | None:
-    """Give why the full screen can't open and what to do; None if it can."""
+    """Return why the full screen can't open and what to do; None if it can."""
     plain = "run trainer session --plain"
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
         return "There is no terminal for the full screen", f"Run it in one, or {plain}"

@@ -19,7 +19,7 @@ from trainer.core.weeks import IsoWeek
 
 
 def review_as_dict(found: Review) -> dict[str, Any]:
-    """Give the whole review as plain values."""
+    """Return the whole review as plain values."""
     given = answers(found)
     return {
         "today": found.today.isoformat(),
@@ -146,7 +146,7 @@ def _trend(one: ExerciseReview) -> dict[str, Any]:
 
 
 def _forecast(one: Forecast) -> dict[str, Any]:
-    """Give when the cap is reached; a week past its horizon is null."""
+    """Return when the cap is reached; a week past its horizon is null."""
     return {
         "exercise": one.exercise,
         "cap_s": one.cap_s,

@@ -123,7 +123,7 @@ class _Plot:
         return self.floor - value / self.top * PLOT_HEIGHT
 
     def frame(self, *, step: float, unit: str, caption: str) -> list[Shape]:
-        """Give both axes, their figures and dates, and what a bar stands for."""
+        """Return both axes, their figures and dates, and what a bar stands for."""
         shapes: list[Shape] = []
         end = max(self.right, LEFT + 60)
         for n in range(int(self.top / step + 1e-9) + 1):
@@ -209,7 +209,7 @@ def kept_drawing(
 
 
 def _early_labels(plot: _Plot, bars: Sequence[Bar]) -> list[Shape]:
-    """Give the sets that ended early below each week or block of weeks."""
+    """Return the sets that ended early below each week or block of weeks."""
     early: dict[int, int] = defaultdict(int)
     for bar in bars:
         early[bar.group] += bar.early

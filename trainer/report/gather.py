@@ -25,7 +25,7 @@ def gather(
     weeks: int | None = DEFAULT_WEEKS,
     otherwise: bool = True,
 ) -> Review:
-    """Give the review of a data file.
+    """Return the review of a data file.
 
     Args:
         store: the data file.

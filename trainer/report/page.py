@@ -96,7 +96,7 @@ def render_group(group: Sequence[tuple[str, Review]]) -> str:
 
 
 def render_page(found: Review, photos: Sequence[PagePhoto] = ()) -> str:
-    """Give the whole page as HTML; no photo is on it but PHOTOS."""
+    """Return the whole page as HTML; no photo is on it but PHOTOS."""
     values = _values(found) | {"photos": photos}
     return _environment().get_template("review.html").render(values).lstrip()
 

@@ -88,11 +88,11 @@ class Block:
     marks: Mapping[Moment | None, tuple[Mark, ...]]
 
     def mark(self, site: Site, moment: Moment | None = None) -> Mark | None:
-        """Give a site's mark, or None if it wasn't felt."""
+        """Return a site's mark, or None if it wasn't felt."""
         return next((one for one in self.marks[moment] if one.site is site), None)
 
     def weight(self, site: Site) -> float:
-        """Give a site's weight at any moment; 0 if it wasn't felt."""
+        """Return a site's weight at any moment; 0 if it wasn't felt."""
         mark = self.mark(site)
         return 0.0 if mark is None else mark.weight
 
@@ -211,7 +211,7 @@ def moved(found: Sequence[Block]) -> str:
 
 
 def _overtaken(told: Sequence[Block], gained: Site, lost: Site) -> Block:
-    """Give the first block from which GAINED stays ahead of LOST."""
+    """Return the first block from which GAINED stays ahead of LOST."""
     since = told[-1]
     for block in reversed(told):
         if block.weight(gained) <= block.weight(lost):
@@ -225,7 +225,7 @@ def _month(block: Block) -> str:
 
 
 def name(site: Site) -> str:
-    """Give a site's name for a sentence: ``front shoulder``, ``pecs``."""
+    """Return a site's name for a sentence: ``front shoulder``, ``pecs``."""
     return site.value.replace("-", " ")
 
 
@@ -265,5 +265,5 @@ def _turning_up(found: Sequence[Block]) -> tuple[Mark, ...]:
 
 
 def with_enough(found: Sequence[Block]) -> tuple[Block, ...]:
-    """Give the blocks in which enough was noted to draw and compare them."""
+    """Return the blocks in which enough was noted to draw and compare them."""
     return tuple(block for block in found if block.sessions >= FEWEST_SESSIONS)

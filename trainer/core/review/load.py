@@ -30,7 +30,7 @@ class WeekLoad:
 
 
 def session_load(session: Session) -> float | None:
-    """Give the top RPE times the minutes kept; None if no RPE was noted."""
+    """Return the top RPE times the minutes kept; None if no RPE was noted."""
     top = top_rpe(session)
     if top is None:
         return None
@@ -38,7 +38,7 @@ def session_load(session: Session) -> float | None:
 
 
 def top_rpe(session: Session) -> float | None:
-    """Give the highest RPE noted in a session; None if there is none."""
+    """Return the highest RPE noted in a session; None if there is none."""
     return max(
         (hold.rpe for hold in session.holds if hold.rpe is not None), default=None
     )
@@ -140,7 +140,7 @@ def dose(exercise: str, week: IsoWeek, sessions_s: Iterable[float]) -> Dose:
 
 
 def dose_of(history: History, plan: Plan, week: IsoWeek) -> tuple[Dose, ...]:
-    """Give the dose of each exercise of the plan in WEEK, from all holds that count."""
+    """Return the dose of each exercise of the plan in WEEK, from all holds that count."""
     kept: dict[str, dict[date, float]] = defaultdict(lambda: defaultdict(float))
     for session in history.sessions:
         if session.local_date not in week:
@@ -157,7 +157,7 @@ def dose_of(history: History, plan: Plan, week: IsoWeek) -> tuple[Dose, ...]:
 def planned_dose(
     plan: Plan, week: IsoWeek, targets_s: dict[str, float]
 ) -> tuple[Dose, ...]:
-    """Give the dose that the plan's days come to at these targets."""
+    """Return the dose that the plan's days come to at these targets."""
     return tuple(
         dose(
             entry.exercise,

@@ -97,7 +97,7 @@ class Streaks:
 
 
 def days_trained(history: History) -> Mapping[IsoWeek, frozenset[date]]:
-    """Give the local dates with at least one hold, by week."""
+    """Return the local dates with at least one hold, by week."""
     found: dict[IsoWeek, set[date]] = defaultdict(set)
     for session in history.sessions:
         if session.holds:
@@ -106,7 +106,7 @@ def days_trained(history: History) -> Mapping[IsoWeek, frozenset[date]]:
 
 
 def pain_rest_weeks(history: History) -> frozenset[IsoWeek]:
-    """Give the weeks for which the rule ``pain`` said ``rest``, and still stands.
+    """Return the weeks for which the rule ``pain`` said ``rest``, and still stands.
 
     The last suggestion that was shown for an exercise and a week says whether the pain
     still stands: after one that was taken back it is another rule's. A rest that is
@@ -180,7 +180,7 @@ def _plan_of(planned: Sequence[PlannedDays], week: IsoWeek) -> PlannedDays:
 
 
 def _runs(states: Iterable[WeekState]) -> list[int]:
-    """Give the length of the run of done weeks as it stands after each week."""
+    """Return the length of the run of done weeks as it stands after each week."""
     run = 0
     lengths = []
     for state in states:

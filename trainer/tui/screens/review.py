@@ -153,7 +153,7 @@ class ReviewScreen(Page[None]):
         self._glyphs = screen_glyphs()
 
     def body(self) -> Iterator[Widget]:
-        """Give the contents (on a wide screen), the sentences and the picture."""
+        """Return the contents (on a wide screen), the sentences and the picture."""
         with Horizontal(id="looking"):
             yield Static("", id="contents")
             with Vertical(id="leaf"):
