@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import shlex
 from collections.abc import Iterator
 from pathlib import Path
@@ -123,6 +124,41 @@ def test_an_output_that_takes_nothing_is_said_by_every_command(
         else:
             assert answer.code in (0, 2), (line, answer.err)
             assert answer.code or not said, line
+
+
+PLAIN = (
+    *("next", "plan show", "plan set press-pushup --sets 5", "undo --yes", "log list"),
+    *("review", "review --short", "review --html -", "log correct 1 --held 20"),
+    *("add doorway --held 20 --pain elbow", "undo --yes", "angle list", "data check"),
+    *("plan set doorway --add --sets 2", "plan set doorway --remove", "plan questions"),
+    *("plan set press-wall --add --anyway", "plan set press-wall --cap 50", "next"),
+    *("plan set press-pike --target 30", "plan use - --dry-run", "rest-week 2026-W20"),
+    *("plan calendar -", "data import log.json --yes", "session --exercise doorways"),
+    *("plan set doorway --cap 1", "plan set press-wall --end stay", "review log.json"),
+    *("plan set press-wall --remove", "plan set press-wall --remove", "data restore"),
+)
+"""What people read of exercises, in an order that makes each say something."""
+IDS = re.compile(
+    r"(hang-supported|press-pushup|press-pike|press-wall|\bdoorway\b)(?! in commands)"
+)
+
+
+def test_what_people_read_has_names_and_no_ids(
+    own: Cli, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An id stands where it is what has to be typed, beside the name; else never."""
+    monkeypatch.chdir(own.db.parent)
+    own("add", "hang", "--held", "30", "--pain", "wrist:left")
+    own("add", "press-pike", "--held", "20", "--on", "2026-02-27")
+    own.ok("add", "doorway", "--held", "20", "--on", "2026-02-25")
+    own.ok("data", "export", "log.json")
+    for line in PLAIN:
+        coachs = b'take_out = ["press-pushup"]\n[[exercise]]\nid = "press-pike"\n'
+        monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(coachs)))
+        answer = own(*shlex.split(line))
+
+        seen = re.sub(r"'[a-z-]+'|Did you mean [a-z-]+", "", answer.out + answer.err)
+        assert not IDS.findall(seen), (line, seen)
 
 
 WRITING = (

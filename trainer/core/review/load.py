@@ -140,7 +140,7 @@ def dose(exercise: str, week: IsoWeek, sessions_s: Iterable[float]) -> Dose:
 
 
 def dose_of(history: History, plan: Plan, week: IsoWeek) -> tuple[Dose, ...]:
-    """Return the dose of each exercise of the plan in WEEK, from all holds that count."""
+    """Return the dose of each exercise of the plan in WEEK: all holds that count."""
     kept: dict[str, dict[date, float]] = defaultdict(lambda: defaultdict(float))
     for session in history.sessions:
         if session.local_date not in week:
