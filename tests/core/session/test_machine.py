@@ -433,6 +433,15 @@ def test_what_pain_struck_comes_back_while_the_session_goes_on() -> None:
     assert (frozenset(), False) == (led.state.struck, led.state.can_override_pain)
 
 
+def test_a_set_up_that_pain_does_not_strike_goes_on() -> None:
+    """A low back noted of the press in the hang's set-up: the hang is set up on."""
+    led = after_hold(PRESS_THEN_HANG, after_s=4 + 60 + 3)
+    led.send(AnswerPain(serial=1, pain=Pain(PainKind.PAIN, Site.LOW_BACK)))
+
+    assert (Phase.SET_UP, 1) == (led.state.phase, led.state.index)
+    assert frozenset({2}) == led.state.struck
+
+
 def test_taking_the_override_back_keeps_the_pain() -> None:
     """One key overrides, its undo strikes again; the warning sign stays noted."""
     led = after_hold(HANG_THEN_PRESS, after_s=10)
