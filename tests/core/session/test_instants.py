@@ -11,11 +11,13 @@ from trainer.core.session.cue_sheet import cue_sheet
 from trainer.core.session.events import (
     AnswerPain,
     AnyKey,
+    Gap,
     IllegalEventError,
     Journal,
     OverridePain,
     PauseSession,
     Ready,
+    Resolve,
     Resume,
     Said,
     Skip,
@@ -89,6 +91,54 @@ def test_a_come_down_may_be_taken_back_until_the_hold_would_have_ended() -> None
     assert not led.state.can_take_back(began_s + HOLD_S)
     with pytest.raises(IllegalEventError):
         led.send(TakeBack(), after_s=2)
+
+
+def test_a_hold_that_is_gone_on_with_is_journaled_from_where_it_is() -> None:
+    """Let go at eight seconds and back at nine: nine at once, then ten and eleven."""
+    led = hangs(1)
+    led.wait(SET_UP_S + 8)
+    led.send(AnyKey())
+    led.send(TakeBack(), after_s=1)
+    led.wait(2)
+
+    assert [*range(1, 9), 9, 10, 11] == [one.draft.held_s for one in led.of(Journal)]
+
+
+SET_CUES = (Cue.HOLD, Cue.TARGET, Cue.IN_THEN_DOWN, Cue.REST, Cue.REST_NEARLY_OVER)
+
+
+def test_a_sets_sounds_are_the_same_from_its_set_up_to_its_rest() -> None:
+    """Each at its time on the session's clock, whenever it is asked for."""
+    led = hangs(2)
+    hold_s = led.now_s + SET_UP_S
+    sheets = []
+    for phase in (Phase.SET_UP, Phase.HOLD, Phase.COME_OUT, Phase.LOG_AND_REST):
+        while led.state.phase is not phase:
+            led.wait(1)
+        sheets.append(
+            [(one.cue, one.at_s) for one in cue_sheet(led.state) if one.cue in SET_CUES]
+        )
+
+    assert [
+        (Cue.HOLD, hold_s),
+        (Cue.TARGET, hold_s + HOLD_S),
+        (Cue.IN_THEN_DOWN, hold_s + HOLD_S + 1),
+    ] == [one for one in sheets[0] if one[0] not in SET_CUES[3:]]
+    assert (Cue.REST, hold_s + HOLD_S + OUT_S) in sheets[0]
+    assert all(sheet == sheets[0] for sheet in sheets)
+
+
+def test_after_an_interrupted_hold_its_sounds_are_gone() -> None:
+    """Nobody was there to hear them: the rest alone sounds, from its own begin."""
+    led = hangs(2)
+    led.wait(SET_UP_S + 5)
+    led.send(Gap(since_s=led.now_s), after_s=60)
+    led.send(Resolve(held_s=5))
+
+    sheet = cue_sheet(led.state)
+
+    assert {Cue.REST, Cue.REST_NEARLY_OVER} >= {one.cue for one in sheet}
+    assert min(one.at_s for one in sheet) >= led.now_s
 
 
 def test_what_is_left_and_what_is_held_outside_of_time() -> None:
