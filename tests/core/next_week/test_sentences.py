@@ -564,8 +564,9 @@ def _(asked: Asked, said: re.Match[str]) -> None:
     for on, counts in ((free, False), (free - timedelta(days=1), True)):
         if on < asked.today or IsoWeek.of(on) in asked.history.rest_weeks:
             continue
-        (after,) = asked.again(today=on, week=IsoWeek.of(on))
-        assert counts == any(SIGN.match(text) for text in after.reasons)
+        # None where another exercise stands in its place by then.
+        for after in asked.again(today=on, week=IsoWeek.of(on)):
+            assert counts == any(SIGN.match(text) for text in after.reasons)
 
 
 @otherwise(r"Two sessions with the next rung in the first set would end this\.")
@@ -1107,6 +1108,7 @@ def read(
 
 @given(st.integers(0, 2**40))
 @example(314922)  # Two holds left out, rated above the day's tries.
+@example(8000034)  # By the day on which the pain is over another rung stands there.
 @settings(max_examples=examples(50), deadline=None)
 def test_every_otherwise_comes_true_and_every_reason_is_in_the_log(seed: int) -> None:
     """Acted out on a copy of the history, each *otherwise* gives what it says."""
