@@ -451,3 +451,28 @@ def test_a_name_that_no_file_can_have_is_a_sentence(
     if arguments != ("data", "restore"):  # a list of none
         assert answer.code in (2, 3)
         assert 1 == answer.err.count("\n")
+
+
+@pytest.mark.parametrize("left", [1, 99, 100, 4096, 8192, -1])
+def test_a_file_that_was_cut_off_is_a_sentence_for_every_command(
+    cli: Cli, left: int
+) -> None:
+    """Whatever is left of it: exit 3, no fault of ours, and not written to."""
+    cli.ok("add", "hang", "--held", "30")
+    cut = cli.db.read_bytes()[:left]
+    for line in (
+        ("next",),
+        ("review",),
+        ("log", "list"),
+        ("plan", "show"),
+        ("data", "export"),
+        ("data", "check"),
+        ("add", "hang", "--held", "20"),
+    ):
+        cli.db.write_bytes(cut)
+        answer = cli(*line)
+
+        assert (3, line) == (answer.code, line), answer.err
+        assert answer.err.startswith("trainer: ")
+        assert "our fault" not in answer.err
+        assert cut == cli.db.read_bytes()

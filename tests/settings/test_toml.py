@@ -169,3 +169,29 @@ def test_no_text_whatever_breaks_the_reader(text: str) -> None:
         said = error.message
 
     assert said.startswith("x")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "a = " + "9" * 4300,
+        "a = " + "9" * 5000,
+        "a = " + "[" * 1000,
+        "a = " + "{b = " * 1000,
+        "a." * 1000 + "b = 1",
+        "[" + "a." * 1000 + "b]",
+    ],
+    ids=["4300 digits", "5000 digits", "lists", "tables", "dotted", "heading"],
+)
+def test_what_no_person_writes_is_one_sentence(text: str) -> None:
+    """Integers of thousands of digits and a thousand levels are refused in words."""
+    with pytest.raises(ConfigError, match=r"plan\.toml") as refused:
+        read_all(text)
+
+    assert len(str(refused.value)) < 500
+
+
+def read_all(text: str) -> None:
+    file = parse(text, name="plan.toml")
+    file.record().refuse_unknown([])
+    file.settle()

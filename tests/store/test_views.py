@@ -14,7 +14,7 @@ import pytest
 from tests.store.makers import Makers
 from trainer.core.exercises import PRESS_PUSHUP
 from trainer.core.model import Felt, Moment, Pain, PainKind, Side, Site
-from trainer.core.plan.plan import default_plan
+from trainer.core.plan.plan import Plan, default_plan
 from trainer.core.weeks import IsoWeek
 from trainer.store import Store
 
@@ -232,3 +232,20 @@ def test_a_word_that_isnt_known_here_is_found(
         outside.execute(change)
 
     assert any(said in finding for finding in store.check())
+
+
+@pytest.mark.parametrize(
+    "document", ["{}", '{"days": [9]}', '{"exercises": [{"sets": "3"}]}', "[1]"]
+)
+def test_check_finds_a_plan_that_cannot_be_read(
+    store: Store, make: Makers, outside: sqlite3.Connection, document: str
+) -> None:
+    """A flipped bit in a plan's text is a finding with the plan's date, and no end of
+    the looking."""
+    store.save_plan(Plan(), valid_from=date(2026, 3, 2))
+    outside.execute("UPDATE plans SET document = ?", [document])
+    outside.commit()
+
+    findings = store.check()
+
+    assert document == "{}" or any("plan of 2026-03-02" in each for each in findings)
