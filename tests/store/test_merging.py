@@ -15,7 +15,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from tests.core.angle.poses import person
 from tests.store.makers import Makers
+from trainer.core.angle.check import AngleCheck, Position, Reach
+from trainer.core.angle.figures import Figures, measure
 from trainer.core.clock import ManualClock
 from trainer.core.logbook import LoggedKind
 from trainer.core.model import Author, EndedBy, Hold, TargetSet
@@ -51,6 +54,8 @@ class Machines:
     clock: ManualClock
     stands: dict[str, bool] = field(default_factory=dict)
     """By id: whether the last thing done to a hold anywhere left it standing."""
+    checks: dict[str, bool] = field(default_factory=dict)
+    """The same of angle checks."""
 
     def do(self, action: str, at: int, other: int, day: int) -> None:
         """Let one thing happen, a while after the one before."""
@@ -73,6 +78,10 @@ class Machines:
                 store.save_plan(plan, valid_from=self.clock.wall().date())
             case "answer":
                 store.set_answer("wall-unhurried", f"at {at} on {day}")
+            case "check":
+                self.check(store, day)
+            case "correct check":
+                self.correct_check(store)
             case "target":
                 store.set_target(self.target(30.0 + day))
             case "exchange":
@@ -106,6 +115,12 @@ class Machines:
             return
         if logged.kind is LoggedKind.HOLD:
             self.stands[logged.uid] = False
+        if logged.kind is LoggedKind.ANGLE_CHECK:
+            self.checks[logged.uid] = False
+        if logged.kind is LoggedKind.ANGLE_CORRECTION:
+            for row in store.export()["angle_corrections"]:
+                if row["uid"] == logged.uid:
+                    self.checks[row["check_uid"]] = True
         if logged.kind is LoggedKind.CORRECTION:
             # Its hold was changed now: like any change, later than a taking back.
             for row in store.export()["corrections"]:
@@ -118,6 +133,27 @@ class Machines:
             assert hold is not None
             store.correct_hold(replace(hold, held_s=hold.held_s + 1))
             self.stands[uid] = True
+
+    def check(self, store: Store, day: int) -> None:
+        """Note an angle, or mark a photo."""
+        marked = person(overhead_deg=160.0) if day else None
+        at = self.clock.wall()
+        check = AngleCheck(
+            uid=str(uuid4()),
+            measured_at=at,
+            utc_offset_min=0,
+            local_date=at.date(),
+            position=Position(reach=Reach.GUARDED),
+            figures=measure(marked) if marked else Figures(overhead_deg=150.0),
+            landmarks=marked,
+        )
+        store.add_angle_check(check)
+        self.checks[check.uid] = True
+
+    def correct_check(self, store: Store) -> None:
+        for check in store.angle_checks()[:1]:
+            store.correct_angle_check(replace(check, note=f"{check.note}!"))
+            self.checks[check.uid] = True
 
     def target(self, target_s: float) -> TargetSet:
         at = self.clock.wall()
@@ -143,7 +179,7 @@ def machines(stack: ExitStack, count: int) -> Machines:
 
 ACTIONS = (
     *("add", "add", "undo", "undo", "session", "correct", "exchange", "exchange"),
-    *("rest week", "plan", "answer", "target"),
+    *("rest week", "plan", "answer", "target", "check", "check", "correct check"),
 )
 STEPS = st.lists(
     st.tuples(
@@ -166,7 +202,8 @@ def test_every_order_of_exchange_comes_to_the_same_and_loses_nothing(
     second: list[tuple[int, int]],
 ) -> None:
     """Three machines, anything done on any: once all have met, all say the same; every
-    hold counts that nobody took back last, and none that somebody did; again is once.
+    hold and every angle check counts that nobody took back last, and none that somebody
+    did; again is once.
     """
     with ExitStack() as stack:
         several = machines(stack, FILES)
@@ -186,6 +223,9 @@ def test_every_order_of_exchange_comes_to_the_same_and_loses_nothing(
         assert {uid for uid, stands in several.stands.items() if stands} == shown(
             several.stores[0]
         )
+        assert {uid for uid, stands in several.checks.items() if stands} == {
+            check.uid for check in several.stores[0].angle_checks()
+        }
         said = [through_json(store) for store in others.stores]
         assert [after[0]] * FILES == said
         assert not several.stores[0].import_document(after[1]).changed
