@@ -60,7 +60,7 @@ ACTS: Mapping[Cue, str] = {
 }
 """Cues that ask for an act; to take another word for one of them would do harm."""
 
-GOALS: Mapping[str, int] = {"clip": 17, "band": 16, "over out": 15, "over in": 15}
+GOALS: Mapping[str, int] = {"clip": 19, "band": 18, "over out": 17, "over in": 17}
 """How many have to be taken for what they are, by the way in which they are heard."""
 
 Samples = Any

@@ -64,6 +64,7 @@ NOTES: Mapping[Cue, tuple[Note, ...]] = {
     ),
     Cue.NOT_YET: (Note(_E5, _A4, 0.18, 0.05), Note(_E5, _A4, 0.18)),
     Cue.NEXT_MOVE: (_level(_G4, 0.12, 0.04), _level(_B4, 0.12, 0.04), _level(_G4, 0.3)),
+    Cue.TEST: (Note(_A4, _A5, 0.3), Note(_A5, _A4, 0.3)),
     Cue.DONE: (
         _level(_C6, 0.16, 0.02),
         _level(_G5, 0.16, 0.02),
@@ -108,6 +109,7 @@ every voice."""
 
 COUNTED: Mapping[Cue, Mapping[int, str]] = {
     Cue.LAST_TICK: {3: "three", 2: "two", 1: "one"},
+    Cue.TEST: {1: "a test, one breath left", 2: "a test, two breaths left"},
 }
 """What is said where the word is the count (``TimedCue.stride``)."""
 

@@ -235,3 +235,20 @@ def test_every_event_has_a_rank_and_room() -> None:
     """A cue added later can't be forgotten in the table of rooms."""
     assert set(Cue) == set(ROOM_S) | BREATHS
     assert all(pair <= set(ROOM_S) for pair in APART_S)
+
+
+def test_a_test_is_heard_in_set_up_and_again_and_again_in_the_hold() -> None:
+    """Before anybody climbs on, then every twelve seconds: with how many breaths."""
+    before = setup_cues(setup_s=10, go_up_lead_s=3, test_breaths=2)
+    held = hold_cues(
+        target_s=45,
+        pattern=DEFAULT,
+        end_of_hold=EndOfHold.STOP,
+        limit_s=None,
+        press=False,
+        test_breaths=2,
+    )
+
+    assert [(0.5, 2)] == [(c.at_s, c.stride) for c in before if c.cue is Cue.TEST]
+    assert [12, 24, 36] == [c.at_s for c in held if c.cue is Cue.TEST]
+    assert Cue.TEST not in {c.cue for c in setup_cues(setup_s=10, go_up_lead_s=3)}

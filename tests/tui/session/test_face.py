@@ -7,8 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.tui.session.session_rig import one_set
+from trainer.core.cues.cues import Cue
 from trainer.core.exercises import BUILT_IN
 from trainer.core.model import Felt, Moment, SessionKind, Side, Site
+from trainer.core.session.cue_sheet import cue_sheet
 from trainer.core.session.events import AnswerHeld, AnyKey, Start, Tick
 from trainer.core.session.machine import begin, step
 from trainer.core.session.program import ProgramSet, SessionProgram
@@ -166,3 +168,14 @@ def test_a_test_says_that_it_is_one_and_when_to_come_down(
 
     assert says == face(at(2, planned=planned, kind=SessionKind.TEST), 2).cue
     assert (says, "12", "test") == (hold.line, hold.figure, hold.place)
+
+
+@pytest.mark.parametrize(("exercise", "breaths"), [("hang", 1), ("press-pike", 2)])
+def test_a_test_is_heard_to_be_one(exercise: str, breaths: int) -> None:
+    """The ear gets what the screen says, which nobody sees in a hold."""
+    planned = one_set(exercise, 45)
+    heard = cue_sheet(at(2, planned=planned, kind=SessionKind.TEST))
+    as_planned = cue_sheet(at(2, planned=planned))
+
+    assert [breaths] * 4 == [cue.stride for cue in heard if cue.cue is Cue.TEST]
+    assert Cue.TEST not in {cue.cue for cue in as_planned}

@@ -30,6 +30,8 @@ class Cue(StrEnum):
     """Thirty seconds more were given."""
     NEXT_MOVE = "next-move"
     """The warm-up goes to its next movement."""
+    TEST = "test"
+    """That this is a test, and with how many breaths left to come down."""
     DONE = "done"
 
 
@@ -109,6 +111,12 @@ CUES: Mapping[Cue, CueKind] = {
         meaning="ten seconds to the target",
         line="Ten seconds left.",
         room_s=1.0,
+    ),
+    Cue.TEST: CueKind(
+        name="a test",
+        label="test",
+        meaning="a test: come down with a breath left",
+        room_s=1.8,
     ),
     Cue.HALFWAY: CueKind(
         name="halfway",

@@ -29,6 +29,8 @@ SETUP_TICK_EVERY_S = 2.0
 SETTLE_S = 0.5
 """No tick before this: a set's stream is opened as its set-up begins, and a cue in that
 moment would come late (up to 0.2 s, measured)."""
+TEST_AGAIN_EVERY_S = 12.0
+"""How often a test says in the hold when to come down."""
 LAST_TICKS = 3
 TEN_S = 10.0
 NEARLY_OVER_S = 10.0
@@ -70,8 +72,13 @@ APART_S: Mapping[frozenset[Cue], float] = {
 _TINY = 1e-6
 
 
-def setup_cues(*, setup_s: float, go_up_lead_s: float) -> tuple[TimedCue, ...]:
-    """Make the cues of a set-up of SETUP_S seconds; the hold begins at its end."""
+def setup_cues(
+    *, setup_s: float, go_up_lead_s: float, test_breaths: int = 0
+) -> tuple[TimedCue, ...]:
+    """Make the cues of a set-up of SETUP_S seconds; the hold begins at its end.
+
+    TEST_BREATHS: of a test, with how many breaths left to come down; 0 for none.
+    """
     exhale_s = min(LEAD_EXHALE_S, setup_s)
     cues = [_breath(setup_s - exhale_s, Cue.OUT, exhale_s)]
     cues.append(TimedCue(max(0.0, setup_s - go_up_lead_s), Cue.GO_UP))
@@ -80,6 +87,8 @@ def setup_cues(*, setup_s: float, go_up_lead_s: float) -> tuple[TimedCue, ...]:
     for tick in range(1, ticks + 1):
         at_s = setup_s - exhale_s - tick * SETUP_TICK_EVERY_S
         cues.append(TimedCue(max(0.0, at_s), Cue.SETUP_TICK))
+    if test_breaths:
+        cues.append(TimedCue(SETTLE_S, Cue.TEST, stride=test_breaths))
     return merge(cues)
 
 
@@ -90,10 +99,12 @@ def hold_cues(
     end_of_hold: EndOfHold,
     limit_s: float | None,
     press: bool,
+    test_breaths: int = 0,
 ) -> tuple[TimedCue, ...]:
     """Make the cues of a hold, with what follows its target in a ``stay``.
 
-    LIMIT_S is when a ``stay`` ends by itself: twice the target if None.
+    LIMIT_S is when a ``stay`` ends by itself: twice the target if None. TEST_BREATHS:
+    of a test, with how many breaths left to come down; 0 for none.
     """
     stays = end_of_hold is EndOfHold.STAY
     end_s = target_s
@@ -115,6 +126,12 @@ def hold_cues(
             past_s += TEN_S
         cues.extend(_last_ticks(end_s))
         cues.append(TimedCue(end_s, Cue.TARGET))
+    if test_breaths:
+        times = range(1, int(target_s / TEST_AGAIN_EVERY_S) + 1)
+        cues.extend(
+            TimedCue(TEST_AGAIN_EVERY_S * time, Cue.TEST, stride=test_breaths)
+            for time in times
+        )
     return merge(cue for cue in cues if cue.at_s >= 0)
 
 

@@ -55,9 +55,14 @@ class TestResult:
     """None: under 15 s, the rung below fits better."""
 
 
+def breaths_left(exercise: Exercise) -> int:
+    """Give how many breaths are to be left where a test of EXERCISE ends."""
+    return 2 if exercise.upside_down else 1
+
+
 def when_to_come_down(exercise: Exercise) -> str:
     """Say when a test of EXERCISE ends: ``come down with one breath left``."""
-    left = "two breaths" if exercise.upside_down else "one breath"
+    left = "two breaths" if breaths_left(exercise) == 2 else "one breath"
     return f"come down with {left} left"
 
 

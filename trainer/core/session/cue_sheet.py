@@ -20,7 +20,8 @@ from trainer.core.cues.timeline import (
     warm_up_cues,
 )
 from trainer.core.exercises import Family
-from trainer.core.model import EndedBy
+from trainer.core.model import EndedBy, SessionKind
+from trainer.core.plan.first_day import breaths_left
 from trainer.core.session.program import ProgramSet
 from trainer.core.session.state import HEARD_AFTER_S, Phase, SessionState
 
@@ -52,7 +53,9 @@ def _moved(cues: Iterable[TimedCue], by_s: float) -> list[TimedCue]:
 def _set_up(state: SessionState) -> list[TimedCue]:
     began_s, ends_s = state.setup_began_at_s, state.ends_at_s or 0.0
     cues = setup_cues(
-        setup_s=ends_s - began_s, go_up_lead_s=state.set.exercise.go_up_lead_s
+        setup_s=ends_s - began_s,
+        go_up_lead_s=state.set.exercise.go_up_lead_s,
+        test_breaths=_test_breaths(state),
     )
     heard = []
     if state.not_yet_at_s is not None:
@@ -60,13 +63,19 @@ def _set_up(state: SessionState) -> list[TimedCue]:
     return [*_moved(cues, began_s), *heard]
 
 
-def _hold(planned: ProgramSet, hold_at_s: float) -> list[TimedCue]:
+def _test_breaths(state: SessionState) -> int:
+    tests = state.program.kind is SessionKind.TEST
+    return breaths_left(state.set.exercise) if tests else 0
+
+
+def _hold(planned: ProgramSet, hold_at_s: float, test_breaths: int) -> list[TimedCue]:
     cues = hold_cues(
         target_s=planned.target_s,
         pattern=planned.pattern,
         end_of_hold=planned.end_of_hold,
         limit_s=planned.limit_s,
         press=planned.exercise.family is Family.PRESS,
+        test_breaths=test_breaths,
     )
     return _moved(cues, hold_at_s)
 
@@ -78,7 +87,7 @@ def _from_hold(state: SessionState, hold_at_s: float) -> tuple[TimedCue, ...]:
     rest_at_s = out_at_s + planned.exercise.come_out_s
     last = state.next_index() is None
     return merge(
-        _hold(planned, hold_at_s),
+        _hold(planned, hold_at_s, _test_breaths(state)),
         _moved(
             come_out_cues(come_out_s=planned.exercise.come_out_s, early=False),
             out_at_s,
@@ -94,7 +103,8 @@ def _after_hold(state: SessionState) -> tuple[TimedCue, ...]:
     if ended_s is not None and state.hold_began_at_s is not None:
         by_itself = ended_s >= state.hold_began_at_s + planned.longest_s
         # What sounds on past the end of the hold is not to be cut off by it.
-        past = _cut(_hold(planned, state.hold_began_at_s), ended_s)
+        held = _hold(planned, state.hold_began_at_s, _test_breaths(state))
+        past = _cut(held, ended_s)
         out = come_out_cues(come_out_s=planned.exercise.come_out_s, early=not by_itself)
         past += _moved(out, ended_s)
     if state.phase is Phase.DONE:

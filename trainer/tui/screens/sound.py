@@ -97,7 +97,8 @@ def one_cue(cue: Cue, now_s: float) -> tuple[TimedCue, ...]:
     length_s = BREATH_SHOWN_S.get(cue, 0.0)
     if cue is Cue.LAST_TICK:
         return tuple(TimedCue(now_s + LEAD_S + n, cue, stride=3 - n) for n in range(3))
-    return (TimedCue(now_s + LEAD_S, cue, length_s),)
+    stride = 1 if cue is Cue.TEST else 0
+    return (TimedCue(now_s + LEAD_S, cue, length_s, stride),)
 
 
 def ten_seconds(now_s: float) -> tuple[TimedCue, ...]:
