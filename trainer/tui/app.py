@@ -187,7 +187,6 @@ class TrainerApp(App[int], inherit_bindings=False):
             load("today")
             opened = LogOpened(self._open_store())
             # What is loaded stays: the collector needn't go through it again in a hold.
-            gc.collect()
             gc.freeze()
         except Exception as fault:
             # Said by whoever started the program, after the screen.
