@@ -511,12 +511,16 @@ class Kind:
     """The process is killed a little later: what is kept has to be kept at once."""
     speaks: str = ""
     """What the person is told; empty: nothing need be said."""
+    exits: tuple[str, ...] = ()
+    """With which codes it may end; empty: any but those of a fault of ours."""
 
 
 KILLS_FROM = 10_000
 """The first seed of ``--kills``."""
 NOBODY = 65534
 BOTH = ("plain", "screen")
+GONE = ("3", "0")
+"""Left unsaved, or before anything was held."""
 KINDS: dict[str, Kind] = {
     "SIGKILL": Kind(send(signal.SIGKILL), ends=True),
     "SIGTERM": Kind(send(signal.SIGTERM), ends=True),
@@ -529,11 +533,11 @@ KINDS: dict[str, Kind] = {
     "sound child killed": Kind(sound_child(signal.SIGKILL), needs="sound"),
     "sound child stopped": Kind(sound_child(signal.SIGSTOP), needs="sound"),
     "file locked 10 s": Kind(locked),
-    "moved": Kind(moved, speaks="moved or deleted"),
-    "deleted": Kind(deleted, speaks="moved or deleted"),
-    "replaced": Kind(replaced, speaks="replaced by another"),
-    "overwritten in place": Kind(overwritten, speaks="while it was open"),
-    "cut off": Kind(cut_off, speaks="while it was open"),
+    "moved": Kind(moved, speaks="moved or deleted", exits=GONE),
+    "deleted": Kind(deleted, speaks="moved or deleted", exits=GONE),
+    "replaced": Kind(replaced, speaks="replaced by another", exits=GONE),
+    "overwritten in place": Kind(overwritten, speaks="while it was open", exits=GONE),
+    "cut off": Kind(cut_off, speaks="while it was open", exits=GONE),
     "moved, then SIGKILL": Kind(moved, killed_after=True),
     "disk full": Kind(disk_full, needs="tmpfs", speaks="can't grow"),
     "disk full, then SIGKILL": Kind(disk_full, needs="tmpfs", killed_after=True),
@@ -854,6 +858,7 @@ def is_well(outcome: Outcome) -> bool:
         and outcome.orphans == 0
         and outcome.integrity in ("ok", "said")
         and outcome.exit not in ("stuck", "1")
+        and outcome.exit in (KINDS[outcome.fault].exits or (outcome.exit,))
         and outcome.said in ("", "-", "said")
     )
 
