@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing
+from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 from pathlib import Path
 
@@ -349,6 +350,23 @@ async def test_a_target_for_the_coming_week_leaves_today_alone(
 
     assert IsoWeek(2026, 12) == store.history().targets[-1].week
     assert before == after
+
+
+async def test_who_made_the_plan_and_what_they_say_stands_beside_it(
+    store: Store, clock: ManualClock
+) -> None:
+    """The coach's name and note from a plan file; text, whatever is in it."""
+    told = replace(
+        store.plan(), coach="Odo, made up [/]", note="Ribs first, then reach."
+    )
+    store.save_plan(told, valid_from=clock.wall().date())
+    app = made_app(store, clock, start="plan")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        beside = text_of(app.screen.query_one("#beside"))
+
+    assert "Odo, made up [/]" in beside
+    assert "Ribs first, then reach." in beside
 
 
 async def test_the_plan_is_shown_as_a_change_before_it_is_taken(

@@ -337,6 +337,46 @@ class TestHurts:
             one["came_back"] for one in answer(found, Question.HURTS).figures["pains"]
         ]
 
+    def test_of_many_the_open_ones_are_told_and_the_others_counted(self) -> None:
+        """Two lines: each open place with its days; of what is gone, how many."""
+        sites = (Site.WRIST, Site.ELBOW, Site.NECK, Site.HAND, Site.FOREARM)
+        signs = [
+            Pain(PainKind.PAIN, site, Side.LEFT, gone_on=MONDAY if nth > 1 else None)
+            for nth, site in enumerate(sites)
+        ]
+        found = look(visit(MONDAY, hold("press-pike", pain=tuple(signs))))
+        says = answer(found, Question.HURTS).says
+
+        assert (
+            "Open in Pike press-away: pain in the left wrist (2 Mar), pain in the left"
+            " elbow (2 Mar); 3 others gone."
+        ) == says
+
+    def test_many_that_are_gone_are_named_as_far_as_two_lines_go(self) -> None:
+        """Without an open one nothing is urgent, and none is called another."""
+        signs = tuple(
+            Pain(PainKind.PAIN, site, Side.LEFT, gone_on=MONDAY)
+            for site in (Site.WRIST, Site.ELBOW, Site.NECK, Site.HAND, Site.FOREARM)
+        )
+        found = look(visit(MONDAY, hold("press-pike", pain=signs)))
+        one = answer(found, Question.HURTS)
+
+        assert one.says.startswith("Gone: pain in the left wrist (2 Mar), pain in the")
+        assert "more." in one.says or "left forearm" in one.says
+        assert "other" not in one.says
+        assert not one.urgent
+
+    def test_the_count_of_sides_stands_with_the_pain_of_that_side(self) -> None:
+        """Eight days on the left; once on the right has no count of its own."""
+        days = [visit(MONDAY + timedelta(days=n), hold(pain=(SORE,))) for n in range(8)]
+        numb = Pain(PainKind.NUMB, Site.HAND, Side.RIGHT)
+        right = replace(SORE, side=Side.RIGHT, gone_on=MONDAY)
+        there = [visit(MONDAY + timedelta(days=8), hold(pain=(numb, right)))]
+        says = answer(look(*days, *there), Question.HURTS).says
+
+        assert "left wrist (8 days, last 9 Mar, left 8 to 1: more than chance)" in says
+        assert "right hand (10 Mar)" in says
+
     def test_gone_is_said_with_its_day(self) -> None:
         """What the person said is over isn't open, and isn't out of sight."""
         gone = replace(SORE, gone_on=MONDAY + timedelta(days=5))

@@ -341,14 +341,16 @@ def _pains_said(
     sided = [one for one in found.one_sided if one.hurt]
     yield " ".join([*parts, *(one_sided_in_short(one) for one in sided[:1])])
     gone = [f"{named(one.place)} ({_span(one)})" for one in over]
+    if not open_ones:
+        for said in _fewer(gone, between=", "):
+            yield _sentence([f"gone: {said}"])
+        return
     in_all = [f"{words.count(len(over), 'other')} gone"] if over else []
     for told_gone in ([f"gone: {', '.join(gone)}"] if gone else [], in_all):
         yield _sentence([*_by_exercise(found, open_ones, sided), *told_gone])
     places = [f"{named(one.place)} ({_span(one)})" for one in open_ones]
     for said in _fewer(places, between=", "):
         yield _sentence([f"open: {said}", *in_all])
-    for said in _fewer(gone if not open_ones else [], between=", "):
-        yield _sentence([f"gone: {said}"])
 
 
 def _sentence(parts: Sequence[str]) -> str:
@@ -365,7 +367,7 @@ def _by_exercise(
             f", {each.side} {max(each.left, each.right)} to"
             f" {min(each.left, each.right)}: more than chance"
             for each in sided[:1]
-            if each.last == found.last and each.site is one.place[1]
+            if each.running and (each.site, each.side) == one.place[1:]
         ]
         said = f"{named(one.place)} ({_span(one)}{''.join(counts)})"
         by_exercise.setdefault(_exercises_of(one, found), []).append(said)
