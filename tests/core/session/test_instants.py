@@ -11,6 +11,7 @@ from trainer.core.session.cue_sheet import cue_sheet
 from trainer.core.session.events import (
     AnswerPain,
     AnyKey,
+    FalseStart,
     Gap,
     IllegalEventError,
     Journal,
@@ -51,6 +52,19 @@ def test_a_false_start_is_one_for_five_seconds() -> None:
 
     assert led.state.can_be_false_start(began_s + FALSE_START_S - MOMENT_S)
     assert not led.state.can_be_false_start(began_s + FALSE_START_S)
+
+
+def test_not_yet_after_a_false_start_leaves_its_undo() -> None:
+    """The hold that was none can still be made one that counts, as a come-down."""
+    led = hangs(2)
+    led.wait(SET_UP_S + 4)
+    led.send(FalseStart())
+    led.send(AnyKey(), after_s=1)
+
+    led.send(TakeBack())
+
+    assert Phase.LOG_AND_REST is led.state.phase
+    assert [1] == [draft.held_s for draft in led.state.kept_holds]
 
 
 def test_down_earlier_may_be_said_for_the_length_of_the_way_down() -> None:
@@ -230,6 +244,21 @@ def test_what_pain_leaves_out_is_counted(sets: int, said: str) -> None:
 
     (one,) = led.of(Said)
     assert f"{said} left out (Passive hang)" in one.text
+
+
+def test_a_hold_closes_its_exercise_once_no_set_of_it_is_to_come() -> None:
+    """Of two hangs about a press the second one does, and the press between them."""
+    led = Led(
+        program(program_set(), program_set("press-pushup"), program_set(set_number=2))
+    )
+    closes = []
+    while led.state.phase is not Phase.DONE:
+        before = len(led.state.holds)
+        led.wait(1)
+        if len(led.state.holds) > before:
+            closes.append(led.state.closes_exercise(led.state.holds[-1]))
+
+    assert [False, True, True] == closes
 
 
 def test_an_override_is_kept_with_the_last_hold_that_hurt() -> None:
