@@ -97,14 +97,18 @@ def test_a_line_of_cells_is_as_wide_as_it_has_cells() -> None:
 @posix
 class TestOnATerminalOfItsOwn:
     @pytest.mark.parametrize(
-        ("environ", "own"),
-        [(KITTY, b"\x1b_Ga=T,U=1"), (WEZTERM, b"\x1b]1337;File=inline=1")],
+        ("environ", "own", "again"),
+        [
+            (KITTY, b"\x1b_Ga=T,U=1", "\U0010eeee".encode()),
+            (WEZTERM, b"\x1b]1337;File=inline=1", b"\x1b]1337;File=inline=1"),
+        ],
         ids=["kitty", "inline"],
     )
     def test_no_key_is_lost_and_the_picture_arrives(
-        self, tmp_path: Path, environ: dict[str, str], own: bytes
+        self, tmp_path: Path, environ: dict[str, str], own: bytes, again: bytes
     ) -> None:
-        """The first key is pressed before the program has begun; nothing is asked."""
+        """The first key is pressed before the program has begun; nothing is asked. What
+        a question lay over is drawn again: kitty's cells, or the picture."""
         from tests.tui.photo.fake_terminal import FakeTerminal, environment
 
         path, _ = saved(tmp_path, (1600, 1200), 165.0)
@@ -119,6 +123,11 @@ class TestOnATerminalOfItsOwn:
             terminal.read_until(lambda: len(terminal.pictures()) > before)
             terminal.type(b"\x1b[A")
             terminal.read_until(lambda: len(terminal.pictures()) > before + 1)
+            terminal.type(b"\x1b")
+            terminal.read_until(lambda: b"Leave the photo" in terminal.written)
+            asked = len(terminal.written)
+            terminal.type(b"\r")
+            terminal.read_until(lambda: again in terminal.written[asked:])
         finally:
             terminal.close()
         last = Image.open(io.BytesIO(terminal.pictures()[-1]))
