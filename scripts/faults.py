@@ -515,6 +515,8 @@ class Kind:
     """With which codes it may end; empty: any but those of a fault of ours."""
 
 
+JOBS_IF_SHORT = 5
+"""So that each fault once takes two minutes: a session mostly waits (our choice)."""
 KILLS_FROM = 10_000
 """The first seed of ``--kills``."""
 NOBODY = 65534
@@ -908,7 +910,7 @@ def main() -> int:
     parser.add_argument("--kills", type=int, default=0, help="more SIGKILLs than that")
     parser.add_argument("--seed", type=int, default=1, help="the first of the seeds")
     parser.add_argument("--log", type=Path, help="note runs here, and go on from it")
-    parser.add_argument("--jobs", type=int, default=1, help="runs at the same time")
+    parser.add_argument("--jobs", type=int, help="runs at the same time (1; short: 5)")
     parser.add_argument("--short", action="store_true", help="each fault once")
     parser.add_argument("--minutes", type=float, default=1e9, help="stop after these")
     parser.add_argument(
@@ -929,9 +931,8 @@ def main() -> int:
         for each in wanted(arguments)
         if each not in done and each[0] not in left_out
     ]
-    for outcome in made(
-        to_do[: arguments.most], jobs=arguments.jobs, minutes=arguments.minutes
-    ):
+    jobs = arguments.jobs or (JOBS_IF_SHORT if arguments.short else 1)
+    for outcome in made(to_do[: arguments.most], jobs=jobs, minutes=arguments.minutes):
         outcomes.append(outcome)
         if not is_well(outcome):
             print(f"seed {outcome.seed}: {outcome}", file=sys.stderr, flush=True)
