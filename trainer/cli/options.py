@@ -335,12 +335,14 @@ def complete_exercise(
     """
     from trainer.core.exercises import BUILT_IN
     from trainer.errors import TrainerError
-    from trainer.store import open_store
 
     known: Iterable[str] = BUILT_IN
     state = context.ensure_object(CliContext)
     with contextlib.suppress(TrainerError, OSError):
         if state.db_path.is_file():
+            # Only now: a shell that completes shouldn't wait for it in vain.
+            from trainer.store import open_store
+
             with open_store(state.db_path, clock=state.clock, read_only=True) as store:
                 known = store.plan().known_ids()
     return [name for name in known if name.lower().startswith(begun.lower())]
