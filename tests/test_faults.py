@@ -47,7 +47,7 @@ def test_faults_in_real_sessions_lose_nothing(tmp_path: Path) -> None:
 def test_killed_half_way_it_is_whole_or_not_at_all(tmp_path: Path) -> None:
     """Each migration and whatever else changes the file: the rows are those before or
     those after."""
-    done = run("kills.py", "--kills", "6", home=tmp_path)
+    done = run("kills.py", "--kills", "4", home=tmp_path)
 
     assert 0 == done.returncode, done.stdout + done.stderr
     assert "migration from m001" in done.stdout
@@ -56,7 +56,7 @@ def test_killed_half_way_it_is_whole_or_not_at_all(tmp_path: Path) -> None:
 def test_nonsense_is_answered_in_sentences(tmp_path: Path) -> None:
     """Documents, settings and damaged files break nothing of ours."""
     done = run(
-        *("fuzz.py", "--minutes", "0", "--examples", "8"),
+        *("fuzz.py", "--minutes", "0", "--examples", "6"),
         *("documents", "plans", "settings", "damaged"),
         home=tmp_path,
     )
