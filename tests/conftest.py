@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, Phase, settings
 settings.register_profile(
     "suite",
     # Others in each run; a night's search has thousands.
-    max_examples=60,
+    max_examples=40,
     # A busy machine is no fault of the code: nothing here is a claim about time.
     deadline=None,
     suppress_health_check=[HealthCheck.too_slow],

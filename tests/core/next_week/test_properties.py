@@ -264,7 +264,7 @@ def _line(plan: Plan, suggestion: Suggestion) -> PlanExercise:
 
 
 @given(histories(), plans(), st.integers(-10, 30), st.sampled_from([None, -1, 0, 1, 5]))
-@settings(max_examples=examples(120), deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_the_bounds_hold(
     history: History, plan: Plan, later: int, week: int | None
 ) -> None:
@@ -310,7 +310,7 @@ def test_the_bounds_hold(
 
 
 @given(histories(), plans())
-@settings(max_examples=examples(100), deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_no_rise_without_its_grounds(history: History, plan: Plan) -> None:
     """A rise has an RPE in the last two sessions, no pain, and 6 days since the last.
 
@@ -380,7 +380,7 @@ def _better(hold: Hold, kind: str) -> Hold:
     st.integers(0, 3),
     st.sampled_from(["kept", "rpe", "pain"]),
 )
-@settings(max_examples=examples(100), deadline=None)
+@settings(max_examples=examples(60), deadline=None)
 def test_a_better_history_never_gives_a_lower_target(
     history: History, plan: Plan, which: int, nth: int, kind: str
 ) -> None:
@@ -425,7 +425,7 @@ def test_forecast_and_score_never_fail(history: History, plan: Plan) -> None:
 
 
 @given(histories(), plans())
-@settings(max_examples=examples(30), deadline=None)
+@settings(max_examples=examples(20), deadline=None)
 def test_taking_it_and_asking_again_gives_the_same_target(
     history: History, plan: Plan
 ) -> None:
@@ -446,7 +446,7 @@ def test_taking_it_and_asking_again_gives_the_same_target(
             assert before[got.exercise] == got.target_s
 
 
-@settings(max_examples=examples(40))
+@settings(max_examples=examples(25))
 @given(histories(), plans(), st.data())
 def test_days_known_from_another_log_change_nothing(
     history: History, plan: Plan, data: st.DataObject
