@@ -39,7 +39,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from random import Random
-from types import CodeType
+from types import CodeType, ModuleType
 
 import coverage
 import pytest
@@ -306,13 +306,20 @@ def survey(room: Room) -> Survey:
                 tests |= {test} if alone else of_file[test.partition("::")[0]]
             if tests:
                 found.by_line[name, line] = tests
-    own = ("trainer", "tests", "__main__", "conftest")
-    found.loaded = [
-        name
-        for name, module in sys.modules.items()
-        if name.partition(".")[0] not in own and getattr(module, "__spec__", None)
-    ]
+    found.loaded = [name for name, module in sys.modules.items() if _is_other(module)]
     return found
+
+
+def _is_other(module: ModuleType) -> bool:
+    """Tell whether a module is a library: what is ours would bring its fellows along.
+
+    A script of ours that a test loads imports the core; and a core that was loaded
+    before its change is never changed.
+    """
+    if module.__name__ == "__main__" or not getattr(module, "__spec__", None):
+        return False
+    file = getattr(module, "__file__", None)
+    return file is None or not Path(file).is_relative_to(Path.cwd())
 
 
 def in_a_child(work: Callable[[], int], *, limit_s: float = 0) -> int:
@@ -425,6 +432,8 @@ def _surveyed(room: Room, log: Path) -> Survey:
             importlib.import_module(name)
         except ImportError:
             continue  # Made at run time: the child makes it anew.
+    if any(name.partition(".")[0] == "trainer" for name in sys.modules):
+        raise SystemExit("The core is loaded already: no change would be seen.")
     took_s = sum(known.took_s.values())
     print(f"{room.name}: {len(known.took_s)} tests, {took_s:.0f} s", flush=True)
     return known
