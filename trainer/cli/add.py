@@ -104,14 +104,7 @@ def _taken(hold: Hold, called: str, on: date) -> list[str]:
     said = [f"Logged: {called}, {words.seconds(hold.held_s)} held"]
     if hold.target_s is not None:
         said.append(f"target {words.seconds(hold.target_s)}")
-    if hold.kept_s is not None:
-        said.append(f"{words.seconds(hold.kept_s)} kept")
-    if hold.rpe is not None:
-        said.append(f"RPE {hold.rpe:g}")
-    if hold.stopped_by is not None:
-        said.append(f"stopped by {hold.stopped_by}")
-    if hold.feet is not None:
-        said.append(f"feet {hold.feet}")
+    said.extend(options.answers_text(hold, seconds=words.seconds))
     lines = [f"{', '.join(said)}, on {words.day(on)}."]
     if hold.felt:
         lines.append(

@@ -136,14 +136,7 @@ def hold_words(hold: Hold) -> str:
     said = [f"{words.whole_seconds(hold.held_s)} held"]
     if hold.target_s is not None:
         said[0] += f" of {words.whole_seconds(hold.target_s)}"
-    if hold.kept_s is not None:
-        said.append(f"{words.whole_seconds(hold.kept_s)} kept")
-    if hold.rpe is not None:
-        said.append(f"RPE {words.rpe(hold.rpe)}")
-    if hold.stopped_by is not None:
-        said.append(f"stopped by {hold.stopped_by}")
-    if hold.feet is not None:
-        said.append(f"feet {hold.feet}")
+    said.extend(options.answers_text(hold, seconds=words.whole_seconds))
     said.extend(f"felt {options.felt_text(felt)}" for felt in hold.felt)
     said.extend(pain_words(pain) for pain in hold.pain)
     if hold.note:

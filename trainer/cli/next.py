@@ -149,7 +149,7 @@ def suggestion_lines(one: Suggestion, plan: Plan) -> Iterator[str]:
     if one.rating:
         yield one.rating
     yield from (f"Otherwise: {text}" for text in one.would_change)
-    yield from (f"Caution: {text}" for text in one.cautions)
+    yield from (f"Caution: {text}" for text in (*one.open_pain, *one.cautions))
     yield f"Rule: {one.rule}"
 
 

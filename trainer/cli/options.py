@@ -36,10 +36,13 @@ from trainer.core.record import FIRST_YEAR, LAST_YEAR
 from trainer.core.text import NOTE_LIMIT, clean, did_you_mean
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import RPE_SCALE
+from trainer.core.words import rpe as rpe_words
 from trainer.errors import UsageError
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
+
+    from trainer.core.model import Hold
 
 Word = TypeVar("Word", bound=StrEnum)
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -374,6 +377,25 @@ def epilog(*examples: str, exercises: bool = False, answers: bool = False) -> st
     head = "Example" if len(examples) == 1 else "Examples"
     parts.append(f"\b\n{head}:\n{shown}")
     return "\n\n".join(parts)
+
+
+def answers_text(hold: Hold, *, seconds: Callable[[float], str]) -> list[str]:
+    """Say what was answered of a hold: kept, RPE, what stopped it, the feet's share.
+
+    Args:
+        hold: as it was logged.
+        seconds: says seconds, to the tenth or rounded down.
+    """
+    said = []
+    if hold.kept_s is not None:
+        said.append(f"{seconds(hold.kept_s)} kept")
+    if hold.rpe is not None:
+        said.append(f"RPE {rpe_words(hold.rpe)}")
+    if hold.stopped_by is not None:
+        said.append(f"stopped by {hold.stopped_by}")
+    if hold.feet is not None:
+        said.append(f"feet {hold.feet}")
+    return said
 
 
 def felt_text(felt: Felt) -> str:

@@ -204,7 +204,8 @@ def _next(found: Review, one: Suggestion) -> NextWeek:
         says = f"{one.sets} × {words.seconds(one.target_s)}, {change_said(one)}"
     if one.chance is not None:
         says += f"; chance that all sets are made {words.chance(one.chance)}"
-    return NextWeek(exercise, says, one.reasons, one.would_change, one.cautions)
+    mind = (*one.open_pain, *one.cautions)
+    return NextWeek(exercise, says, one.reasons, one.would_change, mind)
 
 
 def _plan_line(found: Review, entry: PlanExercise) -> tuple[str, str, str]:

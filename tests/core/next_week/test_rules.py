@@ -991,7 +991,7 @@ class TestPain:
         got = ask(log(*sessions), 17)
 
         assert "front of the shoulder" in got.reasons[0]
-        (open_still,) = (c for c in got.cautions if "Start asks" in c)
+        (open_still,) = got.open_pain
         assert "Numbness in the hand since 2 March 2026" in open_still
         assert "shoulder" not in open_still
 

@@ -204,7 +204,7 @@ class TestSentences:
         left = next(one for one in found.exercises if one.exercise == "hang-supported")
 
         assert (
-            "No Supported hang in the last four weeks; best kept 45 s on 2 Mar 2026."
+            "Supported hang: not in the last four weeks; best kept 45 s on 2 Mar 2026."
         ) == say.kept_sentence(left, found.last)
 
     def test_a_trend_needs_its_weeks(self) -> None:

@@ -9,7 +9,7 @@ answer is acted out here, by asking again with another log (``otherwise``).
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 from types import MappingProxyType
@@ -180,8 +180,10 @@ def lighter_offer(case: Case, outcome: Outcome) -> tuple[int | None, tuple[str, 
     )
 
 
-def past_the_gate(case: Case, exercise_id: str, outcome: Outcome) -> tuple[str, ...]:
-    """Say what Start will ask about, where an exercise stands past the gate."""
+def past_the_gate(
+    case: Case, exercise_id: str, outcome: Outcome
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Say what Start will ask about: open pain, and what else the gate holds back."""
     on = case.first_day
     exercise = case.plan.exercise(exercise_id)
     person = person_of(case.answers, case.plan.top, case.history, on=case.today)
@@ -189,11 +191,16 @@ def past_the_gate(case: Case, exercise_id: str, outcome: Outcome) -> tuple[str, 
     # The rule's own reasons speak of the pain that holds the target down.
     holding = pain_of(case)
     spoken_of = () if holding is None else holding.signs
-    says = [
+    hurts = [
         each.says
         for each in found
-        if each.pain is None or not any(each.pain.is_of(sign) for sign in spoken_of)
+        if each.pain is not None and not any(map(each.pain.is_of, spoken_of))
     ]
+    other = [each.says for each in found if each.pain is None]
+    return _asked_at_start(hurts), _asked_at_start(other)
+
+
+def _asked_at_start(says: Sequence[str]) -> tuple[str, ...]:
     return (f"{' '.join(says)} Start asks about it.",) if says else ()
 
 
@@ -382,6 +389,7 @@ def _suggest(case: Case, *, otherwise: bool) -> Suggestion:
     outcome = _decide(case)
     exercise = outcome.exercise or case.exercise.id
     rest = outcome.target_s is None
+    hurts, held_back = past_the_gate(case, exercise, outcome)
     head_up_reasons, head_up_would = head_up(case)
     lighter_sets, lighter = lighter_offer(case, outcome)
     belief = _foreseen(case, outcome)
@@ -409,9 +417,8 @@ def _suggest(case: Case, *, otherwise: bool) -> Suggestion:
             (*_would_change(case, outcome), *head_up_would) if otherwise else ()
         ),
         chance=None if belief is None else belief.chance(target_s, outcome.sets),
-        cautions=()
-        if rest
-        else (*past_the_gate(case, exercise, outcome), *cautions(case, exercise)),
+        cautions=() if rest else (*held_back, *cautions(case, exercise)),
+        open_pain=() if rest else hurts,
         from_exercise=case.exercise.id if outcome.exercise else "",
         first_set_only=outcome.first_set_only or (case.slot.trial and not rest),
         find_out_limit_s=outcome.find_out_limit_s,

@@ -61,6 +61,9 @@ class Suggestion:
     chance: float | None = None
     """0 to 1 that all sets of one session are made; None where unknown."""
     cautions: tuple[str, ...] = ()
+    open_pain: tuple[str, ...] = ()
+    """What Start asks about open pain that no reason names; a screen that says beside
+    it which pain is open leaves this out."""
     from_exercise: str = ""
     """The exercise left, on ``move-on`` and on a step down the ladder."""
     first_set_only: bool = False
@@ -98,7 +101,7 @@ def suggestion_as_dict(suggestion: Suggestion) -> dict[str, Any]:
         "reasons": list(suggestion.reasons),
         "would_change": list(suggestion.would_change),
         "chance": None if chance is None else round(words.bounded_chance(chance), 2),
-        "cautions": list(suggestion.cautions),
+        "cautions": [*suggestion.open_pain, *suggestion.cautions],
     }
     if suggestion.from_exercise:
         out["from"] = suggestion.from_exercise

@@ -99,7 +99,8 @@ def kept_sentence(found: ExerciseReview, last: IsoWeek) -> str:
         found.points, last.plus(1 - 2 * BLOCK_WEEKS), last.plus(-BLOCK_WEEKS)
     )
     if not recent:
-        return f"No {found.name} in the last four weeks; best kept {_best(found.best)}."
+        ever = _best(found.best)
+        return f"{found.name}: not in the last four weeks; best kept {ever}."
     best = max(point.best_s for point in recent)
     said = f"{found.name}: best kept {whole_seconds(best)} in four weeks"
     if before:
