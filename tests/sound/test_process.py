@@ -21,9 +21,10 @@ from pathlib import Path
 
 import pytest
 
-from trainer.core.clock import SystemClock
+from trainer.core.clock import ManualClock, SystemClock
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
+from trainer.sound.doctor import until_ready
 from trainer.sound.opening import open_player
 from trainer.sound.player import SilentPlayer
 from trainer.sound.process import ENGINES, IN_WORDS, RESTARTS, ProcessPlayer
@@ -292,6 +293,24 @@ def test_a_stopped_process_never_blocks_the_caller(kept: Kept) -> None:
     kept.until(lambda: bool(kept.notices) and kept.player.ready)
 
     assert ["The sound stopped and was started again."] == kept.notices
+
+
+def test_who_waits_for_the_sound_is_done_waiting_whatever_the_clock(
+    heard: Path, tmp_path: Path
+) -> None:
+    """A process that never gets ready, on a clock that never says so: it is left."""
+    player = open_player(
+        SoundSettings(backend=Backend.SYSTEM), clock=ManualClock(), state_dir=tmp_path
+    )
+    try:
+        assert isinstance(player, ProcessPlayer)
+        assert player.pid is not None
+        os.kill(player.pid, signal.SIGSTOP)
+
+        assert [] == list(until_ready(player, patience_s=0.3))
+        assert not player.ready
+    finally:
+        player.close()
 
 
 def test_a_stopped_process_is_no_zombie_after_closing(kept: Kept) -> None:

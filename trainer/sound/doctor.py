@@ -102,17 +102,25 @@ def listen(
     pause = threading.Event()
     try:
         if isinstance(player, ProcessPlayer):
-            yield from _until_ready(player, clock)
+            yield from until_ready(player)
         yield from play_introduction(player, clock=clock, enough=pause.wait)
         yield f"Played through {player.name}. If you heard nothing, look at the volume."
     finally:
         player.close()
 
 
-def _until_ready(player: ProcessPlayer, clock: Clock) -> Iterator[str]:
+def until_ready(
+    player: ProcessPlayer, *, patience_s: float = 2 * BUSY_LIMIT_S
+) -> Iterator[str]:
+    """Wait until a device is open, and pass on the player's notices meanwhile.
+
+    Counted in pauses and not by a clock: the process is a real one, and a clock that
+    stands would have it waited for without end.
+    """
     pause = threading.Event()
-    until_s = clock.now_s() + 2 * BUSY_LIMIT_S
-    while not player.ready and clock.now_s() < until_s:
+    for _ in range(round(patience_s / POLL_S)):
+        if player.ready:
+            return
         yield from player.poll()
         pause.wait(POLL_S)
 
@@ -266,7 +274,7 @@ def _backend(settings: SoundSettings, *, clock: Clock, state_dir: Path) -> Findi
     reasons: list[str] = []
     try:
         if isinstance(player, ProcessPlayer):
-            for _ in _until_ready(player, clock):
+            for _ in until_ready(player):
                 pass
             reasons = player.reasons
         used = player.name
