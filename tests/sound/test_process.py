@@ -13,6 +13,7 @@ import pty
 import signal
 import subprocess
 import sys
+import threading
 import time
 from array import array
 from collections.abc import Callable, Iterator
@@ -24,6 +25,7 @@ import pytest
 from trainer.core.clock import ManualClock, SystemClock
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import Backend, SoundSettings
+from trainer.sound.child import Child
 from trainer.sound.doctor import until_ready
 from trainer.sound.opening import open_player
 from trainer.sound.player import SilentPlayer
@@ -211,6 +213,30 @@ def test_no_package_no_device_and_no_player_ring_the_bell(
 
     assert failed == len(kept.notices) == len(set(kept.notices))
     assert len(ENGINES) + 1 == len(kept.player.reasons)
+
+
+def test_a_process_that_ended_is_heard_to_its_last_word(
+    deaf: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Why it ended may be read a moment after its end was seen: until then it isn't
+    taken for one that crashed, which would be started again and complained of."""
+    may_read = threading.Event()
+    read = Child._read
+
+    def read_late(child: Child) -> None:
+        may_read.wait(PATIENCE_S)
+        read(child)
+
+    monkeypatch.setattr(Child, "_read", read_late)
+    child = Child(Backend.SYSTEM, now_s=0.0, log=subprocess.DEVNULL)
+    wait_for(child.gone)
+    early = child.ailing(0.1)
+    may_read.set()
+    wait_for(lambda: child.ailing(0.2))
+    child.end()
+
+    assert not early
+    assert child.why
 
 
 def test_without_an_engine_the_systems_player_is_used(

@@ -99,6 +99,8 @@ class Child:
 
     def ailing(self, now_s: float) -> bool:
         """Read what came back; tell whether the process is dead or hangs."""
+        # Asked for before the lines are read: then they are all that will come.
+        told_all = not self._reader.is_alive()
         while self._lines:
             message = protocol.read(self._lines.popleft())
             if message is None:
@@ -109,7 +111,8 @@ class Child:
             self.opened = self.opened or said == protocol.OPEN
             if said == protocol.FAILED:
                 self.why = str(message.get("why", ""))
-        if self._process.poll() is not None or self.why:
+        # One that has ended may have said why, in words that nobody has read yet.
+        if self.why or (told_all and self._process.poll() is not None):
             return True
         return now_s - self._heard_s > self._limit_s
 

@@ -532,3 +532,34 @@ def test_told_to_stop_again_and_again_it_stops_in_order(
         unfinished = store.unfinished()
     assert unfinished is not None
     assert noted <= unfinished.hold.held_s
+
+
+TOLD_AS_IT_ENDS = """
+import os, signal, sys
+from trainer.cli.plain.signals import stop_signals
+
+class Last:
+    def __del__(self, kill=os.kill, pid=os.getpid(), number=int(sys.argv[1])):
+        kill(pid, number)
+
+last = Last()
+with stop_signals():
+    signal.raise_signal(int(sys.argv[1]))
+sys.exit(130)
+"""
+"""Told to stop once, and again when the interpreter has taken its handlers away and
+clears the modules."""
+
+
+@pytest.mark.parametrize("number", STOPS)
+def test_told_again_while_the_interpreter_ends_the_exit_code_stays(
+    number: signal.Signals,
+) -> None:
+    """However late the second signal comes, the first one's exit code is the answer."""
+    done = subprocess.run(
+        [sys.executable, "-c", TOLD_AS_IT_ENDS, str(int(number))],
+        timeout=60,
+        check=False,
+    )
+
+    assert ExitCode.INTERRUPTED == done.returncode

@@ -42,8 +42,9 @@ class Told:
 def stop_signals() -> Iterator[Told]:
     """Note the signals that ask for an end; a second one changes nothing.
 
-    Once told to stop, the program is on its way out: the handlers stay, so that no
-    later signal keeps it from tidying up.
+    Once told to stop, the program is on its way out, and no later signal keeps it from
+    tidying up or changes the exit code: from here on they are ignored. A handler of
+    Python's would not do, since the interpreter takes those away while it ends.
     """
     told = Told()
     # SIGBREAK: ctrl+break on Windows, and its console being closed.
@@ -53,9 +54,8 @@ def stop_signals() -> Iterator[Told]:
     try:
         yield told
     finally:
-        if told.stop is None:
-            for number, handler in zip(numbers, before, strict=True):
-                signal.signal(number, handler)
+        for number, handler in zip(numbers, before, strict=True):
+            signal.signal(number, handler if told.stop is None else signal.SIG_IGN)
 
 
 class Asking:
