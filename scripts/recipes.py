@@ -344,10 +344,10 @@ def _migration_of(copy: Copy, what: str, change: str) -> None:
     name = f"m{last + 1:03}"
     copy.before(
         "trainer/store/schema.py",
-        "_NOT_OVERHEAD = ",
+        '_SET = "trainer"',
         f"""\
-@migrations()
-def {name}_{what}(db: Database) -> None:
+@migration
+def {name}_{what}(db: Connection) -> None:
     \"\"\"Add what this one is for.\"\"\"
     db.execute("{change}")
 

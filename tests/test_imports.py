@@ -15,7 +15,7 @@ PACKAGE = Path(__file__).parent.parent / "trainer"
 
 ONLY_IN = {
     "textual": ("trainer.tui",),
-    "sqlite_utils": ("trainer.store",),
+    "sqlite_utils": ("trainer.store.schema",),
     "simpleaudio": ("trainer.sound.engines",),
     "miniaudio": ("trainer.sound.engines",),
     "jinja2": ("trainer.report",),
@@ -208,6 +208,17 @@ def test_commands_do_not_load_the_screens(arguments: list[str]) -> None:
 
     assert 0 == code
     assert set() == names & {"textual", "rich"}
+
+
+def test_a_log_that_is_there_is_read_without_what_makes_one(tmp_path: Path) -> None:
+    """sqlite_utils is loaded to make or migrate a file, and for nothing else."""
+    log = ["--db", str(tmp_path / "log.db")]
+    made, while_made = loaded_by(*log, "add", "hang", "--held", "30")
+    read, while_read = loaded_by(*log, "next", "--json")
+
+    assert (0, 0) == (made, read)
+    assert "sqlite_utils" in while_made
+    assert "sqlite_utils" not in while_read
 
 
 def test_no_settings_file_needs_no_reader_of_one(tmp_path: Path) -> None:

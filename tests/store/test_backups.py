@@ -13,14 +13,15 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from sqlite_utils import Database, Migrations
 
 from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.errors import DataBusyError, DataError
-from trainer.store import BackupKind, Store, database, open_store, restore, schema
+from trainer.store import BackupKind, Store, open_store, restore, schema
+from trainer.store.connection import Connection
 
 DAY_S = timedelta(days=1).total_seconds()
+TODAYS = tuple(schema.MIGRATIONS)
 
 
 def held(path: Path) -> list[float]:
@@ -188,18 +189,16 @@ def test_going_back_to_a_bad_copy_changes_nothing(
     assert [] == list(path.parent.glob("*restored*"))
 
 
-def later_version(number: int) -> Migrations:
+def later_version(number: int) -> list[schema.Migration]:
     """Give the migrations of a version that adds NUMBER of them to today's."""
-    later = Migrations("trainer")
-    todays = schema.migrations.pending(Database(memory=True))
-    for migration in todays:
-        later(name=migration.name)(migration.fn)
+    later = list(TODAYS)
     for each in range(number):
 
-        def add_column(db: Database, each: int = each) -> None:
+        def add_column(db: Connection, each: int = each) -> None:
             db.execute(f"ALTER TABLE holds ADD COLUMN later_{each} TEXT")
 
-        later(name=f"m{each + len(todays) + 1:03d}_later")(add_column)
+        add_column.__name__ = f"m{len(later) + 1:03d}_later"
+        later.append(add_column)
     return later
 
 
@@ -211,7 +210,7 @@ def test_five_copies_from_before_migrations_are_kept(
     store.close()
     for number in range(1, 8):
         make.clock.advance(DAY_S)
-        monkeypatch.setattr(database, "migrations", later_version(number))
+        monkeypatch.setattr(schema, "MIGRATIONS", later_version(number))
         with open_store(path, clock=make.clock) as again:
             assert [12.0] == [h.held_s for h in again.history().sessions[0].holds]
 
@@ -229,15 +228,13 @@ def test_a_migration_that_fails_leaves_the_file_as_it_was(
     """Half a migration is none: the rows are there, and the former version opens it."""
     make.logged(store, make.hold(held_s=12.0))
     store.close()
-    failing = later_version(1)
 
-    @failing(name="m999_fails")
-    def m999_fails(db: Database) -> None:
+    def m999_fails(db: Connection) -> None:
         db.execute("DELETE FROM holds")
         raise RuntimeError("a defect of ours")
 
     with monkeypatch.context() as patched:
-        patched.setattr(database, "migrations", failing)
+        patched.setattr(schema, "MIGRATIONS", [*later_version(1), m999_fails])
         with pytest.raises(RuntimeError, match="a defect of ours"):
             open_store(path, clock=make.clock)
 

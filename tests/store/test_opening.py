@@ -17,7 +17,7 @@ import pytest
 from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.errors import DataBusyError, DataError, DataWriteError, ExitCode
-from trainer.store import Store, database, open_store
+from trainer.store import Store, connection, database, open_store
 from trainer.store.database import MayBe
 
 
@@ -76,7 +76,7 @@ def test_every_write_is_on_the_disk_when_it_returns(store: Store) -> None:
     """Write-ahead log with full synchronisation, owners of rows checked."""
     db = store._file.db
 
-    assert "wal" == db.journal_mode
+    assert "wal" == db.execute("PRAGMA journal_mode").fetchone()[0]
     assert 2 == db.execute("PRAGMA synchronous").fetchone()[0]
     assert 1 == db.execute("PRAGMA foreign_keys").fetchone()[0]
 
@@ -410,26 +410,20 @@ def test_without_write_ahead_log_the_file_works_too(
 ) -> None:
     """Where the file system has no shared memory, the rollback journal serves."""
 
-    class NoSharedMemory(sqlite3.Connection):
+    class NoSharedMemory(connection.Connection):
         """Refuses the mode as SQLite does: by staying in the one it is in."""
 
         def execute(self, sql: str, *values: object) -> sqlite3.Cursor:
-            if "journal_mode=wal" in sql:
+            if "journal_mode = WAL" in sql:
                 sql = "PRAGMA journal_mode"
             return super().execute(sql, *values)  # type: ignore[arg-type]
 
-    connect = sqlite3.connect
-    monkeypatch.setattr(
-        sqlite3,
-        "connect",
-        lambda *values, **options: connect(
-            *values, **({"factory": NoSharedMemory} | options)
-        ),
-    )
+    monkeypatch.setattr(connection, "Connection", NoSharedMemory)
 
     with opened(path) as store:
         session = make.logged(store, make.hold())
-        assert "delete" == store._file.db.journal_mode
+        mode = store._file.db.execute("PRAGMA journal_mode").fetchone()[0]
+        assert "delete" == mode
         assert [session.uid] == [each.uid for each in store.history().sessions]
 
 

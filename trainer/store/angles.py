@@ -14,8 +14,6 @@ from datetime import date
 from typing import Any
 from uuid import uuid4
 
-from sqlite_utils import Database
-
 from trainer.core.angle.check import (
     AngleCheck,
     Blades,
@@ -36,6 +34,7 @@ from trainer.core.angle.landmarks import (
 )
 from trainer.core.model import Side
 from trainer.errors import DataError
+from trainer.store.connection import Connection
 from trainer.store.rows import from_utc_text, insert, put, set_deleted, utc_text
 
 Row = dict[str, Any]
@@ -43,7 +42,7 @@ POINTS = ("elbow", "wrist", "shoulder", "hip", "rib", "ear")
 """The names of landmarks, as the table and a document keep them."""
 
 
-def read_checks(db: Database) -> tuple[AngleCheck, ...]:
+def read_checks(db: Connection) -> tuple[AngleCheck, ...]:
     """Return all checks that weren't taken back, in order of time."""
     rows = db.query(
         "SELECT * FROM angle_checks WHERE deleted_at IS NULL ORDER BY measured_at, uid"
@@ -51,7 +50,7 @@ def read_checks(db: Database) -> tuple[AngleCheck, ...]:
     return tuple(check_of(row) for row in rows)
 
 
-def read_numbered(db: Database) -> dict[int, AngleCheck]:
+def read_numbered(db: Connection) -> dict[int, AngleCheck]:
     """Return the checks by number: counted as they were logged, gaps for those gone."""
     rows = db.query("SELECT * FROM angle_checks ORDER BY logged_at, rowid")
     return {
@@ -183,12 +182,12 @@ def row_of(check: AngleCheck) -> Row:
     }
 
 
-def write_check(db: Database, check: AngleCheck, now: str) -> None:
+def write_check(db: Connection, check: AngleCheck, now: str) -> None:
     """Write a check, new or changed."""
     put(db, "angle_checks", row_of(check), now)
 
 
-def correct_check(db: Database, check: AngleCheck, now: str) -> bool:
+def correct_check(db: Connection, check: AngleCheck, now: str) -> bool:
     """Write later figures of a check and keep the former; False if nothing changed."""
     row = next(
         iter(
@@ -220,7 +219,7 @@ def correct_check(db: Database, check: AngleCheck, now: str) -> bool:
     return True
 
 
-def take_back_correction(db: Database, uid: str, now: str) -> bool:
+def take_back_correction(db: Connection, uid: str, now: str) -> bool:
     """Put a check back to what it was before a correction; False if done already."""
     row = next(
         iter(

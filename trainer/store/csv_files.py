@@ -7,9 +7,8 @@ import os
 from pathlib import Path
 from typing import Any
 
-from sqlite_utils import Database
-
 from trainer.core.text import clean
+from trainer.store.connection import Connection
 
 _STARTS_A_FORMULA = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 """First characters that make a spreadsheet compute a cell (OWASP, "CSV Injection",
@@ -38,7 +37,7 @@ _FILES = {
 }
 
 
-def write_csv_files(db: Database, folder: Path) -> list[Path]:
+def write_csv_files(db: Connection, folder: Path) -> list[Path]:
     """Write every table and view, without what was taken back, into FOLDER.
 
     Raises:

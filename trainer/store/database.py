@@ -18,13 +18,13 @@ from datetime import datetime
 from enum import Enum, Flag, auto
 from pathlib import Path
 
-from sqlite_utils import Database
-
 from trainer.errors import DataError, DataGoneError, DataWriteError
+from trainer.store import schema
 from trainer.store.care import faults, trust
 from trainer.store.care.backups import BackupKind, daily_is_due, make_backup, tidy
 from trainer.store.care.faults import plain_faults
-from trainer.store.schema import APPLICATION_ID, has_our_views, make_views, migrations
+from trainer.store.connection import Connection, connect
+from trainer.store.schema import APPLICATION_ID, has_our_views, make_views
 
 OPEN_WAIT_S = 3.0
 """How long opening waits for another program (our choice)."""
@@ -57,7 +57,7 @@ class DataFile:
     """One opened data file. May be used from several threads, one at a time."""
 
     def __init__(
-        self, db: Database, opened: trust.OpenedFile, *, read_only: bool
+        self, db: Connection, opened: trust.OpenedFile, *, read_only: bool
     ) -> None:
         self.db = db
         self.path = opened.path
@@ -70,7 +70,7 @@ class DataFile:
         self._guard = threading.RLock()
 
     @contextmanager
-    def writing(self, *, counts: bool = True) -> Iterator[Database]:
+    def writing(self, *, counts: bool = True) -> Iterator[Connection]:
         """Run a block as one write: all of it is on the disk afterwards, or nothing.
 
         Inside another such block it is a part of that one.
@@ -87,7 +87,7 @@ class DataFile:
         with self._guard:
             self.look()
             with plain_faults(self.path):
-                if self.db.conn.in_transaction:
+                if self.db.in_transaction:
                     yield self.db
                     return
                 with transaction(self.db):
@@ -98,7 +98,7 @@ class DataFile:
             self.look()  # what went into another file is written nowhere
 
     @contextmanager
-    def reading(self) -> Iterator[Database]:
+    def reading(self) -> Iterator[Connection]:
         """Run a block of queries that all see the same state.
 
         Raises:
@@ -107,14 +107,14 @@ class DataFile:
         with self._guard, plain_faults(self.path):
             if self._gone is not None:
                 raise self._gone
-            if self.db.conn.in_transaction:
+            if self.db.in_transaction:
                 yield self.db
                 return
             self.db.execute("BEGIN")
             try:
                 yield self.db
             finally:
-                if self.db.conn.in_transaction:
+                if self.db.in_transaction:
                     self.db.rollback()
 
     def look(self) -> None:
@@ -190,14 +190,14 @@ class DataFile:
 
 
 @contextmanager
-def transaction(db: Database) -> Iterator[None]:
+def transaction(db: Connection) -> Iterator[None]:
     """Take the write lock, then commit, or undo everything on any error."""
     db.execute("BEGIN IMMEDIATE")
     try:
         yield
         db.commit()
     except BaseException:
-        if db.conn.in_transaction:
+        if db.in_transaction:
             db.rollback()
         raise
 
@@ -249,7 +249,7 @@ def _open_ours(
             _look_it_over(file, changed=changed)
         if not read_only:
             _bring_up_to_date(file, now)
-        elif migrations.pending(db) and MayBe.OLDER not in may_be:
+        elif schema.pending(db) and MayBe.OLDER not in may_be:
             raise faults.older(path)
         db.execute(f"PRAGMA busy_timeout = {WRITE_WAIT_S * 1000:.0f}")
         db.execute("PRAGMA foreign_keys = ON")
@@ -311,20 +311,13 @@ def _look_it_over(file: DataFile, *, changed: bool) -> None:
         file.notices.append(faults.other_rows(path, seal.holds_then, seal.holds_now))
 
 
-def _has_tables(db: Database) -> bool:
+def _has_tables(db: Connection) -> bool:
     return db.execute("SELECT 1 FROM sqlite_master LIMIT 1").fetchone() is not None
 
 
-def _connect(path: Path, options: str, *, wait_s: float) -> Database:
+def _connect(path: Path, options: str, *, wait_s: float) -> Connection:
     """Open a connection with the options of SQLite's file addresses."""
-    connection = sqlite3.connect(
-        f"{path.absolute().as_uri()}?{options}",
-        uri=True,
-        timeout=wait_s,
-        check_same_thread=False,
-    )
-    # Plugins are other people's code that any installed package can bring along.
-    db = Database(connection, strict=True, execute_plugins=False)
+    db = connect(f"{path.absolute().as_uri()}?{options}", wait_s=wait_s)
     db.execute("PRAGMA synchronous = FULL")
     # macOS alone: there a plain fsync leaves it to the drive when it writes
     # (https://sqlite.org/pragma.html#pragma_fullfsync).
@@ -365,13 +358,11 @@ def _look_before_touching(path: Path) -> None:
                 _refuse_strangers(db, path)
 
 
-def _refuse_strangers(db: Database, path: Path) -> None:
+def _refuse_strangers(db: Connection, path: Path) -> None:
     # Looked at first: somebody may be making the file just now.
     has_bytes = path.stat().st_size > 0
-    applied = {migration.name for migration in migrations.applied(db)}
-    with closing(Database(memory=True, execute_plugins=False)) as nothing:
-        known = {migration.name for migration in migrations.pending(nothing)}
-    if applied - known:
+    applied = schema.applied(db)
+    if applied - {migration.__name__ for migration in schema.MIGRATIONS}:
         raise faults.newer(path)
     application_id = db.execute("PRAGMA application_id").fetchone()[0]
     # Also one without tables: it may be another program's, just made.
@@ -381,13 +372,13 @@ def _refuse_strangers(db: Database, path: Path) -> None:
 
 def _bring_up_to_date(file: DataFile, now: datetime) -> None:
     db, path = file.db, file.path
-    if migrations.pending(db):
+    if schema.pending(db):
         # Another process may be doing the same: under the write lock, look again.
         with transaction(db):
             _refuse_strangers(db, path)
-            if migrations.applied(db) and migrations.pending(db):
+            if schema.applied(db) and schema.pending(db):
                 make_backup(path, BackupKind.MIGRATION, now)
-            migrations.apply(db)
+            schema.migrate(db)
             make_views(db)
             broken = db.execute("PRAGMA foreign_key_check").fetchone()
             if broken is not None:
@@ -414,9 +405,9 @@ def _daily_backup(file: DataFile, now: datetime) -> None:
         file.notices.append(f"Today's backup of {file.path} failed ({reason}).")
 
 
-def _prefer_wal(db: Database) -> None:
+def _prefer_wal(db: Connection) -> None:
     """Let readers and a writer work at once, where the file system can do that."""
     db.execute("PRAGMA busy_timeout = 0")
     # Somebody else is just opening it: whoever comes next sets the mode.
     with suppress(sqlite3.OperationalError):
-        db.enable_wal()
+        db.execute("PRAGMA journal_mode = WAL")

@@ -8,12 +8,11 @@ from dataclasses import replace
 from datetime import date, datetime
 from uuid import UUID, uuid4, uuid5
 
-from sqlite_utils import Database
-
 from trainer.core.model import ShownSuggestion, TargetSet
 from trainer.core.plan.codec import plan_from_dict, plan_to_dict
 from trainer.core.plan.plan import Plan
 from trainer.core.weeks import IsoWeek
+from trainer.store.connection import Connection
 from trainer.store.rows import (
     insert,
     later_than,
@@ -27,7 +26,7 @@ from trainer.store.rows import (
 
 
 def write_plan(
-    db: Database,
+    db: Connection,
     plan: Plan,
     valid_from: date,
     now: str,
@@ -57,7 +56,7 @@ def uid_with_plan(plan_uid: str, exercise: str) -> str:
     return str(uuid5(UUID(plan_uid), exercise))
 
 
-def _after_the_plans_of(db: Database, day: str, now: str) -> str:
+def _after_the_plans_of(db: Connection, day: str, now: str) -> str:
     """Give NOW, but always after every plan of a day: the latest one is in force."""
     found = db.execute(
         "SELECT max(logged_at) FROM plans WHERE valid_from = ?", [day]
@@ -65,7 +64,7 @@ def _after_the_plans_of(db: Database, day: str, now: str) -> str:
     return now if found[0] is None else later_than(found[0], now)
 
 
-def read_plan(db: Database, on: date) -> Plan | None:
+def read_plan(db: Connection, on: date) -> Plan | None:
     """Give the plan in force on a day: the first one, before there was any."""
     found = db.execute(
         "SELECT document, valid_from FROM plans WHERE deleted_at IS NULL"
@@ -79,7 +78,7 @@ def read_plan(db: Database, on: date) -> Plan | None:
     return plan_from_dict(json.loads(found[0]), (f"the plan of {found[1]}",))
 
 
-def read_plans(db: Database) -> tuple[tuple[date, Plan], ...]:
+def read_plans(db: Connection) -> tuple[tuple[date, Plan], ...]:
     """Give each day's plan with the day from which it was in force, oldest first."""
     rows = db.query(
         "SELECT document, valid_from FROM plans WHERE deleted_at IS NULL"
@@ -96,7 +95,7 @@ def read_plans(db: Database) -> tuple[tuple[date, Plan], ...]:
     )
 
 
-def read_first_uid(db: Database) -> str:
+def read_first_uid(db: Connection) -> str:
     """Return the id of the first record of all, taken back or not; empty: none yet.
 
     The file is known by it where there are several, in one calendar.
@@ -108,7 +107,7 @@ def read_first_uid(db: Database) -> str:
     return "" if found is None else str(found[0])
 
 
-def read_plan_changed_at(db: Database) -> datetime | None:
+def read_plan_changed_at(db: Connection) -> datetime | None:
     """Return when a plan or a rest week was last made, changed or taken back."""
     found = db.execute(
         "SELECT max(updated_at) FROM (SELECT updated_at FROM plans UNION ALL"
@@ -117,12 +116,12 @@ def read_plan_changed_at(db: Database) -> datetime | None:
     return None if found[0] is None else datetime.fromisoformat(found[0])
 
 
-def write_target(db: Database, target: TargetSet, now: str) -> None:
+def write_target(db: Connection, target: TargetSet, now: str) -> None:
     """Keep a target that was set."""
     put(db, "targets", target_row(target), now)
 
 
-def read_targets(db: Database) -> tuple[TargetSet, ...]:
+def read_targets(db: Connection) -> tuple[TargetSet, ...]:
     """Give every target that was set and not taken back, in order of time."""
     rows = db.query(
         "SELECT * FROM targets WHERE deleted_at IS NULL ORDER BY set_at, rowid"
@@ -130,7 +129,7 @@ def read_targets(db: Database) -> tuple[TargetSet, ...]:
     return tuple(target_of(row) for row in rows)
 
 
-def write_rest_week(db: Database, week: IsoWeek, now: str, *, on: bool) -> bool:
+def write_rest_week(db: Connection, week: IsoWeek, now: str, *, on: bool) -> bool:
     """Mark a week as a rest week, or no longer; False if it was so already."""
     found = db.execute(
         "SELECT uid, deleted_at FROM rest_weeks WHERE week = ?", [str(week)]
@@ -156,13 +155,13 @@ def write_rest_week(db: Database, week: IsoWeek, now: str, *, on: bool) -> bool:
     return True
 
 
-def read_rest_weeks(db: Database) -> frozenset[IsoWeek]:
+def read_rest_weeks(db: Connection) -> frozenset[IsoWeek]:
     """Give every rest week."""
     rows = db.query("SELECT week FROM rest_weeks WHERE deleted_at IS NULL")
     return frozenset(IsoWeek.parse(row["week"]) for row in rows)
 
 
-def write_shown(db: Database, shown: ShownSuggestion, now: str) -> bool:
+def write_shown(db: Connection, shown: ShownSuggestion, now: str) -> bool:
     """Keep a suggestion the first time that it is shown; False if it was before.
 
     The rules look back at which one held a step back, and its chance is scored: so it
@@ -189,7 +188,7 @@ def _as_shown(chance: float | None) -> float | None:
     return None if chance is None else round(chance, 2)
 
 
-def read_shown(db: Database) -> tuple[ShownSuggestion, ...]:
+def read_shown(db: Connection) -> tuple[ShownSuggestion, ...]:
     """Give every suggestion that was shown, in order of time."""
     rows = db.query(
         "SELECT * FROM shown_suggestions WHERE deleted_at IS NULL"
@@ -198,14 +197,14 @@ def read_shown(db: Database) -> tuple[ShownSuggestion, ...]:
     return tuple(shown_of(row) for row in rows)
 
 
-def write_answer(db: Database, key: str, value: str, now: str) -> None:
+def write_answer(db: Connection, key: str, value: str, now: str) -> None:
     """Keep what the person answered once, always as later than the former answer."""
     found = db.execute("SELECT updated_at FROM answers WHERE key = ?", [key]).fetchone()
     at = now if found is None else later_than(found[0], now)
     put_answer(db, {"key": key, "value": value, "updated_at": at})
 
 
-def put_answer(db: Database, row: Mapping[str, str]) -> None:
+def put_answer(db: Connection, row: Mapping[str, str]) -> None:
     """Write an answer's row as it is, in place of the former one."""
     insert(
         db,
@@ -216,6 +215,6 @@ def put_answer(db: Database, row: Mapping[str, str]) -> None:
     )
 
 
-def read_answers(db: Database) -> dict[str, str]:
+def read_answers(db: Connection) -> dict[str, str]:
     """Give all that was answered."""
     return {row["key"]: row["value"] for row in db.query("SELECT * FROM answers")}

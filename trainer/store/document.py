@@ -14,8 +14,6 @@ from datetime import date, datetime, timedelta, timezone
 from typing import Any, TypeVar
 from uuid import UUID
 
-from sqlite_utils import Database
-
 from trainer.core.angle.check import (
     AngleCheck,
     Blades,
@@ -57,6 +55,7 @@ from trainer.core.record import Record, RecordError
 from trainer.core.session.document import FORMAT, VERSION
 from trainer.core.weeks import IsoWeek
 from trainer.store.angles import POINTS, landmarks_from, row_of
+from trainer.store.connection import Connection
 from trainer.store.decisions import read_answers, read_plan
 from trainer.store.rows import (
     from_utc_text,
@@ -69,7 +68,7 @@ from trainer.store.rows import (
 Plain = dict[str, Any]
 
 
-def export_document(db: Database, today: date) -> Plain:
+def export_document(db: Connection, today: date) -> Plain:
     """Give all that is in the data file.
 
     Args:
@@ -112,7 +111,7 @@ def _whose(answers: dict[str, str]) -> Plain:
     }
 
 
-def _sessions(db: Database) -> tuple[list[Plain], list[Plain], list[Plain]]:
+def _sessions(db: Connection) -> tuple[list[Plain], list[Plain], list[Plain]]:
     """Give the sessions, those taken back, and holds taken back out of live ones.
 
     One that was taken back and counts for a hold in it keeps its ``deleted_at``, so
@@ -181,7 +180,7 @@ def _local(text: str | None, offset_min: int) -> str | None:
     return from_utc_text(text).astimezone(zone).isoformat()
 
 
-def _grouped(db: Database, table: str, owner: str) -> defaultdict[str, list[Plain]]:
+def _grouped(db: Connection, table: str, owner: str) -> defaultdict[str, list[Plain]]:
     found: defaultdict[str, list[Plain]] = defaultdict(list)
     for row in db.query(f'SELECT * FROM "{table}" ORDER BY "{owner}", position'):
         del row["position"]
@@ -189,19 +188,19 @@ def _grouped(db: Database, table: str, owner: str) -> defaultdict[str, list[Plai
     return found
 
 
-def _plain_rows(db: Database, table: str, order: str) -> list[Plain]:
+def _plain_rows(db: Connection, table: str, order: str) -> list[Plain]:
     rows: Iterable[Plain] = db.query(f'SELECT * FROM "{table}" ORDER BY {order}, uid')
     return [_without_empty_deletion(row) for row in rows]
 
 
-def _plans(db: Database) -> list[Plain]:
+def _plans(db: Connection) -> list[Plain]:
     rows = _plain_rows(db, "plans", "valid_from")
     for row in rows:
         row["plan"] = json.loads(row.pop("document"))
     return rows
 
 
-def _angle_checks(db: Database) -> list[Plain]:
+def _angle_checks(db: Connection) -> list[Plain]:
     return [_angle_check(row) for row in _plain_rows(db, "angle_checks", "measured_at")]
 
 
@@ -225,7 +224,7 @@ def _angle_check(row: Plain) -> Plain:
     }
 
 
-def _answers(db: Database) -> list[Plain]:
+def _answers(db: Connection) -> list[Plain]:
     """Give what was answered once; that the file is made up stands at the head."""
     return list(
         db.query(
@@ -235,7 +234,7 @@ def _answers(db: Database) -> list[Plain]:
     )
 
 
-def _angle_corrections(db: Database) -> list[Plain]:
+def _angle_corrections(db: Connection) -> list[Plain]:
     rows = _plain_rows(db, "angle_corrections", "logged_at")
     for row in rows:
         row["from"] = json.loads(row.pop("from_json"))
@@ -243,7 +242,7 @@ def _angle_corrections(db: Database) -> list[Plain]:
     return rows
 
 
-def _corrections(db: Database) -> list[Plain]:
+def _corrections(db: Connection) -> list[Plain]:
     return [
         {
             "uid": row["uid"],
@@ -257,7 +256,7 @@ def _corrections(db: Database) -> list[Plain]:
     ]
 
 
-_TABLES: dict[str, Callable[[Database], list[Plain]]] = {
+_TABLES: dict[str, Callable[[Connection], list[Plain]]] = {
     "angle_checks": _angle_checks,
     "angle_corrections": _angle_corrections,
     "rest_week_rows": lambda db: _plain_rows(db, "rest_weeks", "week"),

@@ -10,8 +10,6 @@ from datetime import datetime
 from typing import Any, TypeVar
 from uuid import uuid4
 
-from sqlite_utils import Database
-
 from trainer.core.logbook import UnfinishedHold, corrections, hold_end
 from trainer.core.model import (
     EndedBy,
@@ -21,6 +19,7 @@ from trainer.core.model import (
     SessionKind,
 )
 from trainer.settings.zone import zone_name
+from trainer.store.connection import Connection
 from trainer.store.rows import (
     FELT_COLUMNS,
     HOLD_COLUMNS,
@@ -73,14 +72,14 @@ def added_session(at: datetime, hold: Hold) -> Session:
     )
 
 
-def write_session(db: Database, session: Session, now: str) -> None:
+def write_session(db: Connection, session: Session, now: str) -> None:
     """Write a session and what was planned for it; its holds are written alone."""
     put(db, "sessions", session_row(session), now)
     write_planned(db, session)
     write_overrides(db, session)
 
 
-def write_planned(db: Database, session: Session) -> None:
+def write_planned(db: Connection, session: Session) -> None:
     """Write what was planned for a session in place of what stood there."""
     db.execute("DELETE FROM planned_sets WHERE session_uid = ?", [session.uid])
     for position, planned in enumerate(session.planned):
@@ -88,7 +87,7 @@ def write_planned(db: Database, session: Session) -> None:
         insert(db, "planned_sets", owner | planned_row(planned))
 
 
-def write_overrides(db: Database, session: Session) -> None:
+def write_overrides(db: Connection, session: Session) -> None:
     """Write what the person went on with anyway in place of what stood there."""
     db.execute("DELETE FROM session_overrides WHERE session_uid = ?", [session.uid])
     for position, override in enumerate(session.overrides):
@@ -96,14 +95,14 @@ def write_overrides(db: Database, session: Session) -> None:
         insert(db, "session_overrides", owner | override_row(override))
 
 
-def write_hold(db: Database, session_uid: str, hold: Hold, now: str) -> None:
+def write_hold(db: Connection, session_uid: str, hold: Hold, now: str) -> None:
     """Write a hold with what was felt; it is under way no longer."""
     put(db, "holds", {**hold_row(hold), "session_uid": session_uid}, now)
     write_said(db, hold)
     db.execute("DELETE FROM journal WHERE hold_uid = ?", [hold.uid])
 
 
-def write_said(db: Database, hold: Hold) -> None:
+def write_said(db: Connection, hold: Hold) -> None:
     """Write what was felt in a hold in place of what stood there."""
     db.execute("DELETE FROM hold_felt WHERE hold_uid = ?", [hold.uid])
     db.execute("DELETE FROM hold_pain WHERE hold_uid = ?", [hold.uid])
@@ -115,7 +114,7 @@ def write_said(db: Database, hold: Hold) -> None:
         insert(db, "hold_pain", owner | pain_row(pain))
 
 
-def write_corrections(db: Database, before: Hold, after: Hold, now: str) -> None:
+def write_corrections(db: Connection, before: Hold, after: Hold, now: str) -> None:
     """Keep the former figures of a hold that is corrected."""
     for each in corrections(before, after):
         insert(
@@ -133,7 +132,7 @@ def write_corrections(db: Database, before: Hold, after: Hold, now: str) -> None
 
 
 def read_sessions(
-    db: Database, where: str = "", values: Sequence[Any] = ()
+    db: Connection, where: str = "", values: Sequence[Any] = ()
 ) -> tuple[Session, ...]:
     """Read sessions with their holds, in order of time, without those taken back.
 
@@ -180,7 +179,7 @@ def read_sessions(
 
 
 def read_holds(
-    db: Database, where: str = "", values: Sequence[Any] = ()
+    db: Connection, where: str = "", values: Sequence[Any] = ()
 ) -> list[tuple[str, Hold]]:
     """Read holds with their session's uid, in order of time, without those taken back.
 
@@ -220,7 +219,10 @@ def read_holds(
 
 
 def _children(
-    db: Database, sql: str, values: Sequence[Any], read: Callable[[tuple[Any, ...]], _T]
+    db: Connection,
+    sql: str,
+    values: Sequence[Any],
+    read: Callable[[tuple[Any, ...]], _T],
 ) -> dict[str, list[_T]]:
     """Read the rows of a child table, by the uid of their owner in the first column."""
     found: defaultdict[str, list[_T]] = defaultdict(list)
@@ -229,7 +231,7 @@ def _children(
     return found
 
 
-def write_journal(db: Database, session_uid: str, hold: Hold, now: str) -> None:
+def write_journal(db: Connection, session_uid: str, hold: Hold, now: str) -> None:
     """Note how far the hold under way has come: one row a session."""
     row = hold_row(hold)
     kept = [name for name in row if name in _JOURNALED]
@@ -247,7 +249,7 @@ def write_journal(db: Database, session_uid: str, hold: Hold, now: str) -> None:
     )
 
 
-def read_unfinished(db: Database) -> UnfinishedHold | None:
+def read_unfinished(db: Connection) -> UnfinishedHold | None:
     """Give the hold that was last under way and never saved, or None."""
     for row in db.query(
         "SELECT j.* FROM journal j JOIN sessions s ON s.uid = j.session_uid"
@@ -274,7 +276,7 @@ def read_unfinished(db: Database) -> UnfinishedHold | None:
     return None
 
 
-def close_unfinished(db: Database, unfinished: UnfinishedHold, now: str) -> None:
+def close_unfinished(db: Connection, unfinished: UnfinishedHold, now: str) -> None:
     """End the session of a hold that was dealt with, and forget all journals."""
     for row in db.query(
         "SELECT ended_at FROM sessions WHERE uid = ?", [unfinished.session_uid]
@@ -285,12 +287,12 @@ def close_unfinished(db: Database, unfinished: UnfinishedHold, now: str) -> None
     forget_journal(db, unfinished.session_uid)
 
 
-def forget_journal(db: Database, session_uid: str) -> None:
+def forget_journal(db: Connection, session_uid: str) -> None:
     """Forget the hold under way in a session."""
     db.execute("DELETE FROM journal WHERE session_uid = ?", [session_uid])
 
 
-def end_session(db: Database, uid: str, ended_at: str, now: str) -> None:
+def end_session(db: Connection, uid: str, ended_at: str, now: str) -> None:
     """Write when a session ended; nothing is under way in it any more."""
     for row in db.query("SELECT * FROM sessions WHERE uid = ?", [uid]):
         own = {
@@ -302,13 +304,13 @@ def end_session(db: Database, uid: str, ended_at: str, now: str) -> None:
     forget_journal(db, uid)
 
 
-def read_numbered(db: Database) -> dict[str, int]:
+def read_numbered(db: Connection) -> dict[str, int]:
     """Return each hold's number: counted as they were logged, those gone as well."""
     rows = db.execute("SELECT uid FROM holds ORDER BY logged_at, rowid").fetchall()
     return {uid: number for number, (uid,) in enumerate(rows, start=1)}
 
 
-def former_hold(db: Database, uid: str) -> tuple[str, Hold] | None:
+def former_hold(db: Connection, uid: str) -> tuple[str, Hold] | None:
     """Give a hold with its session's uid as it stands; None if there is none."""
     found = read_holds(db, "uid = ?", [uid])
     return found[0] if found else None

@@ -15,8 +15,6 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid5
 
-from sqlite_utils import Database
-
 from trainer.core.answers import LONGEST_NAME, MADE_UP_KEY, is_made_up, trainee_name
 from trainer.core.logbook import ImportReport
 from trainer.core.merging import (
@@ -32,6 +30,7 @@ from trainer.core.record import Record, RecordError
 from trainer.core.session.document import FORMAT, VERSION
 from trainer.store import document as reading
 from trainer.store import document as rows
+from trainer.store.connection import Connection
 from trainer.store.decisions import put_answer, read_answers, read_plan, write_plan
 from trainer.store.log import write_overrides, write_planned, write_said
 from trainer.store.rows import (
@@ -77,7 +76,7 @@ _TRAVELS_WITH = {
 
 
 def merge_document(
-    db: Database, document: object, *, now: str, today: date
+    db: Connection, document: object, *, now: str, today: date
 ) -> ImportReport:
     """Take DOCUMENT in; the caller's transaction makes it all or nothing.
 
@@ -97,7 +96,7 @@ def merge_document(
     return _Merge(db, now, today, rpe_wording=wording).run(record)
 
 
-def may_be_somebody_elses(db: Database, document: object) -> str | None:
+def may_be_somebody_elses(db: Connection, document: object) -> str | None:
     """Say why DOCUMENT may be another person's than the file's; None: it isn't.
 
     Raises:
@@ -153,7 +152,7 @@ def _check_head(record: Record) -> int:
     return version
 
 
-def _check_made_up(db: Database, record: Record) -> None:
+def _check_made_up(db: Connection, record: Record) -> None:
     """Keep a made-up trainee's sessions out of a person's file, and the reverse."""
     theirs, ours = record.raw("made_up") is True, is_made_up(read_answers(db))
     if theirs and not ours:
@@ -176,7 +175,7 @@ class _Merge:
     """One run: the file, the time, and what was done so far."""
 
     def __init__(
-        self, db: Database, now: str, today: date, *, rpe_wording: int
+        self, db: Connection, now: str, today: date, *, rpe_wording: int
     ) -> None:
         self.db = db
         self.now = now

@@ -7,8 +7,6 @@ from datetime import date, datetime, timedelta, timezone
 from functools import lru_cache
 from typing import Any
 
-from sqlite_utils import Database
-
 from trainer.core.model import (
     Author,
     EndedBy,
@@ -30,6 +28,7 @@ from trainer.core.model import (
 )
 from trainer.core.text import clean
 from trainer.core.weeks import IsoWeek
+from trainer.store.connection import Connection
 
 Row = Mapping[str, Any]
 
@@ -311,7 +310,7 @@ def shown_of(row: Row) -> ShownSuggestion:
 # The few ways in which a row is changed, with its stamps kept right.
 
 
-def stamp(db: Database, table: str, uid: str, now: str) -> str:
+def stamp(db: Connection, table: str, uid: str, now: str) -> str:
     """Give the ``updated_at`` of a change: now, but always after the former one.
 
     Wall clocks are set back at times, and where two files are merged the later change
@@ -330,7 +329,7 @@ def later_than(former: str, now: str) -> str:
     return utc_text(from_utc_text(former) + timedelta(microseconds=1))
 
 
-def put(db: Database, table: str, row: Mapping[str, Any], now: str) -> None:
+def put(db: Connection, table: str, row: Mapping[str, Any], now: str) -> None:
     """Write a row, new or changed; whether it was taken back stays as it is."""
     stamped = {
         **row,
@@ -348,7 +347,7 @@ def put(db: Database, table: str, row: Mapping[str, Any], now: str) -> None:
 
 
 def insert(
-    db: Database, table: str, row: Mapping[str, Any], on_conflict: str = ""
+    db: Connection, table: str, row: Mapping[str, Any], on_conflict: str = ""
 ) -> None:
     """Insert a row as it is."""
     columns = ", ".join(f'"{name}"' for name in row)
@@ -359,7 +358,9 @@ def insert(
     )
 
 
-def set_deleted(db: Database, table: str, uid: str, now: str, *, deleted: bool) -> bool:
+def set_deleted(
+    db: Connection, table: str, uid: str, now: str, *, deleted: bool
+) -> bool:
     """Take a row back, or put it back; False if there is none to change."""
     cursor = db.execute(
         f'UPDATE "{table}" SET deleted_at = ?, updated_at = ?'

@@ -42,16 +42,23 @@ views are others gets these when it is opened.
 from __future__ import annotations
 
 import re
-import secrets
-
-from sqlite_utils import Database, Migrations
+from collections.abc import Callable
 
 from trainer.core.exercises import BUILT_IN
+from trainer.store.connection import Connection
 
 APPLICATION_ID = 0x4F48_5431
 """Written into the file's header, so that it is known as ours (our choice)."""
 
-migrations = Migrations("trainer")
+Migration = Callable[[Connection], None]
+MIGRATIONS: list[Migration] = []
+"""All of them, in their order; a file knows by their names which it has had."""
+
+
+def migration(change: Migration) -> Migration:
+    """Make CHANGE the next migration."""
+    MIGRATIONS.append(change)
+    return change
 
 
 def _instant(column: str) -> str:
@@ -254,8 +261,8 @@ CREATE TABLE answers (
 """
 
 
-@migrations()
-def m001_initial(db: Database) -> None:
+@migration
+def m001_initial(db: Connection) -> None:
     """Make the tables and views described above."""
     for script in (_SESSIONS, _HOLDS, _DECISIONS):
         for statement in script.split(";"):
@@ -276,8 +283,8 @@ CREATE TABLE session_overrides (
 """
 
 
-@migrations()
-def m002_gate(db: Database) -> None:
+@migration
+def m002_gate(db: Connection) -> None:
     """Give pain a side and an end, a session its overrides, an RPE its wording."""
     side = _one_of("side", "left right both")
     gone = (
@@ -329,8 +336,8 @@ WHERE deleted_at IS NULL AND (
 """
 
 
-@migrations()
-def m003_angle_checks(db: Database) -> None:
+@migration
+def m003_angle_checks(db: Connection) -> None:
     """Let an angle check say its pose, and keep its corrections."""
     for script in (_ANGLES, _NO_CHECKS):
         for statement in script.split(";"):
@@ -347,9 +354,11 @@ CREATE TABLE seal (
 """
 
 
-@migrations()
-def m004_care(db: Database) -> None:
+@migration
+def m004_care(db: Connection) -> None:
     """Give the file a seal, and an id of its own where no SQL is needed to read it."""
+    import secrets  # long to load
+
     db.execute(_SEAL)
     db.execute(f"PRAGMA user_version = {secrets.randbelow(2**31 - 1) + 1}")
 
@@ -360,8 +369,8 @@ _LISTED = re.compile(
 _A_WORD = r'CONSTRAINT "\1 is a word" CHECK (length(\1) BETWEEN 1 AND 64)'
 
 
-@migrations()
-def m005_words(db: Database) -> None:
+@migration
+def m005_words(db: Connection) -> None:
     """Let the program alone say which reasons and places there are.
 
     A list that the tables keep too would need a migration for every word added to it.
@@ -386,6 +395,37 @@ def m005_words(db: Database) -> None:
         db.execute(f"ALTER TABLE made_anew RENAME TO {table}")
         for (index,) in indexes:
             db.execute(index)
+
+
+_SET = "trainer"
+"""What sqlite_utils keeps our migrations under."""
+
+
+def applied(db: Connection) -> set[str]:
+    """Return the names of the migrations that the file has had."""
+    kept = "SELECT 1 FROM sqlite_master WHERE name = '_sqlite_migrations'"
+    if db.execute(kept).fetchone() is None:
+        return set()
+    names = "SELECT name FROM _sqlite_migrations WHERE migration_set = ?"
+    return {name for (name,) in db.execute(names, [_SET])}
+
+
+def pending(db: Connection) -> list[Migration]:
+    """Return the migrations that the file has still to be given."""
+    had = applied(db)
+    return [change for change in MIGRATIONS if change.__name__ not in had]
+
+
+def migrate(db: Connection) -> None:
+    """Give the file the migrations that it hasn't had."""
+    # Only where there is one: most of the time the library isn't needed.
+    from sqlite_utils import Database, Migrations
+
+    ours = Migrations(_SET)
+    for change in MIGRATIONS:
+        ours(name=change.__name__)(lambda _, change=change: change(db))
+    # Plugins are other people's code that any installed package can bring along.
+    ours.apply(Database(db, execute_plugins=False))
 
 
 _NOT_OVERHEAD = ", ".join(
@@ -468,20 +508,20 @@ VIEWS = {
 """The views by name, as the statements that make them."""
 
 
-def has_our_views(db: Database) -> bool:
+def has_our_views(db: Connection) -> bool:
     """Tell whether the file's views are those of this program."""
     found = db.execute("SELECT name, sql FROM sqlite_master WHERE type = 'view'")
     return dict(found.fetchall()) == VIEWS
 
 
-def make_views(db: Database) -> None:
+def make_views(db: Connection) -> None:
     """Put this program's views in place of the file's."""
     drop_views(db)
     for statement in VIEWS.values():
         db.execute(statement)
 
 
-def drop_views(db: Database) -> None:
+def drop_views(db: Connection) -> None:
     """Take every view out of the file; a view holds nothing."""
     found = db.execute("SELECT name FROM sqlite_master WHERE type = 'view'")
     for (name,) in found.fetchall():

@@ -8,11 +8,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import replace
 from datetime import date, datetime
 from pathlib import Path
-from tempfile import TemporaryDirectory
 from types import TracebackType
 from typing import TYPE_CHECKING, Any, Self
-
-from sqlite_utils import Database
 
 from trainer.core.logbook import (
     ImportReport,
@@ -42,6 +39,7 @@ from trainer.store import decisions, log
 from trainer.store.care import backups, faults, strays
 from trainer.store.care.backups import Backup, BackupKind, make_backup
 from trainer.store.care.lock import FileLock
+from trainer.store.connection import Connection
 from trainer.store.database import DataFile, MayBe, open_file
 from trainer.store.rows import set_deleted, utc_text
 
@@ -113,8 +111,7 @@ def _what_a_log_would_hide(path: Path, clock: Clock) -> dict[str, Any] | None:
             if not strays.is_suspect(path):
                 return None
             # Whoever closes the file last takes its log away.
-            with suppress(FileNotFoundError), TemporaryDirectory() as folder:
-                alone, both = strays.copy_apart(path, Path(folder))
+            with suppress(FileNotFoundError), strays.copied(path) as (alone, both):
                 if strays.is_whole(both):
                     return _export_apart(path, alone, both, clock)
                 parted = strays.is_whole(alone)
@@ -265,7 +262,7 @@ class Store:
         return utc_text(self._clock.wall())
 
     @contextmanager
-    def _read(self) -> Iterator[Database]:
+    def _read(self) -> Iterator[Connection]:
         with self._file.reading() as db:
             try:
                 yield db

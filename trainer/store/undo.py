@@ -6,8 +6,6 @@ import json
 from datetime import date
 from typing import Any
 
-from sqlite_utils import Database
-
 from trainer.core import words
 from trainer.core.exercises import brief_name
 from trainer.core.logbook import Logged, LoggedKind
@@ -16,6 +14,7 @@ from trainer.core.session.document import hold_document
 from trainer.core.weeks import IsoWeek
 from trainer.store import log
 from trainer.store.angles import take_back_correction
+from trainer.store.connection import Connection
 from trainer.store.decisions import read_plans, uid_with_plan
 from trainer.store.document import hold_in
 from trainer.store.rows import set_deleted
@@ -56,7 +55,7 @@ ORDER BY logged_at DESC, place, number DESC LIMIT 1
 """
 
 
-def read_last_logged(db: Database) -> Logged | None:
+def read_last_logged(db: Connection) -> Logged | None:
     """Give what was logged last and not taken back, or None."""
     correction = _last_correction(db)
     for row in db.query(_LATEST):
@@ -73,7 +72,7 @@ def read_last_logged(db: Database) -> Logged | None:
     return None
 
 
-def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
+def write_taken_back(db: Connection, logged: Logged, now: str) -> bool:
     """Take a thing back: a session added by hand with its last hold, a plan's change
     with the targets that came with it.
     """
@@ -98,7 +97,7 @@ def write_taken_back(db: Database, logged: Logged, now: str) -> bool:
     return done
 
 
-def _take_back_holds_of(db: Database, session_uid: str, now: str) -> None:
+def _take_back_holds_of(db: Connection, session_uid: str, now: str) -> None:
     """Take the holds of a session back: it would count for them."""
     for (uid,) in db.execute(
         "SELECT uid FROM holds WHERE session_uid = ? AND deleted_at IS NULL",
@@ -111,7 +110,7 @@ Changes = dict[str, tuple[str, str]]
 """What was changed in one correction: a field to its former and its later value."""
 
 
-def _last_correction(db: Database) -> dict[str, Any] | None:
+def _last_correction(db: Connection) -> dict[str, Any] | None:
     """Return a row of the last correction of a hold that stands, or None.
 
     A correction stays in the log when it is taken back, and so does what took it back:
@@ -129,7 +128,7 @@ def _last_correction(db: Database) -> dict[str, Any] | None:
     return max(last, key=lambda row: str(row["corrected_at"]), default=None)
 
 
-def _corrections(db: Database) -> list[tuple[dict[str, Any], Changes]]:
+def _corrections(db: Connection) -> list[tuple[dict[str, Any], Changes]]:
     """Return each correction of a hold in the log, oldest first, with its changes."""
     found: dict[tuple[str, str], tuple[dict[str, Any], Changes]] = {}
     for row in db.query(
@@ -142,7 +141,7 @@ def _corrections(db: Database) -> list[tuple[dict[str, Any], Changes]]:
     return list(found.values())
 
 
-def _take_back_correction(db: Database, uid: str, now: str) -> bool:
+def _take_back_correction(db: Connection, uid: str, now: str) -> bool:
     """Give a hold's corrected figures their former values; that is kept as well."""
     found = [row for row, _ in _corrections(db) if row["uid"] == uid]
     if not found:
@@ -159,7 +158,7 @@ def _take_back_correction(db: Database, uid: str, now: str) -> bool:
     return True
 
 
-def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
+def _sentence(db: Connection, kind: LoggedKind, row: dict[str, Any]) -> str:
     uid = [row["uid"]]
     if kind is LoggedKind.HOLD:
         found = _one(
@@ -211,7 +210,7 @@ def _sentence(db: Database, kind: LoggedKind, row: dict[str, Any]) -> str:
     return f"the angle check of {_day(found['local_date'])}"
 
 
-def _called(db: Database, row: dict[str, Any]) -> str:
+def _called(db: Connection, row: dict[str, Any]) -> str:
     """Return the short name of a row's exercise, by the latest plan that knows it."""
     exercise = str(row["exercise"])
     for _, plan in reversed(read_plans(db)):
@@ -224,7 +223,7 @@ def _day(written: str) -> str:
     return words.day(date.fromisoformat(written))
 
 
-def _came_with(db: Database, target_uid: str) -> str | None:
+def _came_with(db: Connection, target_uid: str) -> str | None:
     """Give the change of the plan that a target came with, or None."""
     for row in db.query(
         "SELECT p.uid, t.exercise FROM plans p JOIN targets t"
@@ -236,7 +235,7 @@ def _came_with(db: Database, target_uid: str) -> str | None:
     return None
 
 
-def _with_plan(db: Database, plan_uid: str) -> list[dict[str, Any]]:
+def _with_plan(db: Connection, plan_uid: str) -> list[dict[str, Any]]:
     """Give the targets that came with a change of the plan and still stand."""
     rows = db.query(
         "SELECT t.* FROM targets t JOIN plans p ON t.logged_at = p.logged_at"
@@ -248,5 +247,5 @@ def _with_plan(db: Database, plan_uid: str) -> list[dict[str, Any]]:
     ]
 
 
-def _one(db: Database, sql: str, values: list[Any]) -> dict[str, Any]:
+def _one(db: Connection, sql: str, values: list[Any]) -> dict[str, Any]:
     return next(iter(db.query(sql, values)))

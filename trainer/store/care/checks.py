@@ -7,11 +7,10 @@ import sqlite3
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from sqlite_utils import Database
-
 from trainer.core.model import FELT_SITES, PAIN_SITES, StoppedBy
 from trainer.core.plan.codec import plan_from_dict
 from trainer.core.record import RecordError
+from trainer.store.connection import Connection
 
 
 def _listed(words: Iterable[str]) -> str:
@@ -42,7 +41,7 @@ _IMPOSSIBLE = {
 }
 
 
-def find_faults(db: Database, path: Path) -> list[str]:
+def find_faults(db: Connection, path: Path) -> list[str]:
     """List what is wrong with the data file, in sentences for people; none: it is well.
 
     Args:
@@ -61,25 +60,25 @@ def _as_far_as_it_goes(look: Iterator[str]) -> Iterator[str]:
         yield f"SQLite finds: {error}."
 
 
-def _structure(db: Database) -> Iterator[str]:
+def _structure(db: Connection) -> Iterator[str]:
     for (found,) in db.execute("PRAGMA integrity_check(20)"):
         if found != "ok":
             yield f"SQLite finds: {found}."
 
 
-def _owners(db: Database) -> Iterator[str]:
+def _owners(db: Connection) -> Iterator[str]:
     for table, row, parent, _ in db.execute("PRAGMA foreign_key_check"):
         yield f"A row of {table} (number {row}) has lost its owner in {parent}."
 
 
-def _rows(db: Database) -> Iterator[str]:
+def _rows(db: Connection) -> Iterator[str]:
     for sentence, sql in _IMPOSSIBLE.items():
         for (uid,) in db.execute(sql):
             said = sentence.format(uid)
             yield f"{said[0].upper()}{said[1:]}."
 
 
-def _plans(db: Database) -> Iterator[str]:
+def _plans(db: Connection) -> Iterator[str]:
     for valid_from, document in db.execute("SELECT valid_from, document FROM plans"):
         try:
             plan_from_dict(json.loads(document), (f"The plan of {valid_from}",))

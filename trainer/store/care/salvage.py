@@ -16,14 +16,13 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from sqlite_utils import Database
-
 from trainer.errors import DataError
 from trainer.store.care import faults
 from trainer.store.care.trust import beside
+from trainer.store.connection import connect
 from trainer.store.document import export_document
 from trainer.store.rows import insert
-from trainer.store.schema import make_views, migrations
+from trainer.store.schema import make_views, migrate
 
 Row = dict[str, Any]
 _NOT_TAKEN = ("journal", "seal", "_sqlite_migrations")
@@ -76,8 +75,8 @@ class _Salvage:
     def __init__(self, damaged: sqlite3.Connection, path: Path) -> None:
         self.damaged, self.path = damaged, path
         damaged.row_factory = sqlite3.Row
-        self.fresh = Database(memory=True, strict=True, execute_plugins=False)
-        migrations.apply(self.fresh)
+        self.fresh = connect(":memory:")
+        migrate(self.fresh)
         make_views(self.fresh)
         self.fresh.execute("PRAGMA foreign_keys = OFF")
         self.unread = 0

@@ -11,14 +11,13 @@ either.
 from __future__ import annotations
 
 import os
-import shutil
 import sqlite3
-from contextlib import closing, suppress
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 
-from sqlite_utils import Database
-
 from trainer.store.care import trust
+from trainer.store.connection import connect
 from trainer.store.schema import APPLICATION_ID
 
 LOOKS = 5
@@ -49,28 +48,34 @@ def is_suspect(path: Path) -> bool:
         opened.close()
 
 
-def copy_apart(path: Path, folder: Path) -> tuple[Path, Path]:
-    """Copy the data file twice into FOLDER: alone, and with the log beside it.
+@contextmanager
+def copied(path: Path) -> Iterator[tuple[Path, Path]]:
+    """Copy the data file twice for a while: alone, and with the log beside it.
 
     Raises:
         OSError: it can't be read, or there is no room for copies.
     """
-    alone, both = folder / "alone.db", folder / "both.db"
-    opened = trust.OpenedFile(path)
-    try:
-        opened.copy_to(alone)
-    finally:
-        opened.close()
-    shutil.copyfile(alone, both)
-    shutil.copyfile(trust.beside(path, "-wal"), trust.beside(both, "-wal"))
-    return alone, both
+    # Seldom needed, and long to load.
+    import shutil
+    from tempfile import TemporaryDirectory
+
+    with TemporaryDirectory() as folder:
+        alone, both = Path(folder, "alone.db"), Path(folder, "both.db")
+        opened = trust.OpenedFile(path)
+        try:
+            opened.copy_to(alone)
+        finally:
+            opened.close()
+        shutil.copyfile(alone, both)
+        shutil.copyfile(trust.beside(path, "-wal"), trust.beside(both, "-wal"))
+        yield alone, both
 
 
 def is_whole(copy: Path) -> bool:
     """Tell whether a copy is a state that this program has left: whole, and sealed."""
     with (
         suppress(sqlite3.DatabaseError),
-        closing(Database(sqlite3.connect(copy), execute_plugins=False)) as db,
+        closing(connect(copy.as_uri())) as db,
     ):
         if trust.quick_check(db) != "ok":
             return False

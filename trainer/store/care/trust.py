@@ -25,9 +25,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import ClassVar
 
-from sqlite_utils import Database
-
 from trainer.store.care import faults
+from trainer.store.connection import Connection
 
 HEADER_BYTES = 100
 _MAGIC = b"SQLite format 3\x00"
@@ -126,7 +125,7 @@ class OpenedFile:
                 copy.write(piece)
                 at += len(piece)
 
-    def learn(self, db: Database) -> None:
+    def learn(self, db: Connection) -> None:
         """Take what is open now as the file that every later look has to find."""
         header = self.header()
         on_disk = header.file_id if header else 0
@@ -295,7 +294,7 @@ class Seal:
     broken: bool
 
 
-def write_seal(db: Database) -> None:
+def write_seal(db: Connection) -> None:
     """Seal what is about to be committed."""
     figures, holds = db.execute(_FIGURES).fetchone()
     db.execute(
@@ -306,7 +305,7 @@ def write_seal(db: Database) -> None:
     )
 
 
-def read_seal(db: Database) -> Seal | None:
+def read_seal(db: Connection) -> Seal | None:
     """Compare the seal with the tables; None where there is nothing to compare."""
     sealed = db.execute("SELECT holds, figures FROM seal").fetchone()
     if sealed is None:
@@ -350,7 +349,7 @@ def sum_differs(opened: OpenedFile) -> bool:
     return kept != opened.sum()
 
 
-def quick_check(db: Database) -> str:
+def quick_check(db: Connection) -> str:
     """Ask SQLite whether the file is whole: ``ok``, or what it finds first."""
     try:
         return str(db.execute("PRAGMA quick_check(1)").fetchone()[0])
