@@ -8,9 +8,13 @@ once, and it is noted which of them come by each line; then a mutant is tried wi
 tests that come by its line, the quickest first, in a process that has everything else
 loaded already. A mutant that none of them notices is tried with all quick tests of the
 room, and then with the thorough ones. One that still isn't noticed has survived, and is
-printed with its line. What was tried stands in the log, so that a campaign goes on
-where it was stopped; with ``--again`` those that survived are tried anew. A seed gives
-the same mutants in the same order.
+printed with its line, unless ``mutants.toml`` names it as equal and says why. What was
+tried stands in the log, so that a campaign goes on where it was stopped; with
+``--again`` those that survived are tried anew.
+
+A mutant is known by its line's text and by what is changed in it. A seed puts them in
+an order that other lines have no part in: a campaign goes on over tests that were
+added, and over lines that were mended, with the same mutants.
 
 A script of our own: the registry's tools start the tests anew for each mutant, with the
 libraries that they are checked against, which takes longer than the tests. It is
@@ -34,17 +38,19 @@ import shutil
 import sys
 import tempfile
 import time
-from collections import defaultdict
-from collections.abc import Callable, Iterable, Iterator, Sequence
+import tomllib
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
-from random import Random
 from types import CodeType, ModuleType
 
 import coverage
 import pytest
 
 ROOT = Path(__file__).parents[1]
+EQUAL = Path(__file__).with_name("mutants.toml")
+"""Mutants that do the same as what they were made of, each with the reason."""
 
 
 @dataclass(frozen=True)
@@ -131,9 +137,21 @@ class Mutant:
 
     path: str
     line: int
+    text: str
+    """The line, without the space around it."""
     what: str
+    twin: int
+    """How many changes alike the module has before it: same text, same change."""
     nth: int
     """Which of the module's changes it is."""
+
+    @property
+    def key(self) -> Key:
+        """What it is known by, wherever its line stands in the module."""
+        return self.path, self.text, self.what, self.twin
+
+
+Key = tuple[str, str, str, int]
 
 
 def changes(tree: ast.Module) -> Iterator[tuple[int, str, ast.AST]]:
@@ -189,12 +207,39 @@ def candidates(part: str) -> list[Mutant]:
         for path in sorted((ROOT / "trainer/core" / room.name).glob("*.py")):
             name = path.relative_to(ROOT).as_posix()
             if part in name:
-                tree = ast.parse(path.read_text(encoding="utf-8"))
-                found += [
-                    Mutant(name, line, what, nth)
-                    for nth, (line, what, _) in enumerate(changes(tree))
-                ]
+                found += list(_mutants_of(name, path.read_text(encoding="utf-8")))
     return found
+
+
+def _mutants_of(name: str, source: str) -> Iterator[Mutant]:
+    lines = source.splitlines()
+    alike: Counter[tuple[str, str]] = Counter()
+    for nth, (line, what, _) in enumerate(changes(ast.parse(source))):
+        text = lines[line - 1].strip()
+        yield Mutant(name, line, text, what, alike[text, what], nth)
+        alike[text, what] += 1
+
+
+def in_order(mutants: Iterable[Mutant], seed: int) -> list[Mutant]:
+    """Put MUTANTS in the order of SEED; others in between don't change it."""
+
+    def place(mutant: Mutant) -> bytes:
+        return hashlib.sha256(repr((seed, mutant.key)).encode()).digest()
+
+    return sorted(mutants, key=place)
+
+
+def read_equal(mutants: Iterable[Mutant]) -> dict[Key, str]:
+    """Read which MUTANTS do the same as what they were made of, and why each does."""
+    known = {mutant.key for mutant in mutants}
+    told = tomllib.loads(EQUAL.read_text(encoding="utf-8"))["equal"]
+    equal = {
+        (one["path"], one["line"], one["change"], one.get("twin", 0)): one["why"]
+        for one in told
+    }
+    for key in equal.keys() - known:
+        raise SystemExit(f"{EQUAL.name} names a change that can't be made: {key}")
+    return equal
 
 
 def mutated(mutant: Mutant) -> CodeType:
@@ -371,12 +416,15 @@ def try_it(mutant: Mutant, room: Room, known: Survey) -> bool:
     return notices(mutant, room.thorough, THOROUGH_S)
 
 
-def read_log(log: Path) -> dict[tuple[str, int, str], bool]:
+def read_log(log: Path) -> dict[Key, bool]:
     """Read which mutants were tried before, and whether each was noticed."""
     if not log.exists():
         return {}
     lines = [json.loads(line) for line in log.read_text(encoding="utf-8").splitlines()]
-    return {(one["path"], one["nth"], one["what"]): one["noticed"] for one in lines}
+    return {
+        (one["path"], one["text"], one["what"], one["twin"]): one["noticed"]
+        for one in lines
+    }
 
 
 def campaign(chosen: Sequence[Mutant], *, log: Path, again: bool) -> list[bool]:
@@ -384,29 +432,28 @@ def campaign(chosen: Sequence[Mutant], *, log: Path, again: bool) -> list[bool]:
     tried = read_log(log)
     if again:
         tried = {key: noticed for key, noticed in tried.items() if noticed}
-    keys = [(one.path, one.nth, one.what) for one in chosen]
-    if all(key in tried for key in keys):
-        return [tried[key] for key in keys]
+    if all(mutant.key in tried for mutant in chosen):
+        return [tried[mutant.key] for mutant in chosen]
     rooms = {room.name: room for room in ROOMS}
     known: dict[str, Survey] = {}
-    for mutant, key in zip(chosen, keys, strict=True):
-        if key in tried:
+    for mutant in chosen:
+        if mutant.key in tried:
             continue
         name = mutant.path.split("/")[2]
         if name not in known:
             known[name] = _surveyed(rooms[name], log)
         begun = time.monotonic()
-        tried[key] = try_it(mutant, rooms[name], known[name])
+        noticed = try_it(mutant, rooms[name], known[name])
+        tried[mutant.key] = noticed
         with log.open("a", encoding="utf-8") as out:
-            row = asdict(mutant) | {"noticed": tried[key]}
-            out.write(json.dumps(row) + "\n")
-        word = "noticed " if tried[key] else "SURVIVED"
+            out.write(json.dumps(asdict(mutant) | {"noticed": noticed}) + "\n")
+        word = "noticed " if noticed else "SURVIVED"
         took_s = time.monotonic() - begun
         print(
             f"{word} {took_s:5.1f} s {mutant.path}:{mutant.line} {mutant.what}",
             flush=True,
         )
-    return [tried[key] for key in keys]
+    return [tried[mutant.key] for mutant in chosen]
 
 
 def _surveyed(room: Room, log: Path) -> Survey:
@@ -448,8 +495,8 @@ def main() -> None:
     parser.add_argument("--only", default="", metavar="PART")
     parser.add_argument("--again", action="store_true")
     given = parser.parse_args()
-    could = candidates(given.only)
-    Random(given.seed).shuffle(could)
+    could = in_order(candidates(given.only), given.seed)
+    equal = read_equal(candidates(""))
     chosen, log = could[: given.count], given.log.resolve()
     with tempfile.TemporaryDirectory() as folder:
         copy = Path(folder).resolve() / "tree"
@@ -458,17 +505,37 @@ def main() -> None:
         os.chdir(copy)
         sys.path.insert(0, str(copy))
         noticed = campaign(chosen, log=log, again=given.again)
-    by_room: dict[str, list[bool]] = defaultdict(list)
+    for line in table(chosen, noticed, equal):
+        print(line)
+    print(f"seed {given.seed}; {len(could)} could be made")
+
+
+def table(
+    chosen: Sequence[Mutant], noticed: Sequence[bool], equal: Mapping[Key, str]
+) -> Iterator[str]:
+    """Say which mutants survived, and how many of each room were noticed.
+
+    The share is out of those that a test could notice.
+    """
+    counts: dict[str, Counter[str]] = defaultdict(Counter)
     for mutant, was in zip(chosen, noticed, strict=True):
-        by_room[mutant.path.split("/")[2]].append(was)
-        if not was:
-            print(f"survived: {mutant.path}:{mutant.line} {mutant.what}")
-    for room, all_of_it in sorted(by_room.items()):
-        print(f"{room:<10} {sum(all_of_it):>4} of {len(all_of_it):>4} noticed")
-    print(
-        f"seed {given.seed}: {sum(noticed)} of {len(noticed)} noticed"
-        f" ({len(could)} could be made)"
-    )
+        what = "noticed" if was else "equal" if mutant.key in equal else "survived"
+        counts[mutant.path.split("/")[2]][what] += 1
+        said = f"{mutant.path}:{mutant.line} {mutant.what}: {mutant.text}"
+        if was and mutant.key in equal:
+            yield f"said to be equal, and noticed: {said}"
+        elif what == "equal":
+            yield f"equal: {said}\n    {equal[mutant.key]}"
+        elif what == "survived":
+            yield f"survived: {said}"
+    yield f"{'':<10} tried noticed equal survived share"
+    rows = [*sorted(counts.items()), ("all", sum(counts.values(), Counter()))]
+    for room, of_it in rows:
+        could = of_it["noticed"] + of_it["survived"]
+        yield (
+            f"{room:<10} {of_it.total():>5} {of_it['noticed']:>7} {of_it['equal']:>5}"
+            f" {of_it['survived']:>8} {of_it['noticed'] / max(1, could):>5.1%}"
+        )
 
 
 if __name__ == "__main__":

@@ -23,7 +23,7 @@ from trainer.core.capacity.filter import (
     followed,
     looks_back_to,
 )
-from trainer.core.capacity.grid import Grid, log_between
+from trainer.core.capacity.grid import Grid, drifted, log_between
 from trainer.core.capacity.rpe import (
     Evidence,
     Seen,
@@ -36,7 +36,7 @@ from trainer.core.capacity.rpe import (
 from trainer.core.model import SessionKind
 
 LONG_AGO = date(2020, 1, 1)
-DAYS = [0, 2, 4, 7, 9, 30, 32, 60]
+DAYS = [0, 2, 4, 7, 9, 30, 32, 60, 61]
 HOLDS: list[tuple[Seen, ...]] = [
     (said(20, None, 0, short=True),),
     (said(22, None, 0), said(22, 8, 1)),
@@ -46,6 +46,8 @@ HOLDS: list[tuple[Seen, ...]] = [
     (said(24.5, 10, 0, short=True),),
     (said(27, 10, 0), said(26, 7, 1, held_s=28, short=True)),
     (said(33, 6.5, 0),),
+    # Where a bias of 15 s takes the ends down to where they say nothing.
+    (Seen(12, least_s=13, most_s=30), Seen(18, least_s=None, most_s=18.5)),
 ]
 EVIDENCE: Evidence = tuple(
     (MONDAY + timedelta(days=n), holds) for n, holds in zip(DAYS, HOLDS, strict=True)
@@ -175,7 +177,7 @@ def test_against_a_kalman_filter() -> None:
 def test_the_chance_is_that_of_a_dense_integral() -> None:
     """The chance of three sets equals a double integral over capacity and form.
 
-    Less what a lapse takes off: 2 %, and 6 % shared by the eight days seen so far. The
+    Less what a lapse takes off: 2 %, and 6 % shared by the nine days seen so far. The
     grid in use is within half a per cent of the fine one.
     """
     belief = estimate(EVIDENCE, EVIDENCE[-1][0], model=FINE)
@@ -191,7 +193,7 @@ def test_the_chance_is_that_of_a_dense_integral() -> None:
         goal = math.log(29.5) + 0.055 * nth
         made_all *= norm.cdf((x[:, None] + form - goal) / FINE.hold_noise)
     expected = float(np.array(belief.mass) @ made_all @ weight)
-    expected *= 1 - 0.02 - 0.06 / 8
+    expected *= 1 - 0.02 - 0.06 / len(DAYS)
 
     assert expected == pytest.approx(belief.chance(30, 3), abs=1e-6)
     assert expected == pytest.approx(coarse.chance(30, 3), abs=0.005)
@@ -337,6 +339,16 @@ def _endurance_s(b0: float, b1: float, share: float) -> float:
     return float(b0 * share**b1)
 
 
+def test_the_first_guess_is_40_s_within_22_and_73() -> None:
+    """40 s, and e to the power of 0.6 either way within one standard deviation."""
+    prior = Belief.prior()
+    one_sd = norm.cdf(1)
+
+    assert 40 == pytest.approx(prior.median_s, rel=0.002)
+    assert 40 / math.exp(0.6) == pytest.approx(prior.quantile_s(1 - one_sd), rel=0.01)
+    assert 40 * math.exp(0.6) == pytest.approx(prior.quantile_s(one_sd), rel=0.01)
+
+
 def test_the_first_guess_is_plausible() -> None:
     """Where the estimate begins is a time that a published model finds ordinary.
 
@@ -380,10 +392,31 @@ def test_a_hold_is_read_by_the_wording_it_was_rated_under() -> None:
     assert 12 + 10.8 >= (seen(earlier, 0).least_s or 0)
 
 
+@pytest.mark.parametrize(
+    ("rpe", "held_s", "left"),
+    [(9, 6, 1), (8, 12, 6), (7, 12, 10.8), (5, 12, 12), (3, 12, 24), (6, 20, 19)],
+)
+def test_earlier_ratings_leave_a_share_of_a_short_hold_at_most(
+    rpe: float, held_s: float, left: float
+) -> None:
+    """A sixth of it at 9, a half at 8, nine tenths at 7; then all of it, and twice.
+
+    At 6 after 20 s: between the 18 s of 7 and the 20 s of 5.
+    """
+    assert left == pytest.approx(reserve_s(rpe, held_s, 1))
+
+
 @pytest.mark.parametrize("rpe", [half / 2 for half in range(10, 21)])
 def test_rpe_and_seconds_left_are_inverse(rpe: float) -> None:
     """The likely RPE turns seconds left back into the RPE that they came from."""
     assert rpe == rpe_for(reserve_s(rpe, 45), 45)
+
+
+def test_a_target_beyond_reach_is_likely_rated_ten() -> None:
+    """Nothing is left after a hold that can hardly be made."""
+    belief = Belief.prior().after([said(20, None, 0, short=True)])
+
+    assert 10 == belief.likely_rpe(300, 3)
 
 
 def test_low_rpe_says_little() -> None:
@@ -459,8 +492,59 @@ def test_one_offs_and_tests_feed_it() -> None:
 
 
 def test_old_holds_are_left_out() -> None:
-    """Nothing older than nine months is looked at; half a year always is."""
+    """Half a year is looked at, to the start of its quarter of 91 days."""
     on = date(2026, 11, 25)
+    days = [on + timedelta(days=n) for n in range(364)]
+    ages = [(day - looks_back_to(day)).days for day in days]
 
-    assert 182 <= (on - looks_back_to(on)).days <= 273
+    assert (182, 272) == (min(ages), max(ages))
+    assert 5 == len({looks_back_to(day) for day in days})
     assert estimate(((date(2025, 1, 1), HOLDS[0]),), on) is None
+
+
+@pytest.mark.parametrize(
+    ("mass", "by", "expected"),
+    [
+        ([1, 0, 0, 0], 0, [0.85, 0.15, 0, 0]),
+        ([1, 0, 0, 0], 2, [0, 0.15, 0.7, 0.15]),
+        ([0, 0, 0, 1], 0.4, [0, 0, 0.03, 0.97]),
+        ([1, 0, 0, 0], -0.4, [0.97, 0.03, 0, 0]),
+        ([0, 1, 0, 0], -3, [0.85, 0.15, 0, 0]),
+        ([0, 0, 1, 0], 3, [0, 0, 0.15, 0.85]),
+    ],
+)
+def test_what_would_leave_the_grid_stays_at_its_end(
+    mass: list[float], by: float, expected: list[float]
+) -> None:
+    """Worked by hand: steps of one, a variance of 0.3 in one three-point step.
+
+    Without a mean 0.15 go either way; with 0.4 it is (0.3 + 0.16 ± 0.4) / 2, so 0.43
+    one way and 0.03 the other.
+    """
+    ours = drifted(Grid(low=0, step=1, points=4), mass, by=by, variance=0.3)
+
+    assert expected == pytest.approx(ours)
+
+
+def test_a_drift_has_the_mean_and_the_variance_it_is_asked_for() -> None:
+    """Over many three-point steps, on a grid wide enough that no end is met.
+
+    Whole steps and the rest together; a rest that is too large for a small variance
+    adds one of its own: 0.4 of the mass goes a step on, which is 0.4 × 0.6.
+    """
+    grid = Grid(low=0, step=0.5, points=101)
+    start = [0.0] * 101
+    start[50] = 1.0
+    x = 0.5 * np.arange(101)
+    for by, variance, spread in (
+        (1.7, 2.0, 2.0),
+        (-3.1, 0.4, 0.4),
+        (0.0, 1.0, 1.0),
+        (1.2, 0.0, 0.4 * 0.6 * 0.25),
+    ):
+        ours = np.array(drifted(grid, start, by=by, variance=variance))
+        mean = float(ours @ x)
+
+        assert 1 == pytest.approx(ours.sum())
+        assert 25 + by == pytest.approx(mean)
+        assert spread == pytest.approx(float(ours @ (x - mean) ** 2))

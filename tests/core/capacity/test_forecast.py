@@ -8,17 +8,18 @@ import random
 import re
 import sys
 from dataclasses import replace
+from datetime import timedelta
 from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
 
 import numpy as np
 import pytest
-from scipy.stats import binom
+from scipy.stats import binom, norm
 
 from tests.core.next_week.cases import MONDAY, day, log, plan_of, trained
 from trainer.core import words
-from trainer.core.capacity.filter import STANDARD
+from trainer.core.capacity.filter import STANDARD, Belief, estimate, followed
 from trainer.core.capacity.forecast import (
     HORIZON_WEEKS,
     RATING_NOISE,
@@ -29,7 +30,7 @@ from trainer.core.capacity.forecast import (
     rise,
     walk,
 )
-from trainer.core.capacity.rpe import SET_FATIGUE
+from trainer.core.capacity.rpe import SET_FATIGUE, evidence_of
 from trainer.core.model import History
 from trainer.core.plan.plan import PlanExercise
 from trainer.core.weeks import IsoWeek
@@ -151,6 +152,73 @@ def test_a_walk_within_reach_takes_as_many_steps_as_weeks_that_count(
     share = attends * (1 - SLIP) ** 2
     for weeks, chance in enumerate(reached):
         assert binom.sf(3, weeks, share) == pytest.approx(chance, abs=1e-4)
+
+
+def test_a_walk_takes_half_steps_where_they_are_large_and_not_easy() -> None:
+    """Worked by hand: from 20 s to a cap of 24 s, by 5 s at ease and else by 2 s.
+
+    Both targets are small enough for the step to be over 15 %. Within two weeks: a
+    whole step at once; half of one and then any; or none and then a whole one.
+    """
+    path = [math.log(42.0)] * 3
+    entry = PlanExercise(exercise="hang", cap_s=24)
+    at_20, easy_20 = rise(round(path[0], 2), 20.0, 3, 0.0)
+    at_22, _ = rise(round(path[0], 2), 22.0, 3, 0.0)
+    at_once = at_20 * easy_20
+    half = at_20 - at_once
+
+    assert 0.1 < at_once < at_20 < 0.9
+    assert [
+        0.0,
+        at_once,
+        at_once + half * at_22 + (1 - at_20) * at_once,
+    ] == pytest.approx(walk(entry, 20.0, path, attends=1.0, bias_s=0.0))
+
+
+def test_the_forecast_is_the_mix_of_walks_that_it_says() -> None:
+    """Seven points of the belief at seven rates of growth, put together by numpy.
+
+    A rate weighs by half what was believed of it, by half what the log says of it. It
+    fades to 1/e in 28 weeks; the drift to come adds 0.01 a week, as a deviation.
+    """
+    history, on = climb(5), day(34)
+    beforehand = {0: 3, 0.01: 1, 0.02: 11, 0.03: 26, 0.05: 33, 0.08: 19, 0.12: 7}
+    evidence = evidence_of(history, "hang", since=on - timedelta(days=100))
+    belief = estimate(evidence, on)
+    assert belief is not None
+    start = Belief.prior().only({b for b, p in belief.biases.items() if p >= 0.1})
+    logs = [followed(evidence, on, start=start, growth=g) for g in beforehand]
+    likely = np.exp([made[1] for made in logs if made is not None])
+    prior = np.array([*beforehand.values()]) / 100
+    told_by = prior * likely / (prior * likely).sum()
+    weeks = np.arange(HORIZON_WEEKS + 1)
+    bias_s = 5 * round((belief.mean_bias_s - 5) / 5)
+    expected = np.zeros(HORIZON_WEEKS + 1)
+    for rate, weight in zip(beforehand, (prior + told_by) / 2, strict=True):
+        grown = np.concatenate([[0], np.cumsum(rate * np.exp(-weeks[:-1] / 28))])
+        for share in (np.arange(7) + 0.5) / 7:
+            drift = norm.ppf(share) * 0.01 * np.sqrt(weeks)
+            path = math.log(belief.quantile_s(share)) + grown + drift
+            expected += (
+                weight
+                / 7
+                * np.array(
+                    walk(
+                        PlanExercise(exercise="hang"),
+                        40.0,
+                        path.tolist(),
+                        attends=attendance(
+                            [day(7 * week + n) for week in range(5) for n in (0, 2, 4)],
+                            on,
+                        ),
+                        bias_s=bias_s,
+                    )
+                )
+            )
+    told = forecast(history, plan_of(), "hang", today=on)
+
+    assert told is not None
+    assert expected.tolist() == pytest.approx(told.by_week, abs=1e-6)
 
 
 @pytest.mark.parametrize("held_s", [34, 38, 42, 47, 53, 60])

@@ -18,9 +18,10 @@ from tests.core.next_week.cases import (
     trained,
 )
 from trainer.core.model import Author, EndedBy, History, SessionKind, StoppedBy
+from trainer.core.next_week.days import days_of, ups
 from trainer.core.next_week.decide import next_week, taken, target_in_force
 from trainer.core.next_week.suggestion import Suggestion
-from trainer.core.plan.plan import Plan
+from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
 
 
@@ -96,6 +97,46 @@ class TestDown:
 
         assert ("hang", "rest") == (upper.exercise, upper.change)
         assert ("hang-supported", "start") == (lower.exercise, lower.change)
+
+
+class TestTrial:
+    def asked(self, sets: int) -> list[tuple[str, int, bool]]:
+        """Ask with the hang on trial, by a plan of SETS supported hangs."""
+        move = target(4, 20, rule="move-on", left="hang-supported")
+        asked = next_all(log(targets=[move]), 4, plan_of("hang-supported", sets=sets))
+        return [(one.exercise, one.sets, one.first_set_only) for one in asked]
+
+    def test_the_old_rung_fills_what_the_first_set_leaves(self) -> None:
+        """Of two sets one is left for it, of one none."""
+        assert [("hang", 1, True), ("hang-supported", 1, False)] == self.asked(2)
+        assert [("hang", 1, True)] == self.asked(1)
+
+
+def test_two_lines_that_lead_to_one_rung_ask_for_it_once() -> None:
+    """From the push-up up and from the wall down to the pike: as the first line has it.
+
+    With three sets as in the push-up's line, not two as in the wall's.
+    """
+    plan = replace(
+        plan_of("press-pushup"),
+        exercises=(
+            PlanExercise(exercise="press-pushup", sets=3),
+            PlanExercise(exercise="press-wall", sets=2),
+        ),
+    )
+    pikes = [
+        trained(n, 20, 20, 20, target=20, exercise="press-pike") for n in (5, 7, 9)
+    ]
+    moves = [
+        target(1, 20, exercise="press-pike", left="press-pushup", rule="move-on"),
+        replace(
+            target(3, 20, exercise="press-pike", left="press-wall", rule="pain"),
+            uid="down",
+        ),
+    ]
+    asked = next_all(log(*pikes, targets=moves), 10, plan)
+
+    assert [("press-pike", 3)] == [(one.exercise, one.sets) for one in asked]
 
 
 def test_back_on_the_wall_after_pain_is_for_one_session() -> None:
@@ -222,6 +263,17 @@ def test_the_target_in_force() -> None:
     assert 40 == target_in_force(log(session), plan, "hang")
     assert 30 == target_in_force(log(session, targets=[target(0, 30)]), plan, "hang")
     assert 20 == target_in_force(log(), plan, "press-pike")
+
+
+def test_once_a_target_was_set_a_session_at_another_is_no_rise() -> None:
+    """Taken at 30 s twice, and trained once at 20 s between: it never rose."""
+    history = log(
+        trained(5, 20, 20, 20, target=20), targets=[target(0, 30), target(10, 30)]
+    )
+    before = log(trained(0, 20, target=20), trained(2, 25, target=25))
+
+    assert () == ups(history, "hang", days_of(history, plan_of(), "hang"))
+    assert (day(2),) == ups(before, "hang", days_of(before, plan_of(), "hang"))
 
 
 def test_a_rest_cannot_be_taken() -> None:

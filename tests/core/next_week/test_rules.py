@@ -513,6 +513,26 @@ class TestNoUp:
 
 
 class TestTooMuch:
+    @pytest.mark.parametrize(
+        ("at_s", "kept_s", "limit"), [(30, 23.9, "24"), (33, 26, "26.4")]
+    )
+    def test_the_edge_is_said_and_would_have_been_enough(
+        self, at_s: float, kept_s: float, limit: str
+    ) -> None:
+        """80 % of 30 s are 24 s, of 33 s 26.4 s: under that, and kept for that."""
+        sets = (at_s, at_s, kept_s)
+        got = ask(log(*(trained(n, *sets, target=at_s, rpe=8) for n in (0, 2))), 4)
+
+        assert (
+            "In both of the last two sessions, 2 March 2026 and 4 March 2026, some set"
+            f" was kept for less than 80 % of {at_s} s (under {limit} s):"
+            f" {at_s} s, {at_s} s, {kept_s:g} s; then {at_s} s, {at_s} s, {kept_s:g} s."
+        ) == got.reasons[0]
+        assert (
+            f"With each set under {limit} s on 4 March 2026 kept for {limit} s, it"
+            f" would be {at_s} s.",
+        ) == got.would_change
+
     @pytest.mark.parametrize(("kept", "rule"), [(23.9, "too-much"), (24.0, "repeat")])
     def test_the_edge_of_80_per_cent(self, kept: float, rule: str) -> None:
         """24 s of 30 s is 80 % and no fault; a tenth less in both is."""
@@ -536,6 +556,16 @@ class TestTooMuch:
         got = ask(log(*sessions), 4)
 
         assert ("down", target_s) == (got.change, got.target_s)
+
+    @pytest.mark.parametrize(("rpe", "target_s"), [(8.5, 30.0), (9.0, 27.0)])
+    def test_three_hard_ones_take_5_s_off_here_too(
+        self, rpe: float, target_s: float
+    ) -> None:
+        """A median of 32 s and a step of 2 s come to 30 s; three RPE of 9 to 27 s."""
+        sessions = [trained(2 * n, 32, 32, 25, target=32, rpe=rpe) for n in range(3)]
+        got = ask(log(*sessions), 6, plan_of(step_s=2))
+
+        assert ("too-much", target_s) == (got.rule, got.target_s)
 
     def test_not_under_the_floor(self) -> None:
         """The floor holds."""
@@ -569,6 +599,24 @@ class TestTooMuch:
             got.target_s,
             got.sets,
         )
+
+    def test_on_the_bottom_rung_the_last_set_stays(self) -> None:
+        """With a single set nothing can go: the same again, and that is said."""
+        sessions = [
+            trained(n, 5, target=10, exercise="hang-supported", rpe=8) for n in (0, 2)
+        ]
+        got = ask(log(*sessions), 4, plan_of("hang-supported", sets=1))
+
+        assert ("too-much", "same", 10.0, 1) == (
+            got.rule,
+            got.change,
+            got.target_s,
+            got.sets,
+        )
+        assert (
+            "There is no easier rung to go to, and one set is the least there is, so"
+            " the target stays."
+        ) in got.reasons
 
     def test_it_lowers_within_a_week_under_way(self) -> None:
         """A named week already trained in can still be lowered."""
@@ -607,6 +655,21 @@ class TestHard:
             "After a third session running by 17 March 2026, with every set kept at an"
             " RPE of 9, it would be 25 s." in got.would_change
         )
+
+    @pytest.mark.parametrize(
+        ("floor_s", "said"),
+        [
+            (10, "5 s come off, which leaves 25 s."),
+            (28, "2 s come off, which leaves 28 s."),
+        ],
+    )
+    def test_what_three_take_off_is_said(self, floor_s: float, said: str) -> None:
+        """5 s of 30 s, or what there is above the floor."""
+        sessions = [trained(2 * n, *CLEAN, rpe=9) for n in range(3)]
+
+        plan = plan_of(start_s=max(20, floor_s), floor_s=floor_s)
+
+        assert said in ask(log(*sessions), 6, plan).reasons
 
     def test_at_the_floor_a_rung(self) -> None:
         """Three running at the floor: the rung below."""
@@ -751,6 +814,17 @@ class TestMoveOn:
 
         assert ("at-cap", "same", 60.0) == (got.rule, got.change, got.target_s)
 
+    def test_an_rpe_in_one_of_two_is_not_enough(self) -> None:
+        """A step needs one RPE, a rung both: it waits for the one that is missing."""
+        unrated, rated = self.sessions(rpe=None)[0], self.sessions()[1]
+        got = ask(log(unrated, rated), 4, plan_of("hang-supported"))
+
+        assert "at-cap" == got.rule
+        assert (
+            "The next rung, passive hang, waits for an RPE of 7 or less noted in both"
+            " sessions."
+        ) in got.reasons
+
     def test_not_when_the_rung_is_planned_already(self) -> None:
         """Both rungs in the plan: no move."""
         plan = plan_of("hang-supported", "hang")
@@ -794,6 +868,21 @@ class TestMoveOn:
 
 
 class TestAtCap:
+    @pytest.mark.parametrize(
+        ("at_s", "said"),
+        [
+            (295, "With a cap of 300 s in the plan, it would be 300 s."),
+            (296, "A higher cap in the plan would perhaps let it rise again."),
+        ],
+    )
+    def test_a_higher_cap_is_named_up_to_the_longest_hold(
+        self, at_s: float, said: str
+    ) -> None:
+        """No plan can have a cap of more than 300 s, so none is promised."""
+        sessions = [trained(n, *[at_s] * 3, target=at_s, rpe=5) for n in (0, 2)]
+
+        assert (said,) == ask(log(*sessions), 4, plan_of(cap_s=at_s)).would_change
+
     def test_a_target_over_the_cap_is_kept(self) -> None:
         """A person's own 80 s over a cap of 60 s stays, and is said to be theirs."""
         own = target(0, 80, author=Author.PERSON)
@@ -814,6 +903,43 @@ class TestPlateau:
 
         assert ("plateau", "same") == (got.rule, got.change)
         assert any("2 sets as the plan" in reason for reason in got.reasons)
+
+    @pytest.mark.parametrize(
+        ("kept", "said"),
+        [
+            (
+                (30, 26, 30),
+                "Set 2 was missed each time and those before it never: 1 set as the"
+                " plan would fit what is kept.",
+            ),
+            ((26, 30, 30), None),
+        ],
+    )
+    def test_the_sets_before_the_first_one_missed_are_offered(
+        self, kept: tuple[float, ...], said: str | None
+    ) -> None:
+        """From the second set on: where the first is missed none is left to offer."""
+        sessions = [
+            trained(7 * week + n, *kept, rpe=8) for week in range(4) for n in (0, 3)
+        ]
+        reasons = ask(log(*sessions), 25).reasons
+        offers = [reason for reason in reasons if "was missed each time" in reason]
+
+        assert ([] if said is None else [said]) == offers
+
+    @pytest.mark.parametrize(("sets", "offered"), [(1, False), (2, True)])
+    def test_one_set_fewer_is_offered_where_one_would_be_left(
+        self, sets: int, offered: bool
+    ) -> None:
+        """Of two sets one may go, of one none."""
+        sessions = [trained(7 * week, *[26] * sets, rpe=8.5) for week in range(4)]
+        (ways,) = [
+            reason
+            for reason in ask(log(*sessions), 22, plan_of(sets=sets)).reasons
+            if reason.startswith("Ways on")
+        ]
+
+        assert offered == ("one set fewer" in ways)
 
     def test_three_weeks_are_not_enough(self) -> None:
         """Three weeks are a repeat."""
@@ -880,6 +1006,18 @@ class TestByHand:
 
         assert 20.0 == ask(history, 7, plan_of(sets=1)).current_s
 
+    def test_what_would_have_kept_it_is_no_promise_where_one_had_no_target(
+        self,
+    ) -> None:
+        """Shorter, a hold without a target would have been no try: *perhaps* kept."""
+        led = trained(0, 40, 40, 40, target=40), trained(2, 40, 40, target=40)
+        got = ask(log(*led, self.added(2, 40)), 4)
+        plain = ask(log(*self.THREE[:2]), 4)
+
+        assert ("step", "step") == (got.rule, plain.rule)
+        assert "would perhaps have kept 40 s." in got.would_change[0]
+        assert "would have kept 40 s." in plain.would_change[0]
+
     def test_a_short_one_on_the_evening_of_a_session_changes_nothing(self) -> None:
         """A 10 s hold the same evening is not that day's target."""
         evening = self.added(4, 10, goal_s=10)
@@ -938,6 +1076,22 @@ class TestPain:
         assert ("pain", "rest", "hang") == (got.rule, got.change, got.exercise)
         assert any("clinician" in reason for reason in got.reasons)
 
+    def test_of_signs_elsewhere_one_without_a_site_is_said_to_be_one(self) -> None:
+        """An elbow and numbness nobody knows where: that may be loaded here too."""
+        signs = (*hurts("elbow"), *hurts(None, "numb"))
+        press = trained(2, 20, target=20, exercise="press-pike", pain=signs)
+        alone = trained(2, 20, target=20, exercise="press-pike", pain=signs[:1])
+        got = ask(log(trained(0, *CLEAN), press), 3)
+
+        assert (
+            "There was pain in the elbow on 4 March 2026, in pike press-away; passive"
+            " hang loads that too."
+        ) == ask(log(trained(0, *CLEAN), alone), 3).reasons[0]
+        assert (
+            "There was pain in the elbow and numbness on 4 March 2026, in pike"
+            " press-away; where isn't noted, so it may be loaded here too."
+        ) == got.reasons[0]
+
     def test_pain_that_hurt_a_session_before_names_its_own_exercise_once(self) -> None:
         """A hurt session, then one without: no "in X; X loads that too"."""
         history = log(trained(0, *CLEAN, pain=hurts()), trained(2, *CLEAN))
@@ -954,6 +1108,27 @@ class TestPain:
         got = ask(log(*sessions), 4)
 
         assert ("pain", "same", 30.0) == (got.rule, got.change, got.target_s)
+
+    @pytest.mark.parametrize(
+        ("asked", "ends"),
+        [
+            (4, ", from 12 March 2026 on."),
+            (8, ", from 12 March 2026 on."),
+            (9, "."),
+        ],
+    )
+    def test_what_ends_it_is_said_with_the_day_from_which(
+        self, asked: int, ends: str
+    ) -> None:
+        """Hurt on 4 March: one session without, once the seven days are over.
+
+        On the eve of that day there is nothing left to wait for.
+        """
+        got = ask(log(trained(0, *CLEAN), trained(2, *CLEAN, pain=hurts())), asked)
+
+        assert (
+            f"One session of passive hang without pain would end that{ends}"
+        ) == got.would_change[-1]
 
     def test_it_stands_over_a_start_too(self) -> None:
         """An elbow that hurt in a press yesterday: said, obeyed, with a clinician."""
@@ -1051,6 +1226,22 @@ class TestPain:
             got.target_s,
         )
         assert any("clinician" in reason for reason in got.reasons)
+
+    @pytest.mark.parametrize(
+        ("plan", "why"),
+        [
+            (plan_of("hang-supported"), "There is no easier rung to go to."),
+            (plan_of("hang", "hang-supported"), "The easier rung is planned already."),
+        ],
+    )
+    def test_why_there_is_no_rung_down_is_said(self, plan: Plan, why: str) -> None:
+        """It is the bottom rung, or the one below is asked for anyway."""
+        exercise = plan.exercises[0].exercise
+        sessions = [trained(n, *CLEAN, exercise=exercise, pain=hurts()) for n in (0, 2)]
+        got = ask(log(*sessions), 4, plan)
+
+        assert "rest" == got.change
+        assert why in got.reasons
 
     @pytest.mark.parametrize(("days", "change"), [(7, "rest"), (8, "same")])
     def test_on_the_bottom_rung_rest(self, days: int, change: str) -> None:

@@ -130,9 +130,8 @@ def drifted(
     rounds = max(1, math.ceil(in_steps / ROUND_VARIANCE - 1e-9))
     mean = (steps - whole) / rounds
     second = max(in_steps / rounds + mean * mean, abs(mean))
-    if second > 0:
-        for _ in range(rounds):
-            out = _stepped(out, (second + mean) / 2, (second - mean) / 2)
+    for _ in range(rounds):
+        out = _stepped(out, (second + mean) / 2, (second - mean) / 2)
     return out
 
 

@@ -189,7 +189,7 @@ class Case:
         """Days from its last session to the day asked about; 0 if there was none."""
         if not self.trained:
             return 0
-        return max(0, (self.asked_about - self.trained[-1].date).days)
+        return (self.asked_about - self.trained[-1].date).days
 
     @property
     def first_day(self) -> date:

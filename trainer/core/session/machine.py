@@ -7,6 +7,7 @@ large tick does what many small ones would. An event that its state doesn't list
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -587,7 +588,7 @@ def _advance(now: Step, until_s: float) -> Step:
     """Let time pass to UNTIL_S, one deadline after the other."""
     while now.state.phase not in _ASLEEP:
         state = now.state
-        ends_at_s = state.ends_at_s if state.ends_at_s is not None else until_s + 1
+        ends_at_s = math.inf if state.ends_at_s is None else state.ends_at_s
         if state.phase is Phase.HOLD and state.hold_began_at_s is not None:
             journal_at_s = state.hold_began_at_s + state.journaled_s + 1
             if journal_at_s < ends_at_s and journal_at_s <= until_s:
