@@ -27,7 +27,9 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
+from trainer.core.next_week.case import Case
 from trainer.core.next_week.decide import next_week
+from trainer.core.next_week.ladder import slots_of
 from trainer.core.next_week.suggestion import Suggestion
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
@@ -194,6 +196,19 @@ def ask(
     return next_week(
         history, plan or plan_of(), today=day(today), week=week, answers=answers
     )[0]
+
+
+def case_of(history: History, today: int, plan: Plan | None = None) -> Case:
+    """Give the first line's case in the coming week, as the rules are given it."""
+    plan, week = plan or plan_of(), IsoWeek.of(day(today)).plus(1)
+    return Case(
+        history=history,
+        plan=plan,
+        slot=slots_of(history, plan, week)[0],
+        today=day(today),
+        week=week,
+        answers=WELL,
+    )
 
 
 def next_all(

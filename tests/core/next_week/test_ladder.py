@@ -169,6 +169,13 @@ class TestOddLogs:
 
         assert "same" == ask(log(*sessions), 1).change
 
+    def test_a_session_in_which_nothing_counted_sets_no_target(self) -> None:
+        """Cut off in the morning at 40 s, done in the evening as planned, at 30 s."""
+        cut = trained(2, 5, target=40, ended_by=EndedBy.INTERRUPTED, hour=8)
+        done = trained(2, 30, 30, 30, target=None, hour=18)
+
+        assert 30.0 == ask(log(cut, done), 3).current_s
+
     def test_a_session_begun_again_is_whole(self) -> None:
         """One set, a break, then all three: the day has its planned sets."""
         broken = trained(2, 30, planned=3, hour=8)

@@ -12,6 +12,7 @@ from tests.core.next_week.cases import (
     WELL,
     ask,
     at,
+    case_of,
     day,
     hurts,
     log,
@@ -30,11 +31,15 @@ from trainer.core.model import (
     Feet,
     Felt,
     History,
+    Hold,
     Session,
     SessionKind,
     Site,
     StoppedBy,
 )
+from trainer.core.next_week.case import Outcome
+from trainer.core.next_week.otherwise import Otherwise
+from trainer.core.next_week.rules import hard, repeat, too_much
 from trainer.core.next_week.suggestion import Suggestion
 from trainer.core.plan.plan import Plan
 from trainer.core.weeks import IsoWeek
@@ -623,6 +628,48 @@ class TestTooMuch:
         sessions = [trained(n, 20, 20, 20, rpe=8) for n in (0, 2)]
 
         assert "down" == ask(log(*sessions), 3, week=IsoWeek.of(day(3))).change
+
+
+class TestActedOut:
+    """What is asked again is the log with just what the sentence names changed."""
+
+    def holds(self, outcome: Outcome | None, begins: str) -> list[list[Hold]]:
+        """Give the holds, session by session, of what is asked again for a sentence."""
+        assert outcome is not None
+        for each in outcome.would_change:
+            if isinstance(each, Otherwise) and each.begins.startswith(begins):
+                return [[*one.holds] for one in each.copies[0].history.sessions]
+        raise AssertionError(f"nothing begins with {begins!r}")
+
+    def test_too_much_keeps_the_last_session_longer_and_no_other(self) -> None:
+        """Of two sessions at fault the sentence names the second."""
+        sessions = [trained(n, 30, 30, 20, rpe=8) for n in (0, 2)]
+        first, second = self.holds(
+            too_much(case_of(log(*sessions), 4)), "With each set under 24 s on 4 March"
+        )
+
+        assert [30, 30, 20] == [hold.kept_s for hold in first]
+        assert [30, 30, 24] == [hold.kept_s for hold in second]
+
+    def test_a_missing_rpe_is_noted_for_the_last_set_alone(self) -> None:
+        """No more is made up than what was asked for."""
+        sessions = [trained(n, *CLEAN, rpe=None) for n in (0, 2)]
+        first, second = self.holds(
+            repeat(case_of(log(*sessions), 4)), "With an RPE of 7 noted for the last"
+        )
+
+        assert [None, None, None] == [hold.rpe for hold in first]
+        assert [None, None, 7.0] == [hold.rpe for hold in second]
+
+    def test_three_hard_ones_are_eased_in_the_last(self) -> None:
+        """No RPE over 8.5 on that day; those before it stay as they were."""
+        sessions = [trained(n, *CLEAN, rpe=9) for n in (0, 2, 4)]
+        *before, last = self.holds(
+            hard(case_of(log(*sessions), 5)), "With no RPE over 8.5 on 6 March"
+        )
+
+        assert [[9.0] * 3] * 2 == [[hold.rpe for hold in one] for one in before]
+        assert [8.5] * 3 == [hold.rpe for hold in last]
 
 
 class TestHard:

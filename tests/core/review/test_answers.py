@@ -289,6 +289,24 @@ class TestFelt:
         assert "Of 9 sessions in four weeks: lats 6, ribs 3." in says
         assert "Sides weren't noted." in says
 
+    def test_one_place_with_its_side_is_enough_to_compare(self) -> None:
+        """Lats once left and once right, ribs without a side: as often either way."""
+        sides = (Side.LEFT, Side.RIGHT, None)
+        found = look(
+            *(
+                visit(
+                    MONDAY + timedelta(days=n),
+                    hold(felt=(Felt(Site.LATS, side), Felt(Site.RIBS))),
+                )
+                for n, side in enumerate(sides)
+            )
+        )
+
+        assert (
+            "Left and right alike, as far as can be told."
+            in answer(found, Question.FELT).says
+        )
+
     def test_says_the_side_where_it_is_beyond_chance(self) -> None:
         """Nine sessions on the left alone are said with both counts."""
         found = look(*weeks_of(3, hold(felt=(Felt(Site.LATS, Side.LEFT),))))

@@ -119,10 +119,14 @@ class TestMoved:
         [
             (2, 8, "More in the lats than in the block of August."),
             (8, 2, "Less in the lats than in the block of August."),
+            (4, 5.2, "More in the lats than in the block of August."),
+            (5.2, 4, "Less in the lats than in the block of August."),
+            (4, 5.1, "Still mostly felt in the lats: no place gained or lost much."),
+            (5.1, 4, "Still mostly felt in the lats: no place gained or lost much."),
         ],
     )
     def test_one_place_alone(self, old: float, new: float, sentence: str) -> None:
-        """A place that gains or loses by itself is named alone."""
+        """A place that gains or loses 0.12 of its weight or more is named alone."""
         found = cut(
             *weekly(Site.LATS, range(4, 8), old), *weekly(Site.LATS, range(4), new)
         )
@@ -144,6 +148,14 @@ class TestNotLoaded:
     def test_twice_is_not_yet(self) -> None:
         """Two sessions are no pattern."""
         assert () == keeps_turning_up(cut(*weekly(Site.NECK, range(2))))
+
+    @pytest.mark.parametrize(("others", "named"), [(9, 1), (10, 0)])
+    def test_a_quarter_of_the_sessions_is_enough(self, others: int, named: int) -> None:
+        """Three of twelve sessions are a quarter, three of thirteen aren't."""
+        lats = [visit(n // 5, Felt(Site.LATS), day=n % 5) for n in range(others)]
+        neck = [visit(3, Felt(Site.NECK), day=n) for n in range(3)]
+
+        assert named == len(keeps_turning_up(cut(*lats, *neck)))
 
     def test_long_ago_is_over(self) -> None:
         """What turned up in the older block alone isn't held up any more."""

@@ -54,6 +54,8 @@ DRAFT = HoldDraft(
         (AnswerKept(kept_s=12.5), "kept_s", 12.5),
         (AnswerKept(), "kept_s", None),
         (AnswerHeld(held_s=17), "held_s", 17),
+        (AnswerHeld(held_s=0), "held_s", 0),
+        (AnswerHeld(held_s=300), "held_s", 300),
         (AnswerStoppedBy(why=StoppedBy.NERVE), "stopped_by", StoppedBy.NERVE),
         (AnswerFelt(felt=(Felt(Site.LATS),)), "felt", (Felt(Site.LATS),)),
         (AnswerFeet(feet=Feet.TOES), "feet", Feet.TOES),

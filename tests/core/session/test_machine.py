@@ -82,6 +82,11 @@ def test_one_key_leads_through_a_whole_session() -> None:
     assert [(1, 20), (2, 20)] == [(d.serial, d.held_s) for d in led.state.holds]
 
 
+def test_before_the_start_the_first_set_is_at_hand() -> None:
+    """A screen that waits for the start shows what it will begin with."""
+    assert TWO_HANGS.sets[0] is begin(TWO_HANGS).set
+
+
 def test_the_warm_up_comes_first_and_can_be_skipped() -> None:
     """A skip leaves out one movement; after the last comes the first set-up."""
     moves = (WarmUpMove("Circles", "", 30), WarmUpMove("Shrugs", "", 30))
