@@ -215,8 +215,10 @@ def _at_each_point(tell: Callable[[], None]) -> None:
         if event in FILE_EVENTS:
             tell()
 
+    really_connect = sqlite3.connect
+
     def connect(*arguments: Any, **options: Any) -> sqlite3.Connection:
-        connection = sqlite3.Connection(*arguments, **options)
+        connection = really_connect(*arguments, **options)
         connection.set_trace_callback(lambda _: tell())
         return connection
 

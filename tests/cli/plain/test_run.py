@@ -254,8 +254,10 @@ def test_a_signal_while_the_last_hold_is_settled_breaks_off_no_write(
             sent.append(sql)
             os.kill(os.getpid(), number)
 
+    really_connect = sqlite3.connect
+
     def connect(*args: Any, **options: Any) -> sqlite3.Connection:
-        connection = sqlite3.Connection(*args, **options)
+        connection = really_connect(*args, **options)
         connection.set_trace_callback(strike)
         return connection
 
