@@ -257,7 +257,7 @@ def test_a_signal_while_the_last_hold_is_settled_breaks_off_no_write(
     really_connect = sqlite3.connect
 
     def connect(*args: Any, **options: Any) -> sqlite3.Connection:
-        connection = really_connect(*args, **options)
+        connection: sqlite3.Connection = really_connect(*args, **options)
         connection.set_trace_callback(strike)
         return connection
 
