@@ -122,7 +122,7 @@ def on_a_screen(look_s: float, out: str) -> None:
     from trainer.settings.paths import Paths
     from trainer.settings.settings import Settings
     from trainer.store import open_store
-    from trainer.tui.app import TrainerApp
+    from trainer.tui.app import LogOpened, TrainerApp
     from trainer.tui.session import screen
 
     clock, folder = SystemClock(), Path(out).parent
@@ -147,7 +147,8 @@ def on_a_screen(look_s: float, out: str) -> None:
     class Led(TrainerApp):
         CSS_PATH = str(Path(trainer.tui.__file__).with_name("app.tcss"))
 
-        def on_ready(self) -> None:
+        async def on_log_opened(self, message: LogOpened) -> None:
+            await super().on_log_opened(message)
             self.push_screen(Watched(runner))
             self.set_timer(look_s, self.exit)
 
@@ -159,7 +160,9 @@ def on_a_screen(look_s: float, out: str) -> None:
             log=store,
         )
         paths = Paths(data=folder, config=folder, state=folder)
-        Led(store=store, paths=paths, settings=Settings(), clock=clock).run()
+        Led(
+            open_store=lambda: store, paths=paths, settings=Settings(), clock=clock
+        ).run()
     Path(out).write_text(json.dumps([entered_s, shown_s, drawn_s]), encoding="utf-8")
 
 

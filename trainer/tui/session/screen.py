@@ -149,6 +149,7 @@ class SessionScreen(Page[SessionState]):
         self.turned = set(upside_down)
         self._reduced_motion = reduced_motion
         self._shown: tuple[Phase, int] | None = None
+        self._logging = False
         self._offered: tuple[object, ...] = ()
         self._looks = Looks(self, self.look, now_s=self.now_s)
         self._leaving = Leaving(self, runner, uncover=self._uncover)
@@ -246,7 +247,7 @@ class SessionScreen(Page[SessionState]):
 
     def _show_face(self, seen: Face) -> None:
         self._show_heading(seen)
-        if self.has_class("-logging"):
+        if self._logging:
             self.desk.show(seen)
         else:
             self.query_one(Stage).show(seen)
@@ -297,12 +298,15 @@ class SessionScreen(Page[SessionState]):
         if phase in HANDS_TAKEN:
             self._uncover()
             self.desk.fold()
-        at_desk = phase in AT_THE_DESK or self.state.open_hold is not None
-        # Every change of a class restyles the whole page: once is enough.
+        self._logging = phase in AT_THE_DESK or self.state.open_hold is not None
+        self.query_one(Stage).display = not self._logging
+        self.desk.display = self._logging
+        # On the heading alone: a class of the page restyles all that stands on it, and
+        # that takes longer than all else that a phase brings.
+        rule = self.query_one("#heading", Horizontal)
         for each in Phase:
-            self.set_class(each is phase, f"-{each}", update=False)
-        self.set_class(at_desk, "-logging", update=False)
-        self.update_node_styles()
+            rule.set_class(each is phase, f"-{each}", update=False)
+        rule.update_node_styles()
         self.asking = ""
         self._pace()
 
@@ -332,7 +336,7 @@ class SessionScreen(Page[SessionState]):
 
         A window that the person returns to would give them to a line out of sight.
         """
-        allowed = widget if self.has_class("-logging") else None
+        allowed = widget if self._logging else None
         super().set_focus(allowed, scroll_visible, from_app_focus)
 
     def _uncover(self) -> None:
