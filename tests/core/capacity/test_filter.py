@@ -412,6 +412,18 @@ def test_rpe_and_seconds_left_are_inverse(rpe: float) -> None:
     assert rpe == rpe_for(reserve_s(rpe, 45), 45)
 
 
+@pytest.mark.parametrize(("sets", "rpe"), [(1, 7.5), (3, 8), (6, 9.5), (0, 7.5)])
+def test_the_likely_rpe_is_that_of_the_last_set(sets: int, rpe: float) -> None:
+    """Worked by hand for somebody good for 60 s, who rates as the estimate takes it.
+
+    Of a 45 s target one set leaves 15 s, which is 7.5; after two more the last one has
+    60 × e^-0.11 = 53.8 s, leaving 8.8 s; after five 45.6 s, leaving 0.6 s.
+    """
+    known = replace(FINE, prior_centre_s=60.0, prior_sd=0.05)
+
+    assert rpe == Belief.prior(known).only({known.leaning_s}).likely_rpe(45, sets)
+
+
 def test_a_target_beyond_reach_is_likely_rated_ten() -> None:
     """Nothing is left after a hold that can hardly be made."""
     belief = Belief.prior().after([said(20, None, 0, short=True)])
@@ -489,6 +501,22 @@ def test_one_offs_and_tests_feed_it() -> None:
     assert said(30, 7, 0, held_s=30) == seen(pike, 0, test=True)
     assert said(30, 7, 0, held_s=30, wording=1) == seen(former, 0, test=True)
     assert said(30, None, 0, held_s=30, short=True) == seen(plain.holds[0], 0)
+
+
+def test_the_grid_goes_from_3_s_to_about_900_s() -> None:
+    """In steps of a tenth, about 10 %: beyond both ends of what is trained."""
+    points = STANDARD.grid.values()
+
+    assert 3 == pytest.approx(math.exp(points[0]))
+    assert 897 == pytest.approx(math.exp(points[-1]), abs=1)
+    assert 0.1 == pytest.approx(points[1] - points[0])
+
+
+def test_a_variance_of_a_third_of_a_step_is_one_step_of_three_points() -> None:
+    """A sixth goes either way: the widest step that is still log-concave."""
+    ours = drifted(Grid(low=0, step=1, points=5), [0, 0, 1, 0, 0], by=0, variance=1 / 3)
+
+    assert [0, 1 / 6, 2 / 3, 1 / 6, 0] == pytest.approx(ours)
 
 
 def test_old_holds_are_left_out() -> None:

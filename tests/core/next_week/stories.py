@@ -2,7 +2,7 @@
 
 Everything that a log can hold comes up in them: holds logged by hand with and without
 a target, a person's and a coach's targets, gaps of weeks, pain, interrupted holds, rest
-weeks, one-offs and tests. A seed makes each one again.
+weeks, one-offs and tests, exercises of somebody's own. A seed makes each one again.
 """
 
 from __future__ import annotations
@@ -11,7 +11,14 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta, timezone
 from random import Random
 
-from trainer.core.exercises import BUILT_IN, LADDERS, Family
+from trainer.core.exercises import (
+    BUILT_IN,
+    HANG_LOADS,
+    LADDERS,
+    PRESS_LOADS,
+    Exercise,
+    Family,
+)
 from trainer.core.model import (
     Author,
     EndedBy,
@@ -35,6 +42,41 @@ from trainer.core.weeks import IsoWeek
 
 TODAY = date(2026, 3, 4)
 """A Wednesday."""
+OWN = (
+    Exercise(
+        id="ring-hang",
+        name="Hang on Rings",
+        family=Family.HANG,
+        setup_s=10,
+        go_up_lead_s=3,
+        allowance_s=3,
+        loads=HANG_LOADS,
+    ),
+    Exercise(
+        id="bench-press-away",
+        name="Press-away, hands on a bench (low)",
+        short_name="Press-away, low",
+        family=Family.PRESS,
+        setup_s=8,
+        go_up_lead_s=3,
+        allowance_s=2,
+        upside_down=True,
+        may_stay=False,
+        loads=PRESS_LOADS,
+        caution="A bench stands against a wall.",
+    ),
+    Exercise(
+        id="floor-reach",
+        name="Reach on the floor",
+        family=None,
+        setup_s=6,
+        go_up_lead_s=2,
+        allowance_s=1,
+        overhead=False,
+        loads=frozenset({Site.LATS, Site.RIBS}),
+    ),
+)
+"""Exercises of somebody's own, off the ladders: of each family, and of none."""
 WATCHED = (Site.LOW_BACK, Site.NECK, Site.WRIST, Site.TOP_SHOULDER)
 
 
@@ -51,10 +93,11 @@ class Story:
         rng = self.rng
         self.sets = rng.choice([1, 2, 3, 3, 3, 4])
         count = rng.choice([1, 1, 1, 2, 3])
-        self.ids = rng.sample(sorted(BUILT_IN), count)
+        self.ids = [*rng.sample(sorted(BUILT_IN), count), *self._own_ids(seed)]
         self.plan = Plan(
             days=rng.choice([(1, 3, 5), (1, 3, 5), (2, 4), (7,), (3,), ()]),
             exercises=tuple(self._line(one) for one in self.ids),
+            own=OWN,
             top={
                 Family.HANG: LADDERS[Family.HANG][-1],
                 Family.PRESS: rng.choice(LADDERS[Family.PRESS]),
@@ -73,6 +116,11 @@ class Story:
             ),
             shown=self._shown(),
         )
+
+    def _own_ids(self, seed: int) -> list[str]:
+        """Draw own exercises in three of ten stories, which leaves the others alone."""
+        draw = Random(f"own exercises in {seed}")
+        return [one.id for one in draw.sample(OWN, draw.choice([0] * 7 + [1, 1, 2]))]
 
     def _line(self, exercise: str) -> PlanExercise:
         rng = self.rng

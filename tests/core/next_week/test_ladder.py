@@ -111,6 +111,17 @@ class TestTrial:
         assert [("hang", 1, True), ("hang-supported", 1, False)] == self.asked(2)
         assert [("hang", 1, True)] == self.asked(1)
 
+    @pytest.mark.parametrize(("number", "trial"), [(3, True), (4, False)])
+    def test_a_session_on_the_day_it_was_taken_is_one_of_the_two(
+        self, number: int, trial: bool
+    ) -> None:
+        """Taken on Friday and hung that day and on Monday: the trial is over."""
+        move = target(4, 20, rule="move-on", left="hang-supported")
+        hangs = [trained(n, 20, target=20, planned=1) for n in (number, 7)]
+        asked = next_all(log(*hangs, targets=[move]), 8, plan_of("hang-supported"))
+
+        assert trial == asked[0].first_set_only
+
 
 def test_two_lines_that_lead_to_one_rung_ask_for_it_once() -> None:
     """From the push-up up and from the wall down to the pike: as the first line has it.

@@ -20,10 +20,10 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from tests.core.next_week.cases import WELL
-from tests.core.next_week.stories import TODAY, Story, at
+from tests.core.next_week.stories import OWN, TODAY, Story, at
 from tests.core.next_week.test_properties import examples
 from trainer.core import words
-from trainer.core.exercises import BUILT_IN, LADDERS, rung_above, said_name
+from trainer.core.exercises import BUILT_IN, rung_above, said_name
 from trainer.core.model import (
     Author,
     EndedBy,
@@ -45,7 +45,10 @@ from trainer.core.safety import pain_words
 from trainer.core.today import today_view
 from trainer.core.weeks import IsoWeek
 
-NAMES = {said_name(exercise): exercise for exercise in BUILT_IN}
+NAMES = {
+    **{said_name(exercise): exercise for exercise in BUILT_IN},
+    **{exercise.said_name: exercise.id for exercise in OWN},
+}
 NAME = "|".join(re.escape(name) for name in NAMES)
 DAY = r"\d+ [A-Z][a-z]+ \d{4}"
 S = r"[\d.]+ s"
@@ -1117,7 +1120,7 @@ def test_every_otherwise_comes_true_and_every_reason_is_in_the_log(seed: int) ->
 
 def test_no_id_and_no_week_number_stands_in_a_sentence() -> None:
     """Exercises are named and weeks said as dates, in 20 stories' sentences."""
-    ids = [one for ladder in LADDERS.values() for one in ladder if "-" in one]
+    ids = [one for one in (*BUILT_IN, *(each.id for each in OWN)) if "-" in one]
     said = [
         text
         for seed in range(20)

@@ -6,10 +6,22 @@ from dataclasses import replace
 
 import pytest
 
-from tests.core.next_week.cases import ask, hurts, log, plan_of, target, trained
+from tests.core.next_week.cases import (
+    ask,
+    case_of,
+    day,
+    hurts,
+    log,
+    plan_of,
+    target,
+    trained,
+)
 from tests.core.next_week.histories import FOLDER, Story, stories, text_of
 from trainer.core.model import SessionKind
-from trainer.core.next_week.suggestion import Suggestion, suggestion_as_dict
+from trainer.core.next_week.hindrances import promise
+from trainer.core.next_week.otherwise import Answer
+from trainer.core.next_week.suggestion import Suggestion, suggestion_as_dict, whole
+from trainer.core.weeks import IsoWeek
 
 STORIES = {story.name: story for story in stories()}
 
@@ -44,6 +56,33 @@ def test_one_more_session_keeps_its_word(current: float, rpe: float) -> None:
     )
     assert f"it would be {after.target_s:g} s." in before.would_change[0]
     assert "up" == after.change
+
+
+@pytest.mark.parametrize(
+    ("asked", "count", "by"), [(12, "one", "15 March"), (13, "two", "28 March")]
+)
+def test_one_more_session_is_enough_while_it_still_runs_with_the_last(
+    asked: int, count: str, by: str
+) -> None:
+    """Clean on 2 March: until the 15th, the thirteenth day, one more is the second."""
+    got = ask(log(trained(0, 30, 30, 30)), asked, week=IsoWeek.of(day(asked)))
+    sessions = "session" if count == "one" else "sessions"
+
+    assert got.would_change[0].startswith(
+        f"After {count} more {sessions} at 30 s by {by} 2026, "
+    )
+
+
+def test_two_more_sessions_are_tried_at_both_ends_of_the_days_named() -> None:
+    """Tomorrow and the day after, tomorrow and the last day, the last two days."""
+    case = case_of(log(trained(0, 30, 30, 27)), 1)
+    promised = promise(case, Answer(case.name, 35.0, 3))
+    tried = {
+        tuple((one.local_date - day(1)).days for one in copy.history.sessions[-2:])
+        for copy in promised.copies
+    }
+
+    assert {(1, 2), (1, 13), (12, 13)} == tried
 
 
 def test_two_sessions_running_keep_their_word() -> None:
@@ -110,6 +149,16 @@ def test_the_json_form() -> None:
         "likely_rpe",
     ] == list(fields)
     assert "32" == repr(fields["target_s"])
+
+
+@pytest.mark.parametrize(
+    ("value", "written"), [(32.0, "32"), (31.96, "32"), (26.28, "26.3")]
+)
+def test_a_figure_of_the_json_form_has_a_tenth_at_most(
+    value: float, written: str
+) -> None:
+    """Whole numbers stand as such, all others with the tenth that is stored."""
+    assert written == repr(whole(value))
 
 
 def test_over_a_minute_of_hang_before_a_press_is_said() -> None:

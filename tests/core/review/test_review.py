@@ -9,7 +9,7 @@ import pytest
 
 from tests.core.histories import hold, session
 from trainer.core.alphabet import Alphabet
-from trainer.core.capacity.forecast import HORIZON, forecast
+from trainer.core.capacity.forecast import HORIZON, Forecast, forecast
 from trainer.core.charts.canvas import ASCII, UNICODE, plain
 from trainer.core.charts.pages import pages, table_picture, tables_picture
 from trainer.core.exercises import Family
@@ -32,6 +32,13 @@ from trainer.core.review import sentences as say
 from trainer.core.review.days import DayMark
 from trainer.core.review.review import Review, review, with_forecasts
 from trainer.core.review.streaks import PlannedDays
+from trainer.core.review.tables import (
+    felt_table,
+    kept_table,
+    outlook_table,
+    pain_table,
+    weeks_table,
+)
 from trainer.core.review.trends import LEAST_POINTS, Direction
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import short_date
@@ -322,6 +329,99 @@ class TestPages:
             for table in page.tables:
                 assert table.title
                 assert {len(table.columns)} == {len(row) for row in table.rows}
+
+    def test_tables_have_all_that_was_logged_newest_first(self) -> None:
+        """Worked by hand from four visits, of which the first lies before the period.
+
+        Load is top RPE times minutes kept: 8 × 52 s, 7 × 25 s and 6 × 40 s.
+        """
+        exhale = Felt(Site.LATS, Side.LEFT, Moment.EXHALE, 6.0)
+        plain_felt = Felt(Site.RIBS)
+        gone_on = MONDAY + timedelta(days=9)
+        sore = Pain(PainKind.PAIN, Site.WRIST, Side.LEFT, gone_on=gone_on)
+        found = look(
+            visit(-1, hold(held_s=20)),
+            visit(
+                0,
+                hold(held_s=30, kept_s=29.5, rpe=7.5, felt=(exhale, plain_felt)),
+                hold(
+                    held_s=22.5,
+                    target_s=30,
+                    ended_by=EndedBy.KEY,
+                    rpe=8,
+                    set_number=2,
+                    felt=(exhale,),
+                ),
+            ),
+            visit(1, hold("press-pike", 25, rpe=7.0, pain=(sore,))),
+            visit(2, hold(held_s=40, rpe=6, felt=(exhale, plain_felt))),
+            weeks=3,
+        )
+        hang = next(one for one in found.exercises if one.exercise == "hang")
+
+        assert (
+            ("16 Mar 2026", "1 of 3", "running", "0:40 min", "", "4"),
+            ("9 Mar 2026", "1 of 3", "missed", "", "0:25 min", "2.9"),
+            ("2 Mar 2026", "1 of 3", "missed", "0:52 min", "", "6.9"),
+        ) == weeks_table(found).rows
+        assert (
+            ("16 Mar 2026", "1", "40 s", "40 s", "40 s", "", "6"),
+            ("2 Mar 2026", "2", "30 s", "26 s", "29 s", "1", "8"),
+        ) == kept_table(hang).rows
+        assert (
+            ("2 Mar 2026", "lats", "exhale", "2 of 2", "6", "2", "0"),
+            ("2 Mar 2026", "ribs", "", "2 of 2", "", "", ""),
+        ) == felt_table(found).rows
+        assert (
+            (
+                "9 Mar 2026",
+                "Pike press-away",
+                "1",
+                "left wrist",
+                "pain",
+                "stopped",
+                "11 Mar 2026",
+            ),
+        ) == pain_table(found).rows
+
+    @pytest.mark.parametrize(
+        ("by_week", "said"),
+        [
+            ((1.0,), ("60 s", "reached", "")),
+            ((0.0, 0.05), ("60 s", f"after {HORIZON}", "")),
+            (
+                (0.0, 0.1, 0.4),
+                ("60 s", f"after {HORIZON}", "not before 9 Mar 2026"),
+            ),
+            (
+                (0.0, 0.1, 0.5, 0.9),
+                ("60 s", "16 Mar 2026", "9 Mar 2026 to 23 Mar 2026"),
+            ),
+        ],
+    )
+    def test_the_outlook_says_what_can_be_said_of_the_cap(
+        self, by_week: tuple[float, ...], said: tuple[str, str, str]
+    ) -> None:
+        """Reached, its week with the range, or that an end lies beyond what is told."""
+        found = look(visit(0, hold(held_s=40)), visit(1, hold(held_s=30)))
+        told = Forecast(
+            exercise="hang",
+            name="Passive hang",
+            cap_s=60,
+            made_on=MONDAY,
+            by_week=by_week,
+        )
+        (row,) = outlook_table(replace(found, forecasts=(told,))).rows
+        assert found.exercises[0].progress is not None
+        low, middle, high = found.exercises[0].progress.now.shown
+
+        assert (
+            "Passive hang",
+            "40 s",
+            "40 s",
+            f"{middle} s ({low} to {high})",
+            *said,
+        ) == row
 
     @pytest.mark.parametrize("width", [54, 60, 78, 120])
     def test_pictures_and_tables_stay_within_the_width(self, width: int) -> None:

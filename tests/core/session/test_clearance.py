@@ -136,6 +136,22 @@ def test_without_what_is_asked_the_rest_keeps_its_order() -> None:
     assert without_what_is_asked(asked(WRIST)) is None
 
 
+def test_of_two_exercises_left_out_neither_is_tried_in_the_warm_up() -> None:
+    """Pike and wall lie past the top; the hang's easy try stays."""
+    tried = ("press-pike", "press-wall", "hang")
+    moves = tuple(
+        WarmUpMove(f"{BUILT_IN[one].name}, an easy one", "", 10) for one in tried
+    )
+    made = program(*map(program_set, tried), warm_up=moves)
+    lower = Person(ANSWERS, {**TOP, Family.PRESS: "press-pushup"})
+
+    left = without_what_is_asked(ask_gate(made, lower, on=ON))
+
+    assert left is not None
+    assert ["hang"] == [one.exercise.id for one in left.sets]
+    assert moves[2:] == left.warm_up
+
+
 def draft(index: int, *, gone_on: bool) -> HoldDraft:
     """Give a hold with a wrist that hurt."""
     return HoldDraft(

@@ -161,12 +161,12 @@ def said(
         return Seen(kept_s, tired(nth), short=True, most_s=kept_s)
     if rpe is None:
         return Seen(kept_s, tired(nth))
-    least_s = None if rpe >= 10 else end_s + reserve_s(rpe + QUARTER, end_s, wording)
-    most_s = (
-        None if rpe <= OPEN_RPE else end_s + reserve_s(rpe - QUARTER, end_s, wording)
-    )
-    if rpe <= OPEN_RPE:
-        least_s = end_s + reserve_s(OPEN_RPE + QUARTER, end_s, wording)
+    least_s = most_s = None
+    if rpe < 10:
+        lowest = max(rpe, OPEN_RPE) + QUARTER
+        least_s = end_s + reserve_s(lowest, end_s, wording)
+    if rpe > OPEN_RPE:
+        most_s = end_s + reserve_s(rpe - QUARTER, end_s, wording)
     return Seen(kept_s, tired(nth), short=short, least_s=least_s, most_s=most_s)
 
 

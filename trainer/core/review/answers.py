@@ -278,7 +278,7 @@ def _felt(found: Review) -> Answer:
     where = ", ".join(f"{name(mark.site)} {mark.sessions}" for mark in often)
     last = "" if block is found.felt[-1] else f" up to {_last_day(block)}"
     named = f"Of {block.sessions} sessions in four weeks{last}: {where}."
-    sides = [one_sided_in_short(one) for one in sided[:2]]
+    sides = [one_sided_in_short(one) for one in sided]
     parts = [*(sides or [_no_side(block)]), *turning_up_in_short(found.felt)]
     if len(parts) < 2 and len(found.felt) > 1:
         parts.append(moved(found.felt))
