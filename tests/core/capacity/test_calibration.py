@@ -47,6 +47,7 @@ def test_against_numpy(pairs: list[tuple[float, bool]]) -> None:
     assert float(np.mean((chances - outcomes) ** 2)) == pytest.approx(found.brier)
     for number, line in enumerate(found.table):
         inside = bins == number
+        assert (number / 5, (number + 1) / 5) == (line.low, line.high)
         assert int(inside.sum()) == line.count
         if line.count:
             assert float(chances[inside].mean()) == pytest.approx(line.mean_chance)

@@ -75,11 +75,11 @@ def _seen(hold: Seen, x: np.ndarray, bias_s: float, model: Model) -> np.ndarray:
     return np.asarray(norm.cdf((x - kept) / model.hold_noise) * rated)
 
 
-def _dense(evidence: Evidence, model: Model) -> np.ndarray:
+def _dense(evidence: Evidence, model: Model) -> tuple[np.ndarray, float]:
     """Filter by dense matrices on MODEL's grid: numpy and scipy, none of our code.
 
     One row per rating bias. The drift is a true normal kernel here, not three-point
-    steps.
+    steps. Beside what is believed: the log likelihood of all that led to it.
     """
     grid = model.grid
     x = grid.low + grid.step * np.arange(grid.points)
@@ -92,6 +92,8 @@ def _dense(evidence: Evidence, model: Model) -> np.ndarray:
     capacity = norm.pdf(x, math.log(model.prior_centre_s), model.prior_sd)
     biases = np.array(model.biases_s)
     mass = norm.pdf(biases, model.bias_centre_s, model.bias_sd_s)[:, None] * capacity
+    mass /= mass.sum()
+    log_likelihood = 0.0
     before = evidence[0][0]
     for when, holds in evidence:
         days = (when - before).days
@@ -108,9 +110,10 @@ def _dense(evidence: Evidence, model: Model) -> np.ndarray:
             for hold in holds:
                 likelihood *= _seen(hold, x, float(bias), model)
             mass[row] *= kernel(model.day_noise).T @ likelihood
+        log_likelihood += math.log(mass.sum())
         mass /= mass.sum()
         before = when
-    return np.asarray(mass)
+    return np.asarray(mass), log_likelihood
 
 
 def _moments(mass: np.ndarray, grid: Grid) -> tuple[float, float]:
@@ -122,14 +125,17 @@ def _moments(mass: np.ndarray, grid: Grid) -> tuple[float, float]:
 def test_against_a_dense_filter() -> None:
     """On a fine grid, mean, variance and rating bias are those of a dense numpy filter.
 
-    Independent computation: numpy matrices and scipy's normal distribution.
+    So is the log likelihood. Independent computation: numpy matrices and scipy's normal
+    distribution.
     """
-    ours = estimate(EVIDENCE, EVIDENCE[-1][0], model=FINE)
-    assert ours is not None
-    dense = _dense(EVIDENCE, FINE)
+    made = followed(EVIDENCE, EVIDENCE[-1][0], start=Belief.prior(FINE))
+    assert made is not None
+    ours, log_likelihood = made
+    dense, likely = _dense(EVIDENCE, FINE)
     expected = _moments(dense.sum(axis=0), FINE.grid)
 
     assert expected == pytest.approx(_moments(np.array(ours.mass), FINE.grid), abs=1e-6)
+    assert likely == pytest.approx(log_likelihood, abs=1e-5)
     assert dense.sum(axis=1).tolist() == pytest.approx(
         list(ours.biases.values()), abs=1e-5
     )
@@ -137,7 +143,7 @@ def test_against_a_dense_filter() -> None:
 
 def test_the_coarse_grid_is_fine_enough() -> None:
     """The grid in use gives the median of a ten times finer dense filter within 1 %."""
-    dense = _dense(EVIDENCE, FINE).sum(axis=0)
+    dense = _dense(EVIDENCE, FINE)[0].sum(axis=0)
     x = FINE.grid.low + FINE.grid.step * np.arange(FINE.grid.points)
     median_s = math.exp(float(np.interp(0.5, np.cumsum(dense) - dense / 2, x)))
     ours = estimate(EVIDENCE, EVIDENCE[-1][0])

@@ -1036,6 +1036,21 @@ class TestByHand:
         assert left_out == any("left out here" in reason for reason in got.reasons)
         assert ("step" if left_out else "repeat") == got.rule
 
+    @pytest.mark.parametrize(
+        ("led_s", "in_force_s", "held_s"), [(30, 40, 30), (45, 40, 40)]
+    )
+    def test_one_without_a_target_reaches_the_higher_of_the_days_and_that_in_force(
+        self, led_s: float, in_force_s: float, held_s: float
+    ) -> None:
+        """Made at the lower of the two it was no try, neither way round."""
+        led = trained(2, *[led_s] * 3, target=led_s)
+        history = log(led, self.added(2, held_s), targets=[target(-3, in_force_s)])
+
+        assert (
+            "Logged by hand and no try at the target, so left out here:"
+            f" {held_s} s on 4 March 2026."
+        ) in ask(history, 3).reasons
+
     @pytest.mark.parametrize(("holds", "current_s"), [(1, 40.0), (2, 20.0)])
     def test_two_at_one_target_set_it_and_one_does_not(
         self, holds: int, current_s: float

@@ -129,6 +129,35 @@ def test_grip_is_said_to_say_nothing_about_the_shoulder() -> None:
     assert "nothing about the shoulder" in text_of(STORIES["03-one-set-always-missing"])
 
 
+@pytest.mark.parametrize(
+    ("days", "count"),
+    [
+        ((0, 9, 18, 27), 4),
+        ((-1, 0, 9, 18, 27), 4),
+        ((1, 9, 18, 27), None),
+        ((0, 4, 8, 12, 16, 20, 27), 7),
+        ((0, 4, 8, 12, 16, 20, 24, 27), None),
+    ],
+)
+def test_training_too_seldom_to_build_is_said(
+    days: tuple[int, ...], count: int | None
+) -> None:
+    """Fewer than eight in the 28 days that end with the last, all of them trained in.
+
+    Whoever began within them isn't told so yet.
+    """
+    reasons = ask(log(*(trained(n, 30, 30, 30) for n in days)), 28).reasons
+
+    said = [
+        reason
+        for reason in reasons
+        if reason.startswith(f"The last 4 weeks of training had {count} sessions of it")
+    ]
+
+    assert (count is not None) == bool(said)
+    assert bool(said) == any("Nothing is taken away" in reason for reason in reasons)
+
+
 def test_the_json_form() -> None:
     """The JSON form has the fixed keys in order, whole numbers as such."""
     fields = suggestion_as_dict(_first(STORIES["02-half-a-step"]))

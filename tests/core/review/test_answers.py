@@ -35,7 +35,7 @@ from trainer.core.review.answers import (
     answers,
     lines,
 )
-from trainer.core.review.pain import pain_noted
+from trainer.core.review.pain import by_place, pain_noted
 from trainer.core.review.progress import progress_of
 from trainer.core.review.review import Review, review
 from trainer.core.review.streaks import PlannedDays
@@ -114,6 +114,10 @@ class TestAll:
         for one in answers(replace(found, angle_checks=tuple(checks))):
             assert lines(one.says) <= 2, one.says
             assert "and 1 more" not in one.says or one.question is Question.HURTS
+
+    def test_a_line_is_the_small_terminals_less_one_column_either_way(self) -> None:
+        """Of 80 columns an answer has 78."""
+        assert [1, 2] == [lines(f"{'five ' * 15}{end}") for end in ("end", "long")]
 
     def test_figures_are_plain_values(self) -> None:
         """The JSON form is what ``json`` can write, with the sentence in it."""
@@ -342,6 +346,21 @@ class TestHurts:
             " came back."
         ) == one.says
         assert 1 == one.figures["open"]
+
+    def test_the_newest_open_one_comes_first(self) -> None:
+        """Open before gone, and of each the one that was noted last."""
+        gone = replace(SORE, site=Site.NECK, gone_on=MONDAY + timedelta(days=4))
+        elbow = replace(SORE, site=Site.ELBOW)
+        noted = pain_noted(
+            [
+                visit(MONDAY + timedelta(days=n), hold("press-pike", pain=(sign,)))
+                for n, sign in enumerate((SORE, elbow, gone))
+            ]
+        )
+
+        assert [Site.ELBOW, Site.WRIST, Site.NECK] == [
+            one.place[1] for one in by_place(noted)
+        ]
 
     def test_the_other_wrist_is_another_pain(self) -> None:
         """Left and right are told apart; neither came back."""

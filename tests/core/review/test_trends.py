@@ -173,6 +173,23 @@ class TestVerdict:
         """A plateau that repeats itself is flat, since its interval is narrow."""
         assert Direction.FLAT is judge(range(10), [30.0] * 10).direction
 
+    @pytest.mark.parametrize(
+        ("values", "edge"),
+        [
+            ([32, 34, 31, 31, 30.5, 30.5, 30, 31], "low"),
+            ([30.5, 30, 32, 31, 30.5, 30.5, 32, 32], "high"),
+        ],
+    )
+    def test_half_a_second_a_week_either_way_is_flat_still(
+        self, values: list[float], edge: str
+    ) -> None:
+        """The interval reaches to 0.5 s a week exactly, and no further."""
+        found = judge(range(8), values)
+
+        assert found.slope is not None
+        assert 0.5 == abs(getattr(found.slope, edge))
+        assert Direction.FLAT is found.direction
+
     def test_wild_values_are_not_told_from_noise(self) -> None:
         """Large scatter without order is neither up nor flat."""
         wild = [20.0, 45.0, 22.0, 41.0, 25.0, 44.0, 21.0, 40.0]

@@ -142,6 +142,21 @@ def test_a_sets_sounds_are_the_same_from_its_set_up_to_its_rest() -> None:
     assert all(sheet == sheets[0] for sheet in sheets)
 
 
+def test_whoever_is_down_already_is_not_led_down() -> None:
+    """After an early end an exhale says that the key was heard; nothing says down."""
+    led = hangs(2)
+    led.wait(SET_UP_S + 8)
+    led.send(AnyKey())
+
+    after = [
+        (one.cue, one.at_s)
+        for one in cue_sheet(led.state)
+        if led.now_s <= one.at_s < led.now_s + OUT_S
+    ]
+
+    assert [(Cue.OUT, led.now_s)] == after
+
+
 def test_after_an_interrupted_hold_its_sounds_are_gone() -> None:
     """Nobody was there to hear them: the rest alone sounds, from its own begin."""
     led = hangs(2)

@@ -74,6 +74,7 @@ def test_a_warm_up_lasts_about_as_long_as_it_should(total_s: int, count: int) ->
 def test_no_warm_up_is_none_and_a_short_one_has_no_easy_tries() -> None:
     """Under two minutes there is time for the movements only."""
     assert () == warm_up(0, [HANG])
+    assert 5 == len(warm_up(1, [HANG]))
     assert not any("easy" in move.name for move in warm_up(100, [HANG]))
     assert any("easy" in move.name for move in warm_up(240, [HANG]))
 
