@@ -25,6 +25,7 @@ from trainer.core.capacity.filter import (
 )
 from trainer.core.capacity.grid import Grid, drifted, log_between
 from trainer.core.capacity.rpe import (
+    LEAST_S,
     Evidence,
     Seen,
     evidence_of,
@@ -428,6 +429,51 @@ def test_the_likely_rpe_is_that_of_the_last_set(sets: int, rpe: float) -> None:
     known = replace(FINE, prior_centre_s=60.0, prior_sd=0.05)
 
     assert rpe == Belief.prior(known).only({known.leaning_s}).likely_rpe(45, sets)
+
+
+@pytest.mark.parametrize(
+    "odd", [said(300, 5, 0), said(LEAST_S, None, 0, short=True), said(300, 10, 0)]
+)
+@pytest.mark.parametrize("capacity_s", [3, 40, 880])
+def test_no_hold_is_so_odd_that_nothing_is_left_to_believe(
+    odd: Seen, capacity_s: float
+) -> None:
+    """Weeks of early ends at one figure, and then five minutes, or next to nothing."""
+    belief = Belief.prior()
+    for _ in range(30):
+        belief = belief.later(2).after([said(capacity_s, None, 0, short=True)] * 3)
+    after, log_likelihood = belief.weighed([odd] * 6)
+
+    assert 1 == pytest.approx(sum(after.mass))
+    assert math.isfinite(log_likelihood)
+
+
+@pytest.mark.parametrize(
+    ("days", "lost", "variance"),
+    [
+        (7, 0.0, 0.075**2),
+        (14, 0.0, 2 * 0.075**2),
+        (21, 0.02, 2 * 0.075**2 + 0.1**2),
+        (42, 0.08, 2 * 0.075**2 + 4 * 0.1**2),
+        (14 + 7 * 30, 0.5, 2 * 0.075**2 + 30 * 0.1**2),
+    ],
+)
+def test_weeks_without_training_take_and_spread(
+    days: int, lost: float, variance: float
+) -> None:
+    """Worked by hand: two weeks cost nothing, each further one 2 %, and 0.5 at most.
+
+    What is believed spreads by 0.075 a week, as a deviation, and by 0.1 past the two.
+    """
+    grid = Grid(low=0.5, step=0.02, points=325)
+    model = Model(grid=grid, prior_sd=0.2, biases_s=(0.0,))
+    known = Belief.prior(model)
+    mean, spread = _moments(np.array(known.mass), grid)
+
+    later_mean, later_spread = _moments(np.array(known.later(days).mass), grid)
+
+    assert lost == pytest.approx(mean - later_mean, abs=1e-3)
+    assert variance == pytest.approx(later_spread - spread, rel=0.01)
 
 
 def test_a_target_beyond_reach_is_likely_rated_ten() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 
@@ -180,6 +181,13 @@ class TestOddLogs:
 
         assert "same" == ask(log(*sessions), 1).change
 
+    def test_a_session_is_at_the_target_that_it_was_led_at(self) -> None:
+        """Planned at 30 s and led at 25 s, as a person chose on the day: 25 s."""
+        led = trained(2, 25, 25, 25, target=25)
+        planned = tuple(replace(one, target_s=30.0) for one in led.planned)
+
+        assert 25.0 == ask(log(replace(led, planned=planned)), 3).current_s
+
     def test_a_session_in_which_nothing_counted_sets_no_target(self) -> None:
         """Cut off in the morning at 40 s, done in the evening as planned, at 30 s."""
         cut = trained(2, 5, target=40, ended_by=EndedBy.INTERRUPTED, hour=8)
@@ -215,6 +223,22 @@ class TestOddLogs:
         got = ask(log(*added, targets=[target(-3, 30)]), 4)
 
         assert ("up", 35.0) == (got.change, got.target_s)
+
+    @pytest.mark.parametrize(
+        "by_hand",
+        [
+            {"kind": SessionKind.ADDED},
+            {"kind": SessionKind.PLAN, "ended_by": EndedBy.ADDED},
+        ],
+    )
+    def test_a_hold_by_hand_is_one_in_whatever_session(
+        self, by_hand: dict[str, Any]
+    ) -> None:
+        """In one logged by hand, or added to one that was led: 10 s set no target."""
+        led = trained(2, 30, 30, 30)
+        more = trained(2, 10, target=10, planned=3, hour=19, **by_hand)
+
+        assert 30.0 == ask(log(trained(0, 30, 30, 30), led, more), 3).current_s
 
     def test_an_added_hold_alone_is_not_all_planned_sets(self) -> None:
         """One hold added by hand is short of the plan's three sets."""

@@ -266,6 +266,13 @@ class TestStep:
         assert ("repeat", "same") == (got.rule, got.change)
         assert any("already trained" in reason for reason in got.reasons)
 
+    def test_on_its_sunday_a_week_is_under_way_still(self) -> None:
+        """What was trained in it counts on its last day; it isn't past."""
+        got = ask(log(*two()), 6, week=IsoWeek.of(day(6)))
+
+        assert ("repeat", 30.0) == (got.rule, got.target_s)
+        assert any("already trained" in reason for reason in got.reasons)
+
     def test_a_week_under_way_and_not_trained_may_step(self) -> None:
         """Named on its Monday, before any session, it may bring the step."""
         assert 35.0 == ask(log(*two()), 7, week=IsoWeek.of(day(7))).target_s
@@ -808,6 +815,19 @@ class TestAway:
         got = this_week(log(session, targets=[target(22, 35, rule="away")]), 22)
 
         assert ("away", "same", 35.0) == (got.rule, got.change, got.target_s)
+
+    @pytest.mark.parametrize(("last", "target_s"), [(0, 35.0), (1, 30.0)])
+    def test_one_taken_for_a_week_knows_of_the_days_up_to_its_first(
+        self, last: int, target_s: float
+    ) -> None:
+        """Taken on day 10 for the Monday, 14 days after the last session or 13.
+
+        It came of the absence, or it is lowered for it as any other.
+        """
+        taken = target(10, 35, week=IsoWeek.of(day(14)))
+        history = log(trained(last, 40, 40, 40, target=40), targets=[taken])
+
+        assert target_s == this_week(history, last + 21).target_s
 
     def test_it_never_raises(self) -> None:
         """A lower target set in the meantime stays."""

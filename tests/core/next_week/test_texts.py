@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
@@ -23,6 +24,7 @@ from trainer.core.next_week.otherwise import Answer
 from trainer.core.next_week.suggestion import Suggestion, suggestion_as_dict, whole
 from trainer.core.weeks import IsoWeek
 
+DAY = timedelta(days=1)
 STORIES = {story.name: story for story in stories()}
 
 
@@ -83,6 +85,7 @@ def test_two_more_sessions_are_tried_at_both_ends_of_the_days_named() -> None:
     }
 
     assert {(1, 2), (1, 13), (12, 13)} == tried
+    assert all(copy.today == copy.week.monday - DAY for copy in promised.copies)
 
 
 def test_two_sessions_running_keep_their_word() -> None:

@@ -25,7 +25,7 @@ from trainer.core.model import (
     Site,
 )
 from trainer.core.next_week.decide import next_week
-from trainer.core.next_week.suggestion import Rule
+from trainer.core.next_week.suggestion import Change, Rule, Suggestion
 from trainer.core.plan.plan import Plan, default_entry
 from trainer.core.review.answers import (
     ASKED,
@@ -33,6 +33,8 @@ from trainer.core.review.answers import (
     Answer,
     Question,
     answers,
+    change_in_short,
+    change_said,
     lines,
 )
 from trainer.core.review.pain import by_place, pain_noted
@@ -40,6 +42,7 @@ from trainer.core.review.progress import progress_of
 from trainer.core.review.review import Review, review
 from trainer.core.review.streaks import PlannedDays
 from trainer.core.review.trends import Direction
+from trainer.core.weeks import IsoWeek
 from trainer.demo.trainee import made_up
 
 MONDAY = date(2026, 3, 2)
@@ -47,6 +50,20 @@ PLAN = Plan(
     exercises=(default_entry("hang"), default_entry("press-pike")), days=(1, 3, 5)
 )
 SORE = Pain(PainKind.PAIN, Site.WRIST, Side.LEFT)
+SUGGESTED = Suggestion(
+    exercise="hang",
+    week=IsoWeek.of(MONDAY).plus(1),
+    change=Change.SAME,
+    rule=Rule.REPEAT,
+    target_s=20.0,
+    current_s=20.0,
+    sets=3,
+    rest_s=60.0,
+    reasons=(),
+    would_change=(),
+    chance=0.6,
+    cautions=(),
+)
 
 
 def look(*sessions: Session, today: date | None = None, plan: Plan = PLAN) -> Review:
@@ -459,6 +476,66 @@ class TestNext:
 
         assert "eek of 16 March: Passive hang 3 × " in says
         assert "two clean sessions running" in says or "no step yet" in says
+
+    @pytest.mark.parametrize(
+        ("fields", "said", "in_short"),
+        [
+            ({"change": Change.UP, "target_s": 25.0}, "up from 20 s", "up 5 s"),
+            ({"change": Change.DOWN, "target_s": 17.5}, "down from 20 s", "down 2.5 s"),
+            (
+                {"change": Change.DOWN, "from_exercise": "hang"},
+                "a rung down",
+                "a rung down",
+            ),
+            (
+                {"change": Change.MOVE_ON, "from_exercise": "hang-supported"},
+                "the next rung",
+                "the next rung",
+            ),
+            ({"change": Change.START}, "to start with", ""),
+            ({"change": Change.SAME}, "as before", ""),
+            ({"change": Change.REST, "target_s": None}, "as before", ""),
+        ],
+    )
+    def test_says_what_happens_to_the_target(
+        self, fields: dict[str, Any], said: str, in_short: str
+    ) -> None:
+        """In full from where, in short by how much; a start or a stay is no change."""
+        one = replace(SUGGESTED, **fields)
+
+        assert said == change_said(one)
+        assert in_short == change_in_short(one)
+
+    @pytest.mark.parametrize(
+        ("fields", "says"),
+        [
+            (
+                {"change": Change.UP, "target_s": 25.0, "rule": Rule.STEP},
+                "The week of 9 March: Passive hang 3 × 25 s, up from 20 s: two clean"
+                " sessions running, chance 60 %.",
+            ),
+            (
+                {"change": Change.SAME, "rule": Rule.STEP, "chance": 0.4},
+                "The week of 9 March: Passive hang 3 × 20 s, as before: a step is more"
+                " likely missed than made, chance 40 %.",
+            ),
+            (
+                {"change": Change.SAME, "rule": Rule.REPEAT, "chance": None},
+                "The week of 9 March: Passive hang 3 × 20 s, as before: no step yet.",
+            ),
+            (
+                {"change": Change.REST, "target_s": None, "rule": Rule.PAIN},
+                "The week of 9 March: Passive hang rests: pain keeps it from rising.",
+            ),
+        ],
+    )
+    def test_says_each_target_with_its_reason_and_chance(
+        self, fields: dict[str, Any], says: str
+    ) -> None:
+        """A step that is held back has a reason of its own; a rest has no target."""
+        found = replace(look(), suggestions=(replace(SUGGESTED, **fields),))
+
+        assert says == answer(found, Question.NEXT).says
 
     def test_every_rule_has_its_words(self) -> None:
         """Whatever decides, the line says why."""

@@ -74,6 +74,22 @@ class TestWhatCounts:
 
         assert (2, 2) == (found.weeks, look(*found.sessions, weeks=None).weeks)
 
+    @pytest.mark.parametrize(
+        ("weeks", "months"),
+        [
+            (0, [(2026, 3)]),
+            (14, [(2025, 11), (2025, 12), (2026, 1), (2026, 2), (2026, 3)]),
+            (99, [(2025, n) for n in range(4, 13)] + [(2026, n) for n in (1, 2, 3)]),
+        ],
+    )
+    def test_its_months_are_told_oldest_first_and_no_more_than_twelve(
+        self, weeks: int, months: list[tuple[int, int]]
+    ) -> None:
+        """Over a new year too; from the Monday of the first week on."""
+        found = look(visit(-weeks, hold()), visit(0, hold()), weeks=None)
+
+        assert months == [*found.months]
+
     def test_older_sessions_are_left_out_but_for_the_best_ever(self) -> None:
         """The best of the whole log may lie before the period."""
         found = look(visit(0, hold(held_s=50)), visit(20, hold(held_s=40)), weeks=4)

@@ -142,6 +142,19 @@ def test_a_sets_sounds_are_the_same_from_its_set_up_to_its_rest() -> None:
     assert all(sheet == sheets[0] for sheet in sheets)
 
 
+def test_the_hold_after_one_that_was_none_takes_no_others_place() -> None:
+    """The second hang is interrupted, held for nothing and held again: two holds."""
+    led = hangs(2)
+    led.wait(ROUND_S + SET_UP_S + 5)
+    led.send(Gap(since_s=led.now_s), after_s=60)
+    led.send(Resolve(held_s=None))
+    led.wait(ROUND_S)
+    held = led.state.kept_holds
+
+    assert [(0, 20.0), (1, 20.0)] == [(one.index, one.held_s) for one in held]
+    assert 2 == len({one.serial for one in held})
+
+
 def test_whoever_is_down_already_is_not_led_down() -> None:
     """After an early end an exhale says that the key was heard; nothing says down."""
     led = hangs(2)

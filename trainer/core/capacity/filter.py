@@ -39,11 +39,10 @@ LOOK_BACK_BLOCK_DAYS = 91
 """Holds older than half a year, counted from the start of their quarter, are left out:
 drift leaves little of what they said. Whole quarters, so that what was worked out
 yesterday can be used again today."""
-LEAST = 1e-300
-"""What the likelihood of a day is at least, so that it has a log."""
 NEGLIGIBLE = -300.0
-"""The log of what a likelihood is at least, beside the day's highest. Far below it are
-numbers that a processor takes a hundred times as long to multiply."""
+"""The log of what a likelihood is at least, beside the day's highest: no hold is so odd
+that nothing is left to believe. Far below it are numbers that a processor takes a
+hundred times as long to multiply."""
 KNOWN = 0.9
 """A rating bias is told from none from this probability on."""
 TELLING_BIAS_S = 5.0
@@ -275,10 +274,7 @@ class Belief:
         return self.weighed(holds)[0]
 
     def weighed(self, holds: Iterable[Seen]) -> tuple[Belief, float]:
-        """Return the belief after one day's holds, and the log of their likelihood.
-
-        Holds that lie beyond all that is believed leave the belief as it was.
-        """
+        """Return the belief after one day's holds, and the log of their likelihood."""
         held = tuple(holds)
         if not held:
             return self, 0.0
@@ -290,8 +286,6 @@ class Belief:
             values = [by * a * b for a, b in zip(row, likelihood, strict=True)]
             found.append((bias, values, sum(values)))
         total = sum(share for _, _, share in found)
-        if total <= 0:
-            return self, most + math.log(LEAST)
         kept = [one for one in found if one[2] >= self.model.forgotten * total]
         scale_to = 1 / sum(share for _, _, share in kept)
         rows = (

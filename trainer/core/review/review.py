@@ -164,9 +164,7 @@ def review(
         for session in history.sessions
         if session.local_date <= today and session.holds
     ]
-    begin = IsoWeek.of(known[0].local_date) if known else last
-    if known:
-        begin = min(IsoWeek.of(session.local_date) for session in known)
+    begin = min((IsoWeek.of(session.local_date) for session in known), default=last)
     first = begin if weeks is None else max(begin, last.plus(1 - max(1, weeks)))
     monday = first.monday
     period = tuple(session for session in known if session.local_date >= monday)
