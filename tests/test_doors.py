@@ -9,7 +9,7 @@ with how it is held to the gate.
 from __future__ import annotations
 
 import ast
-from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import trainer
@@ -52,21 +52,27 @@ PLAN_WRITERS = {
 """Who saves a plan, and why none of them puts anything past the gate in silence."""
 
 
-def calls() -> Iterator[tuple[str, str]]:
+def called_in(source: str) -> set[str]:
+    """Give the names that are called in a source."""
+    return {
+        getattr(node.func, "id", getattr(node.func, "attr", ""))
+        for node in ast.walk(ast.parse(source))
+        if isinstance(node, ast.Call)
+    }
+
+
+@cache
+def calls() -> set[tuple[str, str]]:
     """Give every call in the package: (file, name called)."""
-    for path in sorted(ROOT.rglob("*.py")):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Call):
-                name = getattr(node.func, "id", getattr(node.func, "attr", ""))
-                yield path.relative_to(ROOT).as_posix(), name
-
-
-CALLS = set(calls())
+    return {
+        (path.relative_to(ROOT).as_posix(), name)
+        for path in ROOT.rglob("*.py")
+        for name in called_in(path.read_text(encoding="utf-8"))
+    }
 
 
 def callers(*names: str) -> set[str]:
-    return {file for file, name in CALLS if name in names}
+    return {file for file, name in calls() if name in names}
 
 
 def test_only_the_clearance_makes_what_may_be_led() -> None:
@@ -84,7 +90,7 @@ def test_every_runner_is_made_behind_a_door() -> None:
     """A new front end that leads a session fails here until it is listed."""
     assert set(LED_BY) == callers("SessionRunner")
     assert {"training/runner.py"} == callers("begin") - {"tui/photo/screen.py"}
-    assert set(DOORS) == {each for each in CALLS if each[1] == "pass_gate"} - {
+    assert set(DOORS) == {each for each in calls() if each[1] == "pass_gate"} - {
         ("tui/screens/gate.py", "pass_gate")  # asks again after an answer
     }
 
@@ -100,10 +106,5 @@ def test_no_plan_is_written_past_the_gate() -> None:
 def test_a_new_door_is_seen() -> None:
     """The net has no hole: a call written in any usual way is found."""
     source = "x = clearance.Cleared(program)\ny = Cleared(program)\n"
-    found = {
-        getattr(node.func, "id", getattr(node.func, "attr", ""))
-        for node in ast.walk(ast.parse(source))
-        if isinstance(node, ast.Call)
-    }
 
-    assert {"Cleared"} == found
+    assert {"Cleared"} == called_in(source)
