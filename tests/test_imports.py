@@ -7,6 +7,7 @@ import json
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -30,11 +31,15 @@ CLOCKS = {("time", "time"), ("time", "monotonic"), ("time", "perf_counter")} | {
 }
 
 
-def modules() -> Iterator[tuple[str, ast.Module]]:
+@cache
+def modules() -> list[tuple[str, ast.Module]]:
+    """Read the package: (module's name, its tree), in order."""
+    found = []
     for path in sorted(PACKAGE.rglob("*.py")):
         parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
         name = ".".join(parts).removesuffix(".__init__")
-        yield name, ast.parse(path.read_text(encoding="utf-8"))
+        found.append((name, ast.parse(path.read_text(encoding="utf-8"))))
+    return found
 
 
 def imports(tree: ast.Module) -> Iterator[str]:

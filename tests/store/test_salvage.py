@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -12,22 +13,39 @@ import pytest
 from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.errors import DataDamagedError, DataError
-from trainer.store import Store, open_store
+from trainer.store import open_store
 from trainer.store.care.salvage import salvage
 
 PAGE = 4096
 
 
-@pytest.fixture
-def filled(path: Path, store: Store, make: Makers) -> dict[str, Any]:
-    """Close a file with forty sessions of four holds, copied once; give its export."""
-    for _ in range(40):
-        holds = [make.hold(set_number=n, note="n" * 60) for n in range(1, 5)]
-        make.logged(store, *holds)
-        make.clock.advance(3600)
-    document: dict[str, Any] = json.loads(json.dumps(store.export()))
-    store.close()
+AN_HOUR_S, SESSIONS = 3600, 40
+
+
+@pytest.fixture(scope="module")
+def forty(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, dict[str, Any]]:
+    """Close a file with forty sessions of four holds, copied once; give its folder and
+    its export."""
+    path = tmp_path_factory.mktemp("forty") / "log.db"
+    make = Makers(ManualClock())
+    with open_store(path, clock=make.clock) as store:
+        for _ in range(SESSIONS):
+            holds = [make.hold(set_number=n, note="n" * 60) for n in range(1, 5)]
+            make.logged(store, *holds)
+            make.clock.advance(AN_HOUR_S)
+        document: dict[str, Any] = json.loads(json.dumps(store.export()))
     open_store(path, clock=make.clock).close()  # with the day's copy and its sum
+    return path.parent, document
+
+
+@pytest.fixture
+def filled(
+    path: Path, forty: tuple[Path, dict[str, Any]], make: Makers
+) -> dict[str, Any]:
+    """Put that file in its place; give its export."""
+    folder, document = forty
+    shutil.copytree(folder, path.parent)
+    make.clock.advance(SESSIONS * AN_HOUR_S)
     return document
 
 

@@ -123,7 +123,9 @@ class _Salvage:
                 rows = self.damaged.execute(
                     f'SELECT * FROM "{table}" WHERE rowid BETWEEN ? AND ?', [low, high]
                 ).fetchall()
-            except sqlite3.DatabaseError:
+            except sqlite3.DatabaseError as fault:
+                if fault.sqlite_errorcode == sqlite3.SQLITE_NOTADB:
+                    return  # not even the file's head can be read: no row will be
                 failed += 1
                 if low == high:
                     self.unread += 1
