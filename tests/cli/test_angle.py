@@ -168,7 +168,7 @@ class TestAdd:
         cli("add", "hang", "--held", "9", "--pain", "front-shoulder")
         refused = cli(*by_hand)
 
-        assert (1, True) == (
+        assert (2, True) == (
             refused.code,
             "check with open pain" in refused.err,
         )
@@ -296,8 +296,8 @@ class TestCompare:
     @pytest.mark.parametrize(
         ("arguments", "code", "sentence"),
         [
-            ([], 1, "no two checks of one series"),
-            (["1"], 1, "newest check of its series"),
+            ([], 2, "no two checks of one series"),
+            (["1"], 2, "newest check of its series"),
             (["1", "9"], 2, "There is no angle check 9"),
             (["1", "nowhere.jpg"], 2, "there is no photo nowhere.jpg"),
         ],

@@ -12,7 +12,10 @@ import pytest
 
 hear: Any = importlib.import_module("hear_words")
 WHY = hear.missing()
-pytestmark = pytest.mark.skipif(bool(WHY), reason=WHY or "-")
+pytestmark = [
+    pytest.mark.skipif(bool(WHY), reason=WHY or "-"),
+    pytest.mark.xdist_group("words"),  # heard once, by one worker
+]
 
 
 @pytest.fixture(scope="module")

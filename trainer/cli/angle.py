@@ -22,7 +22,7 @@ from trainer.core.angle.landmarks import Facing, LandmarkError, Landmarks, Point
 from trainer.core.clock import local_moment
 from trainer.core.logbook import NOON
 from trainer.core.model import Side
-from trainer.errors import DataError, ExitCode, TrainerError, UsageError
+from trainer.errors import DataError, ExitCode, UsageError
 
 if TYPE_CHECKING:
     from trainer.core.angle.check import AngleCheck, Photo, Position
@@ -346,7 +346,7 @@ def _not_while_it_hurts(store: Store, at: datetime, now: datetime) -> None:
         return
     why = held_back(open_pain(store.history(), on=now.date()))
     if why:
-        raise TrainerError(
+        raise UsageError(
             why, "Say first that it is gone, once it is; --anyway notes the check"
         )
 
@@ -401,7 +401,7 @@ def _marked_on_screen(context: CliContext, photo: Path) -> _Measured | None:
     OpenPhoto(photo)  # what is no photo is said before the terminal is
     why = why_no_screen(context.environ)
     if why is not None:
-        raise TrainerError(
+        raise UsageError(
             f"{why[0]} to mark the photo on", "Give the points as options instead"
         )
     marked = mark_photo(context, photo)
@@ -694,13 +694,13 @@ def _pair(
         same = [one for one in numbered.values() if one.series == first.series]
         newest = max(same, key=lambda one: one.measured_at)
         if newest.uid == first.uid:
-            raise TrainerError(
+            raise UsageError(
                 "That is the newest check of its series", "Name another one beside it"
             )
         return first, newest
     series = headline(by_series(numbered.values()).values())
     if series is None or len(series.checks) < 2:
-        raise TrainerError(
+        raise UsageError(
             "There are no two checks of one series to compare",
             "Name two: trainer angle compare THEN NOW",
         )
@@ -723,7 +723,7 @@ def _named_check(numbered: dict[int, AngleCheck], word: str) -> AngleCheck:
     for check in numbered.values():
         if check.photo is not None and check.photo.sha256 == known:
             return check
-    raise TrainerError(
+    raise UsageError(
         f"{photo.name} is the photo of no check", "Mark it first: trainer angle add"
     )
 
