@@ -540,7 +540,8 @@ def _keys(place: Place, tally: Tally) -> Callable[[], None]:
     from trainer.settings.paths import find_paths
     from trainer.settings.settings import Settings
     from trainer.sound.player import RecordingPlayer
-    from trainer.tui.app import OPENED_FROM_TODAY, TrainerApp
+    from trainer.tui.app import TrainerApp
+    from trainer.tui.door import OPENED_FROM_TODAY
 
     place.fill()
     names = st.sampled_from(

@@ -7,9 +7,12 @@ import time
 from collections.abc import Callable, Iterator
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
+from textual.events import Key
 from textual.pilot import Pilot
+from textual.screen import Screen
 
 from tests.tui.desk import MONDAY, clock_at, frame, made_app, made_store, settle, train
 from trainer.core.clock import ManualClock
@@ -21,8 +24,11 @@ from trainer.store import Store
 from trainer.tui import theme
 from trainer.tui.app import TrainerApp
 from trainer.tui.cover import Cover
+from trainer.tui.screens.cautions import CautionsScreen
+from trainer.tui.screens.gate import GateSlip
 from trainer.tui.screens.plan import PlanScreen
 from trainer.tui.screens.today import TodayScreen
+from trainer.tui.widgets.keyline import keys_by_id
 
 LONGEST_WAIT_S = 60.0
 """Far more than it takes on a busy machine; a failure, not a measurement."""
@@ -128,6 +134,70 @@ async def test_a_cover_is_seen_before_the_data_file_is_open(
 
     assert [Cover] == alone
     assert [Cover, TodayScreen, PlanScreen] == laid
+
+
+async def keyed_on_the_cover(store: Store, folder: Path, *keys: str) -> list[type]:
+    """Give the pages that lie there once Today is, after KEYS on its cover."""
+    may_open = threading.Event()
+
+    def open_store() -> Store:
+        assert may_open.wait(LONGEST_WAIT_S)
+        return store
+
+    app = covered(open_store, folder, "today")
+    async with app.run_test(size=(100, 30)) as pilot:
+        await until(pilot, lambda: "Opening the log" in frame(pilot))
+        await pilot.press(*keys)
+        may_open.set()
+        await until(pilot, lambda: "today.next" in keys_by_id(app.screen_stack[-1]))
+        await pilot.pause()
+        await pilot.pause()
+        return [type(each) for each in app.screen_stack]
+
+
+async def test_a_page_asked_for_on_the_cover_is_opened_once_it_can_be(
+    store: Store, tmp_path: Path
+) -> None:
+    """The last one that was asked for, and by whatever key it is on."""
+    laid = await keyed_on_the_cover(store, tmp_path, "n", "p")
+
+    assert [Cover, TodayScreen, PlanScreen] == laid
+
+
+async def test_a_key_from_before_the_day_was_seen_starts_nothing(
+    store: Store, tmp_path: Path
+) -> None:
+    """Start on the cover leads neither into a session nor to what comes before one."""
+    laid = await keyed_on_the_cover(store, tmp_path, "enter", "space")
+
+    assert [Cover, TodayScreen] == laid
+
+
+def gate_slip() -> Screen[Any]:
+    return GateSlip("Hang", ["There is pain."])
+
+
+@pytest.mark.parametrize(
+    ("page", "key"),
+    [(lambda: CautionsScreen(first=True), "enter"), (gate_slip, "y")],
+)
+async def test_a_key_from_before_a_page_was_seen_answers_nothing(
+    store: Store, clock: ManualClock, page: Callable[[], Screen[Any]], key: str
+) -> None:
+    """No caution is read and no gate passed by whoever pressed a key twice."""
+    app = made_app(store, clock)
+    async with app.run_test(size=(100, 120)) as pilot:
+        await pilot.pause()
+        early = Key(key, None)
+        await app.push_screen(page())
+        await pilot.pause()
+        app.post_message(early)
+        await pilot.pause()
+        unseen = len(app.screen_stack)
+        await pilot.press(key)
+        await pilot.pause()
+
+        assert [2, 1] == [unseen, len(app.screen_stack)]
 
 
 async def test_a_log_that_cannot_be_opened_ends_the_program(tmp_path: Path) -> None:

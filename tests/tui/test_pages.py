@@ -152,6 +152,7 @@ async def test_questions_of_safety_are_pointed_at_before_the_plan_is_made(
     fresh.set_answer(CAUTIONS_READ, "2026-03-09")
     app = made_app(fresh, clock)
     async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
         await pilot.press("enter")
         await pilot.pause()
         assert "▸ Do you have a shoulder" in frame(pilot)
@@ -260,6 +261,7 @@ async def test_a_suggestion_can_be_declined_and_taken_after_all(
     """Declined, the target in force is what would be led; once more takes it back."""
     app = made_app(store, clock)
     async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
         await pilot.press("d")
         await pilot.pause()
         await pilot.press("enter")

@@ -33,7 +33,7 @@ from trainer.errors import (
     TrainerError,
 )
 from trainer.tui import theme
-from trainer.tui.door import load, screen
+from trainer.tui.door import OPENED_FROM_TODAY, load, screen
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.letters import cells_of_this_terminal
 from trainer.tui.screens.page import Page
@@ -50,9 +50,6 @@ if TYPE_CHECKING:
     from trainer.sound.player import Player
     from trainer.store import Store
     from trainer.training.request import SessionRequest
-
-OPENED_FROM_TODAY = frozenset({"next", "plan", "review", "sound"})
-"""Actions of Today that open the page which the program is asked to begin with."""
 
 NEEDS_THE_LOG = frozenset({"cautions", "command_palette", "help"})
 """Actions of the program itself that lay something over Today."""
@@ -205,13 +202,11 @@ class TrainerApp(App[int], inherit_bindings=False):
         self._end_with(message.fault)
 
     def _begin(self) -> None:
-        """Say what a crash left unsaved, and open the page that was asked for."""
+        """Say what a crash left unsaved."""
         from trainer.training.unsaved import UnsavedFolder
 
         for sentence in UnsavedFolder(self.paths.state).left_behind():
             self.notify(sentence, markup=False, severity="warning", timeout=20)
-        if self.start_with in OPENED_FROM_TODAY:
-            self.call_later(self.run_action, self.start_with, self.screen)
 
     def _look_round(self) -> None:
         """See whether the data file and the terminal are still there; let the file
@@ -304,6 +299,17 @@ class TrainerApp(App[int], inherit_bindings=False):
         """Give what the command line asked to lead, once."""
         request, self._request = self._request, None
         return request
+
+    def begin_with(self, page: str) -> bool:
+        """Begin with a page that Today opens; False where a session was asked for."""
+        if self._request is None:
+            self.start_with = page
+        return self._request is None
+
+    def take_first_page(self) -> str:
+        """Give the action of Today that opens the page asked for, once; or nothing."""
+        page, self.start_with = self.start_with, "today"
+        return page if page in OPENED_FROM_TODAY else ""
 
     def open_player(self) -> Player:
         """Open a player after the settings; whoever asked closes it."""

@@ -31,6 +31,9 @@ SCREENS: Mapping[str, str] = {
 }
 """Each screen by its name, as ``module:class``."""
 
+OPENED_FROM_TODAY = frozenset({"angle", "next", "plan", "review", "sound"})
+"""Actions of Today that open the page which the program is asked to begin with."""
+
 
 def load(name: str) -> Callable[..., Screen[Any]]:
     """Import the screen called NAME, and give what makes it."""

@@ -27,6 +27,7 @@ class CautionsScreen(Page[bool]):
         *READING,
         bind("cautions.read", "read"),
     ]
+    SEEN_FIRST = ("cautions.read",)
 
     def __init__(self, *, first: bool = False) -> None:
         super().__init__()

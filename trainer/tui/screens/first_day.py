@@ -140,6 +140,7 @@ class FirstDayScreen(Page[FirstDayDone | None]):
         bind("first-day.make", "make"),
         bind("first-day.test", "test"),
     ]
+    SEEN_FIRST = ("first-day.make", "first-day.test")
 
     KEY_PAIRS: ClassVar[Sequence[tuple[Sequence[str], str]]] = (
         (("fields.less", "fields.more"), "answer"),

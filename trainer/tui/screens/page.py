@@ -15,7 +15,6 @@ from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
-from textual.screen import Screen
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -24,6 +23,7 @@ from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.once import is_left
+from trainer.tui.widgets.seen import SeenFirst
 from trainer.tui.widgets.sheet import plain
 
 if TYPE_CHECKING:
@@ -59,7 +59,7 @@ READING: list[BindingType] = [
 """Bindings of a page on which nothing is marked: the arrows move the sheet."""
 
 
-class Page(Screen[Result], Generic[Result]):
+class Page(SeenFirst[Result], Generic[Result]):
     """A page: give ``HEADING`` and ``body``."""
 
     HEADING = ""

@@ -72,6 +72,7 @@ class TodayScreen(Page[None]):
         bind("today.test", "test"),
         bind("today.leave", "app.leave"),
     ]
+    SEEN_FIRST = ("today.start", "today.decline", "today.no-angle")
 
     def __init__(self) -> None:
         super().__init__()
@@ -114,8 +115,11 @@ class TodayScreen(Page[None]):
 
     def _lead_what_was_asked(self) -> None:
         request = self.trainer.take_request()
+        page = self.trainer.take_first_page()
         if request is not None:
             self._lead_request(request)
+        elif page:
+            self.call_later(self.run_action, page)
 
     def _lead_request(self, request: SessionRequest) -> None:
         """Lead what the command line asked for."""
@@ -134,6 +138,11 @@ class TodayScreen(Page[None]):
             lead(self.trainer, rehearsed(program), pace=request.speed)
         else:
             self._lead_logged(program, anyway=request.anyway)
+
+    def note_seen(self) -> None:
+        """Let keys count once the day's own text is on the page."""
+        if self._view is not None:
+            super().note_seen()
 
     async def _show(self) -> None:
         """Work the day out and write it down; the log is read once for all of it."""
@@ -177,6 +186,7 @@ class TodayScreen(Page[None]):
         await self.query_one("#day", Sheet).show(notes)
         await self.query_one("#card", SheetIfSeen).show(card(view, history))
         self.refresh_bindings()
+        self.call_after_refresh(self.note_seen)
         try:
             remember_shown(store, [due.suggestion for due in view.due], now=now)
         except TrainerError as error:

@@ -45,6 +45,7 @@ class UnfinishedScreen(Page[None]):
         bind("unfinished.keep", "keep"),
         bind("unfinished.drop", "drop"),
     ]
+    SEEN_FIRST = ("unfinished.keep", "unfinished.drop")
 
     def body(self) -> Iterator[Widget]:
         """Say what was found, and offer the figure."""

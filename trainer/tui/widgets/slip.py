@@ -18,6 +18,7 @@ from trainer.core.text import clean
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine
 from trainer.tui.widgets.once import is_left
+from trainer.tui.widgets.seen import SeenFirst
 from trainer.tui.widgets.sheet import plain
 
 if TYPE_CHECKING:
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
 Result = TypeVar("Result")
 
 
-class Slip(ModalScreen[Result], Generic[Result]):
+class Slip(SeenFirst[Result], ModalScreen[Result], Generic[Result]):
     """One question on its own paper: give ``question`` and ``body``."""
 
     BINDINGS: ClassVar[list[BindingType]] = [bind("everywhere.back", "back")]
@@ -39,6 +40,10 @@ class Slip(ModalScreen[Result], Generic[Result]):
     def dismiss(self, result: Result | None = None) -> AwaitComplete:
         """Leave it, once."""
         return AwaitComplete() if is_left(self) else super().dismiss(result)
+
+    def needs_seeing(self, key_id: str) -> bool:
+        """Take no key for an answer before the question is seen."""
+        return key_id != "everywhere.back"
 
     def question(self) -> str:
         """Say what is asked."""
