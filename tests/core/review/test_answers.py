@@ -310,9 +310,13 @@ class TestFelt:
         assert "Of 9 sessions in four weeks: lats 6, ribs 3." in says
         assert "Sides weren't noted." in says
 
-    def test_one_place_with_its_side_is_enough_to_compare(self) -> None:
-        """Lats once left and once right, ribs without a side: as often either way."""
-        sides = (Side.LEFT, Side.RIGHT, None)
+    @pytest.mark.parametrize(
+        "sides", [(Side.LEFT, Side.RIGHT, None), (Side.RIGHT, Side.RIGHT, None)]
+    )
+    def test_one_place_with_its_side_is_enough_to_compare(
+        self, sides: tuple[Side | None, ...]
+    ) -> None:
+        """Lats once each, or twice right, ribs without a side: nothing to be told."""
         found = look(
             *(
                 visit(
@@ -430,6 +434,20 @@ class TestHurts:
 
         assert "left wrist (8 days, last 9 Mar, left 8 to 1: more than chance)" in says
         assert "right hand (10 Mar)" in says
+
+    def test_of_two_one_sided_pains_the_surest_has_its_count(self) -> None:
+        """Wrist and elbow hurt on the left, the wrist on more days: room for one."""
+        elbow = replace(SORE, site=Site.ELBOW)
+        days = [
+            visit(
+                MONDAY + timedelta(days=n), hold(pain=(SORE, elbow) if n else (SORE,))
+            )
+            for n in range(8)
+        ]
+        says = answer(look(*days), Question.HURTS).says
+
+        assert "left wrist (8 days, last 9 Mar, left 8 to 0: more than chance)" in says
+        assert "left elbow (7 days, last 9 Mar)" in says
 
     def test_gone_is_said_with_its_day(self) -> None:
         """What the person said is over isn't open, and isn't out of sight."""

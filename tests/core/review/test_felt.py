@@ -95,6 +95,17 @@ class TestMoved:
 
         assert "From the pecs to the ribs since September." == moved(found)
 
+    def test_as_much_as_counts_is_enough_on_both_sides(self) -> None:
+        """The pecs lose 0.12 of their weight and the ribs gain it: that is a move."""
+        then = (Felt(Site.PECS, strength=5.2), Felt(Site.RIBS, strength=4))
+        now = (Felt(Site.PECS, strength=4), Felt(Site.RIBS, strength=5.2))
+        found = cut(
+            *(visit(ago, *then) for ago in range(4, 8)),
+            *(visit(ago, *now) for ago in range(4)),
+        )
+
+        assert "From the pecs to the ribs since September." == moved(found)
+
     def test_nothing_moved(self) -> None:
         """The same place in both blocks is said to be the same."""
         found = cut(*weekly(Site.LATS, range(8)))
