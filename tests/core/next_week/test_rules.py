@@ -668,6 +668,34 @@ class TestActedOut:
         assert [None, None, None] == [hold.rpe for hold in first]
         assert [None, None, 7.0] == [hold.rpe for hold in second]
 
+    def test_only_what_was_named_is_felt_less(self) -> None:
+        """The wrist, strong in both, is eased in the last; whatever else stays."""
+        strong, other = Felt(Site.WRIST, strength=8), Felt(Site.LATS, strength=9)
+        neck, mild = Felt(Site.NECK, strength=7), Felt(Site.WRIST, strength=5)
+        sessions = (
+            trained(0, *CLEAN, felt=(strong, other)),
+            trained(2, *CLEAN, felt=(strong, other, neck, mild)),
+        )
+        first, second = self.holds(
+            repeat(case_of(log(*sessions), 4)), "With less than 6 felt in the wrist on"
+        )
+
+        assert (strong, other) == first[-1].felt
+        assert (other, neck, mild) == second[-1].felt
+
+    def test_a_third_hard_one_is_tried_on_the_first_and_the_last_day(self) -> None:
+        """Tomorrow, and thirteen days after the last; asked of the week after each."""
+        outcome = hard(case_of(log(*(trained(n, *CLEAN, rpe=9) for n in (0, 2))), 6))
+        assert outcome is not None
+        third = outcome.would_change[0]
+        assert isinstance(third, Otherwise)
+
+        assert [(day(7), 14), (day(15), 21)] == [
+            (copy.history.sessions[-1].local_date, (copy.week.monday - day(0)).days)
+            for copy in third.copies
+        ]
+        assert [day(13), day(20)] == [copy.today for copy in third.copies]
+
     def test_three_hard_ones_are_eased_in_the_last(self) -> None:
         """No RPE over 8.5 on that day; those before it stay as they were."""
         sessions = [trained(n, *CLEAN, rpe=9) for n in (0, 2, 4)]
@@ -1046,6 +1074,16 @@ class TestByHand:
             " 2026 and 20 s on 9 March 2026."
         ) in got.reasons
 
+    def test_what_was_left_out_before_the_last_two_sessions_is_not_named(self) -> None:
+        """Only what bears on the answer, of the day of the second last on."""
+        early, there = self.added(1, 21), self.added(2, 22)
+        got = ask(log(*self.THREE, early, there, self.added(5, 23)), 6)
+
+        assert (
+            "Logged by hand and no try at the target, so left out here: 22 s on 4 March"
+            " 2026 and 23 s on 7 March 2026."
+        ) in got.reasons
+
     @pytest.mark.parametrize(("held_s", "left_out"), [(39.5, False), (39.4, True)])
     def test_one_that_reached_the_target_in_force_counts(
         self, held_s: float, left_out: bool
@@ -1237,6 +1275,17 @@ class TestPain:
             in reason
             for reason in got.reasons
         )
+
+    @pytest.mark.parametrize(("first", "last", "back"), [(0, 27, True), (0, 28, False)])
+    def test_it_has_come_back_within_four_weeks(
+        self, first: int, last: int, back: bool
+    ) -> None:
+        """The day asked about is the last of 28, and both ends of them count."""
+        sessions = [trained(n, *CLEAN, pain=hurts()) for n in (first, last)]
+        well = [trained(n, *CLEAN) for n in range(first + 1, last, 3)]
+        got = ask(log(*sessions, *well), last, week=IsoWeek.of(day(last)))
+
+        assert back == any("It has come back: 2 days" in said for said in got.reasons)
 
     def test_other_pain_that_is_open_is_said_beside_it(self) -> None:
         """Numbness of weeks ago isn't hidden by the shoulder of this week."""

@@ -315,7 +315,6 @@ def _before(history: History, day: date) -> History:
         history,
         sessions=tuple(s for s in history.sessions if s.local_date < day),
         targets=tuple(t for t in history.targets if t.local_date < day),
-        shown=tuple(s for s in history.shown if s.week.monday < day),
     )
 
 
