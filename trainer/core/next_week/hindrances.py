@@ -134,6 +134,7 @@ def _rpe_missing(case: Case) -> bool:
 
 def _rpe_block(case: Case) -> Block:
     last = case.pair[-1]
+    which = "last set that counts" if last.left_out else "last set"
     rated = with_holds(
         case.history, last.holds[-1:], lambda hold: replace(hold, rpe=GOOD_RPE)
     )
@@ -141,7 +142,7 @@ def _rpe_block(case: Case) -> Block:
         "No RPE was noted in the last two sessions; without one the target doesn't"
         " rise.",
         Otherwise(
-            begins=f"With an RPE of {GOOD_RPE:g} noted for the last set on"
+            begins=f"With an RPE of {GOOD_RPE:g} noted for the {which} on"
             f" {words.day(last.date)}",
             copies=(case.copy(history=rated),),
         ),
