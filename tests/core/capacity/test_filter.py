@@ -257,6 +257,23 @@ def test_it_learns_how_a_person_rates(bias_s: float) -> None:
         assert bias_s == pytest.approx(belief.mean_bias_s, abs=5)
 
 
+def test_ends_that_a_bias_takes_too_far_down_are_bounded() -> None:
+    """With a bias of 15 s, of which 5 s are the lean: 10 s come off either end.
+
+    A lower end of a quarter of what was kept says nothing, and one over it something;
+    an upper end isn't put under half of what was kept.
+    """
+    belief = Belief.prior().only({15.0})
+
+    def likely(least_s: float | None, most_s: float | None) -> float:
+        return belief.weighed([Seen(12, least_s=least_s, most_s=most_s)])[1]
+
+    assert likely(None, None) == likely(10 + 3, None)
+    assert likely(None, None) > likely(10 + 3.1, None)
+    assert likely(None, 10 + 1) == likely(None, 10 + 6)
+    assert likely(None, 10 + 6) < likely(None, 10 + 6.1)
+
+
 def test_how_a_person_rates_is_said_once_it_is_known() -> None:
     """Less left than said, more left than said, or nothing where neither is known."""
     under = estimate(_rates(11, random.Random(1)), day(72))
