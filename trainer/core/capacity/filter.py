@@ -43,6 +43,7 @@ NEGLIGIBLE = -300.0
 """The log of what a likelihood is at least, beside the day's highest: no hold is so odd
 that nothing is left to believe. Far below it are numbers that a processor takes a
 hundred times as long to multiply."""
+_LEAST = math.exp(NEGLIGIBLE)
 KNOWN = 0.9
 """A rating bias is told from none from this probability on."""
 TELLING_BIAS_S = 5.0
@@ -155,7 +156,10 @@ def _seen_day(
     logs = [_log_seen(model, hold, bias) for hold in holds]
     total = logs[0] if len(logs) == 1 else list(map(sum, zip(*logs, strict=True)))
     most = max(total)
-    likelihood = [math.exp(max(NEGLIGIBLE, value - most)) for value in total]
+    floor = most + NEGLIGIBLE
+    likelihood = [
+        math.exp(value - most) if value > floor else _LEAST for value in total
+    ]
     return grid.smoothed(model.grid, likelihood, model.day_noise), most
 
 

@@ -53,6 +53,7 @@ def _log_over(z: float) -> float:
     return math.log(chance) if chance > 0 else -z * z
 
 
+@lru_cache(maxsize=1024)
 def log_short(
     grid: Grid, low: float, high: float, noise: float, *, straight_from: float
 ) -> tuple[float, ...]:
@@ -64,7 +65,10 @@ def log_short(
     """
     found = []
     for x in grid.values():
-        z = (x - min(max(x, low), high)) / noise
+        if low <= x <= high:
+            found.append(0.0)
+            continue
+        z = (x - (low if x < low else high)) / noise
         tail = z > straight_from
         found.append(-straight_from * (z - straight_from / 2) if tail else -0.5 * z * z)
     return tuple(found)
