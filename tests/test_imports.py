@@ -108,23 +108,12 @@ def test_nobody_prints_past_the_two_writers() -> None:
     assert [] == strays
 
 
-def no_types(node: ast.AST) -> Iterator[ast.AST]:
-    """Walk a tree without what only a type checker sees."""
-    yield node
-    if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test):
-        children: list[ast.AST] = [*node.orelse]
-    else:
-        children = list(ast.iter_child_nodes(node))
-    for child in children:
-        yield from no_types(child)
-
-
 def drawn(trees: dict[str, ast.Module]) -> dict[str, set[str]]:
     """Draw who imports whom, at the top of a module or inside a function."""
     arrows: dict[str, set[str]] = {}
     for module, tree in trees.items():
         named: set[str] = set()
-        for node in no_types(tree):
+        for node in ast.walk(tree):
             if isinstance(node, ast.Import):
                 named |= {alias.name for alias in node.names}
             elif isinstance(node, ast.ImportFrom) and node.module:
@@ -149,7 +138,8 @@ def in_circles(arrows: dict[str, set[str]]) -> list[str]:
 
 
 def test_nothing_imports_in_a_circle() -> None:
-    """No module of the package or of the scripts reaches itself, however late."""
+    """No module of the package or of the scripts reaches itself, however late, not for
+    the names of its types either."""
     scripts = PACKAGE.parent / "scripts"
     trees = dict(modules()) | {
         path.stem: ast.parse(path.read_text(encoding="utf-8"))

@@ -13,29 +13,27 @@ import select
 import signal
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.dom import DOMNode
 from textual.message import Message
 from textual.notifications import SeverityLevel
 from textual.screen import Screen
 
-from trainer.core.answers import is_made_up, trainee_name
 from trainer.errors import (
     ConfigError,
-    DataError,
     DataGoneError,
     ExitCode,
     TrainerError,
 )
 from trainer.tui import theme
-from trainer.tui.door import OPENED_FROM_TODAY, load, screen
+from trainer.tui.door import load, screen
 from trainer.tui.keymap import bind, check_remaps
 from trainer.tui.letters import cells_of_this_terminal
+from trainer.tui.program import Program
 from trainer.tui.screens.page import Page
 
 if TYPE_CHECKING:
@@ -74,7 +72,7 @@ class LogRefused(Message):
         self.fault = fault
 
 
-class TrainerApp(App[int], inherit_bindings=False):
+class TrainerApp(Program, inherit_bindings=False):
     """The program.
 
     Either on a data file that is open, or with a way to open one, which is then done
@@ -110,27 +108,25 @@ class TrainerApp(App[int], inherit_bindings=False):
         no_color: bool = False,
         player: Callable[[SoundSettings], Player] | None = None,
     ) -> None:
-        super().__init__()
-        self._make_player = player
+        super().__init__(
+            store=store,
+            paths=paths,
+            settings=settings,
+            clock=clock,
+            start=start,
+            session=session,
+            no_color=no_color,
+            player=player,
+        )
         if settings.reduced_motion:
             self.animation_level = "none"
-        self._store = store
         self._open_store = open_store
-        self.paths = paths
-        self.settings = settings
-        self.clock = clock
-        self.start_with = start
-        self._request = session
-        self._colourless = no_color
         self._clash_said = False
         self._warned: tuple[str, float] | None = None
         self._stop_signals: list[int] = []
         self._gone_said = False
-        self._players: list[Player] = []
         self.fault: Exception | None = None
         """What ended the program, if it wasn't the person."""
-        self.left_unsaved: DataError | None = None
-        """A session that was left before the data file took all of it."""
         self._cells = cells_of_this_terminal()
         for each in theme.THEMES:
             self.register_theme(each)
@@ -143,24 +139,15 @@ class TrainerApp(App[int], inherit_bindings=False):
         """Give our own variables to the style sheet, which is read before a theme."""
         return dict(theme.THEMES[0].variables)
 
-    @property
-    def store(self) -> Store:
-        """The data file.
-
-        Raises:
-            RuntimeError: it isn't open yet: nothing but the cover is there.
-        """
-        if self._store is None:
-            raise RuntimeError("the data file isn't open yet")
-        return self._store
-
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Put the terminal's own characters last of what changes a drawn line."""
         return [*super().get_line_filters(), *self._cells]
 
     def get_default_screen(self) -> Screen[None]:
         """Give Today, on which all other pages lie, or the cover that is under it."""
-        return screen("cover" if self._store is None else "today")
+        if self._store is None:
+            return screen("cover", self._open_log)
+        return screen("today")
 
     def on_mount(self) -> None:
         """Put on the keys."""
@@ -173,7 +160,7 @@ class TrainerApp(App[int], inherit_bindings=False):
         if self._store is not None:
             self._begin()
 
-    def open_log(self) -> None:
+    def _open_log(self) -> None:
         """Load Today and open the data file, in a thread: the keys go on working."""
         self.run_worker(self._load, thread=True, exit_on_error=False)
 
@@ -285,50 +272,6 @@ class TrainerApp(App[int], inherit_bindings=False):
             self.fault = fault
             self.exit(return_code=int(ExitCode.FAILED))
 
-    @property
-    def trainee_name(self) -> str | None:
-        """The name of the file's trainee, where one is set."""
-        return trainee_name(self.store.answers())
-
-    @property
-    def made_up(self) -> bool:
-        """Whether the file's trainee doesn't exist."""
-        return is_made_up(self.store.answers())
-
-    def take_request(self) -> SessionRequest | None:
-        """Give what the command line asked to lead, once."""
-        request, self._request = self._request, None
-        return request
-
-    def begin_with(self, page: str) -> bool:
-        """Begin with a page that Today opens; False where a session was asked for."""
-        if self._request is None:
-            self.start_with = page
-        return self._request is None
-
-    def take_first_page(self) -> str:
-        """Give the action of Today that opens the page asked for, once; or nothing."""
-        page, self.start_with = self.start_with, "today"
-        return page if page in OPENED_FROM_TODAY else ""
-
-    def open_player(self) -> Player:
-        """Open a player after the settings; whoever asked closes it."""
-        if self._make_player is not None:
-            player = self._make_player(self.settings.sound)
-        else:
-            from trainer.sound.opening import open_player
-
-            player = open_player(
-                self.settings.sound, clock=self.clock, state_dir=self.paths.state
-            )
-        self._players.append(player)
-        return player
-
-    def on_unmount(self) -> None:
-        """Leave no sound behind, however the program came to its end."""
-        for player in self._players:
-            player.close()
-
     def notify(
         self,
         message: str,
@@ -355,21 +298,6 @@ class TrainerApp(App[int], inherit_bindings=False):
         super().notify(
             message, title=title, severity=severity, timeout=timeout, markup=markup
         )
-
-    def keep_settings(self, settings: Settings) -> None:
-        """Use SETTINGS from now on, and write them down."""
-        from trainer.settings.settings import write_settings
-
-        self.settings = settings
-        try:
-            write_settings(self.paths.settings, settings)
-        except TrainerError as error:
-            self.notify(str(error), markup=False, severity="warning", timeout=12)
-
-    def keep_theme(self, name: str) -> None:
-        """Put on another theme, and keep it; without colour it stays the plain one."""
-        self.theme = theme.theme_name(name, no_color=self._colourless)
-        self.keep_settings(replace(self.settings, theme=name))
 
     def handle_bindings_clash(
         self, clashed_bindings: set[Binding], node: DOMNode
@@ -412,10 +340,6 @@ class TrainerApp(App[int], inherit_bindings=False):
         """Leave; a page with something under way may ask first, whatever lies on it."""
         if all(may_leave() for may_leave in self._open_pages_with("may_leave")):
             self.end()
-
-    def end(self) -> None:
-        """End the program, with a session that isn't saved as a fault of the file."""
-        self.exit(int(ExitCode.DONE if self.left_unsaved is None else ExitCode.DATA))
 
 
 def run_app(

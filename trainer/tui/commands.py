@@ -13,7 +13,7 @@ from trainer.tui.screens.page import Page
 from trainer.tui.theme import DAY, LAMP, PLAIN
 
 if TYPE_CHECKING:
-    from trainer.tui.app import TrainerApp
+    from trainer.tui.program import Program
 
 THEME_WORDS = {
     LAMP: "A dark page.",
@@ -24,7 +24,7 @@ THEME_WORDS = {
 _MOVING = ("fields.", "page.")
 
 
-def commands(app: TrainerApp, screen: Screen[Any]) -> Iterator[SystemCommand]:
+def commands(app: Program, screen: Screen[Any]) -> Iterator[SystemCommand]:
     """Give one command for each live binding that has a name, as ``page: what``."""
     area = screen.HEADING.lower() if isinstance(screen, Page) else "trainer"
     done: set[str] = set()

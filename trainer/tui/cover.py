@@ -5,7 +5,7 @@ It knows of nothing but the page's frame, so that nothing else is waited for.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import ClassVar
 
 from textual.binding import BindingType
@@ -27,6 +27,9 @@ class Cover(Page[None]):
 
     A key by which Today opens a page is kept until it can. One that starts something is
     not: what it would start isn't on the screen.
+
+    Args:
+        when_seen: begins with the rest.
     """
 
     HEADING = "Today"
@@ -39,6 +42,10 @@ class Cover(Page[None]):
         ),
     ]
 
+    def __init__(self, when_seen: Callable[[], object]) -> None:
+        super().__init__()
+        self._when_seen = when_seen
+
     def titled(self, heading: str) -> Content:
         """Give the heading alone: whose file it is isn't known yet."""
         return plain(heading)
@@ -49,7 +56,7 @@ class Cover(Page[None]):
 
     def on_mount(self) -> None:
         """Begin with the rest once this is seen."""
-        self.call_after_refresh(self.trainer.open_log)
+        self.call_after_refresh(self._when_seen)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Offer leaving alone: nothing lies below, and the rest isn't there yet."""

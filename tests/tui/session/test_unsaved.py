@@ -130,10 +130,10 @@ async def test_a_session_left_unsaved_for_today_is_said_at_the_end(
             await to_the_end(session)
             await session.press("enter", "down", "enter")
         assert session.ended
-        trainer = session.screen.trainer
-        trainer.action_leave()
+        program = session.pilot.app
+        await program.run_action("leave")
 
-        assert ExitCode.DATA == trainer.return_value
+        assert ExitCode.DATA == program.return_value
 
 
 async def test_told_to_end_with_the_file_locked_it_is_kept_too(tmp_path: Path) -> None:

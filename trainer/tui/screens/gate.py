@@ -28,7 +28,7 @@ from trainer.tui.widgets.sheet import Note, Sheet, note, styled
 from trainer.tui.widgets.slip import Slip
 
 if TYPE_CHECKING:
-    from trainer.tui.app import TrainerApp
+    from trainer.tui.program import Program
 
 
 class Said(StrEnum):
@@ -126,7 +126,7 @@ class GateSlip(Slip[Said | None]):
 
 
 def pass_gate(
-    app: TrainerApp,
+    app: Program,
     program: SessionProgram,
     then: Callable[[Cleared], None],
     *,
@@ -176,7 +176,7 @@ def pass_gate(
     app.push_screen(slip, answered)
 
 
-def _ask(app: TrainerApp, program: SessionProgram) -> Asked:
+def _ask(app: Program, program: SessionProgram) -> Asked:
     store, today = app.store, app.clock.wall().date()
     person = person_of(store.answers(), store.plan().top, store.history(), on=today)
     return ask_gate(program, person, on=today)
@@ -191,7 +191,7 @@ def _remains(rest: SessionProgram | None) -> str:
     return f"{sets} of {' and '.join(names)} remain{'s' * (len(rest.sets) == 1)}"
 
 
-def _note_gone(app: TrainerApp, pain: OpenPain) -> bool:
+def _note_gone(app: Program, pain: OpenPain) -> bool:
     """Note that a pain is gone, in every hold where it is open."""
     today = app.clock.wall().date()
     try:

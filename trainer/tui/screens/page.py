@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Iterator, Sequence
 from textwrap import shorten
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+from typing import ClassVar, Generic, TypeVar
 
 from textual import events
 from textual.app import ComposeResult
-from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
@@ -22,12 +21,8 @@ from trainer.core.answers import MADE_UP_SHORT
 from trainer.errors import TrainerError
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine
-from trainer.tui.widgets.once import is_left
-from trainer.tui.widgets.seen import SeenFirst
+from trainer.tui.widgets.paper import Paper
 from trainer.tui.widgets.sheet import plain
-
-if TYPE_CHECKING:
-    from trainer.tui.app import TrainerApp
 
 NAME_WIDTH = 24
 """Columns of the trainee's name in a heading (our choice)."""
@@ -59,7 +54,7 @@ READING: list[BindingType] = [
 """Bindings of a page on which nothing is marked: the arrows move the sheet."""
 
 
-class Page(SeenFirst[Result], Generic[Result]):
+class Page(Paper[Result], Generic[Result]):
     """A page: give ``HEADING`` and ``body``."""
 
     HEADING = ""
@@ -78,15 +73,6 @@ class Page(SeenFirst[Result], Generic[Result]):
         bind("page.down", "scroll(1)"),
         bind("page.up", "scroll(-1)"),
     ]
-
-    @property
-    def trainer(self) -> TrainerApp:
-        """Give the app, as what it is."""
-        return cast("TrainerApp", self.app)
-
-    def dismiss(self, result: Result | None = None) -> AwaitComplete:
-        """Leave it, once."""
-        return AwaitComplete() if is_left(self) else super().dismiss(result)
 
     def corner(self) -> str:
         """Say what stands at the right of the heading."""

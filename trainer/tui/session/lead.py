@@ -14,7 +14,7 @@ from trainer.errors import TrainerError
 from trainer.tui.door import open_screen
 
 if TYPE_CHECKING:
-    from trainer.tui.app import TrainerApp
+    from trainer.tui.program import Program
 
 SECOND_COPY = (
     "Another copy of the program has this file's session. Here you can look, add holds"
@@ -29,7 +29,7 @@ PACES = (
 """How fast a rehearsal may go, as the pages offer it."""
 
 
-def lead(app: TrainerApp, program: Cleared, *, pace: float | None = None) -> None:
+def lead(app: Program, program: Cleared, *, pace: float | None = None) -> None:
     """Lead PROGRAM; with a PACE it is a rehearsal, and nothing is logged.
 
     Before the very first session the sounds of a hold are heard.
@@ -43,7 +43,7 @@ def lead(app: TrainerApp, program: Cleared, *, pace: float | None = None) -> Non
         _lead(app, program, pace)
 
 
-def _lead(app: TrainerApp, program: Cleared, pace: float | None) -> None:
+def _lead(app: Program, program: Cleared, pace: float | None) -> None:
     from trainer.training.runner import SessionRunner
     from trainer.training.unsaved import UnsavedFolder
 
@@ -88,7 +88,7 @@ def felt_last_time(history: History) -> dict[str, tuple[Felt, ...]]:
     return found
 
 
-def may_log(app: TrainerApp) -> bool:
+def may_log(app: Program) -> bool:
     """Take the lock, or say why there is no session here."""
     try:
         if app.store.take_lock():
@@ -100,7 +100,7 @@ def may_log(app: TrainerApp) -> bool:
     return False
 
 
-def hear_sounds(app: TrainerApp, then: Callable[[], None]) -> None:
+def hear_sounds(app: Program, then: Callable[[], None]) -> None:
     """Hear the sounds of a hold, as far as the person likes, and go on to THEN."""
     from trainer.tui.session.sounds import SoundsOfAHold
 
@@ -114,7 +114,7 @@ def hear_sounds(app: TrainerApp, then: Callable[[], None]) -> None:
     app.push_screen(SoundsOfAHold(), heard)
 
 
-def after_cautions(app: TrainerApp, then: Callable[[], None]) -> None:
+def after_cautions(app: Program, then: Callable[[], None]) -> None:
     """Go on to THEN, the first time by way of the cautions, read to their end."""
     if app.store.answers().get(CAUTIONS_READ):
         then()

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, ClassVar, Generic, TypeVar, cast
+from typing import ClassVar, Generic, TypeVar
 
 from textual.app import ComposeResult
-from textual.await_complete import AwaitComplete
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
@@ -17,29 +16,16 @@ from textual.widgets.option_list import Option
 from trainer.core.text import clean
 from trainer.tui.keymap import bind
 from trainer.tui.widgets.keyline import KeyLine
-from trainer.tui.widgets.once import is_left
-from trainer.tui.widgets.seen import SeenFirst
+from trainer.tui.widgets.paper import Paper
 from trainer.tui.widgets.sheet import plain
-
-if TYPE_CHECKING:
-    from trainer.tui.app import TrainerApp
 
 Result = TypeVar("Result")
 
 
-class Slip(SeenFirst[Result], ModalScreen[Result], Generic[Result]):
+class Slip(Paper[Result], ModalScreen[Result], Generic[Result]):
     """One question on its own paper: give ``question`` and ``body``."""
 
     BINDINGS: ClassVar[list[BindingType]] = [bind("everywhere.back", "back")]
-
-    @property
-    def trainer(self) -> TrainerApp:
-        """Give the app, as what it is."""
-        return cast("TrainerApp", self.app)
-
-    def dismiss(self, result: Result | None = None) -> AwaitComplete:
-        """Leave it, once."""
-        return AwaitComplete() if is_left(self) else super().dismiss(result)
 
     def needs_seeing(self, key_id: str) -> bool:
         """Take no key for an answer before the question is seen."""

@@ -1,30 +1,48 @@
-"""What a key answers has to have been on the screen when it was pressed.
+"""What a page and a slip have in common.
 
-Whoever types ahead, or presses a key twice, meets a page that they haven't seen. There
-most keys do no harm; one that takes a caution as read, passes the gate or leads into a
-hold does.
+**Left once**, however often it is told to go. The framework takes away whatever lies on
+top (textual 8.2, ``Screen.dismiss``): a second enter, on its way while the first closes
+a slip, would take the page below, a session under way, say.
+
+**Answered when seen.** Whoever types ahead, or presses a key twice, meets a page that
+they haven't seen. There most keys do no harm; one that takes a caution as read, passes
+the gate or leads into a hold does.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Collection
-from typing import ClassVar, TypeVar
+from typing import TYPE_CHECKING, ClassVar, TypeVar, cast
 
 from textual import events, on
+from textual.await_complete import AwaitComplete
 from textual.screen import Screen
+
+if TYPE_CHECKING:
+    from trainer.tui.program import Program
 
 Result = TypeVar("Result")
 
 
-class SeenFirst(Screen[Result]):
-    """A screen on which some keys count only once it has been drawn."""
+class Paper(Screen[Result]):
+    """A screen of ours."""
 
     SEEN_FIRST: ClassVar[Collection[str]] = ()
-    """The ids of their bindings."""
+    """The ids of bindings that count only once it has been drawn."""
 
     _seen_at = math.inf
     """When it was drawn, on the framework's clock."""
+
+    @property
+    def trainer(self) -> Program:
+        """Give the app, as what it is."""
+        return cast("Program", self.app)
+
+    def dismiss(self, result: Result | None = None) -> AwaitComplete:
+        """Leave it, once."""
+        left = self not in self.app.screen_stack
+        return AwaitComplete() if left else super().dismiss(result)
 
     @on(events.Mount)
     def _wait_to_be_drawn(self) -> None:
