@@ -18,7 +18,14 @@ from tests.core.next_week.cases import (
     target,
     trained,
 )
-from trainer.core.model import Author, EndedBy, History, SessionKind, StoppedBy
+from trainer.core.model import (
+    Author,
+    EndedBy,
+    History,
+    SessionKind,
+    StoppedBy,
+    TargetSet,
+)
 from trainer.core.next_week.days import days_of, ups
 from trainer.core.next_week.decide import next_week, taken, target_in_force
 from trainer.core.next_week.suggestion import Suggestion
@@ -90,6 +97,21 @@ class TestDown:
         got = ask(replace(history, targets=(*history.targets, own)), 13)
 
         assert "hang" == (got.from_exercise or got.exercise)
+
+    @pytest.mark.parametrize(
+        "later",
+        [
+            target(12, 25, exercise="hang-supported", author=Author.PERSON),
+            target(12, 25, exercise="press-pike", author=Author.COACH),
+            target(12, 25, exercise="hang", author=Author.SUGGESTION),
+        ],
+    )
+    def test_no_other_target_brings_it_back(self, later: TargetSet) -> None:
+        """Set on another exercise, or not by a person or a coach: the rung stays."""
+        history = take(log(*self.HURT), ask(log(*self.HURT), 4), 4)
+        got = ask(replace(history, targets=(*history.targets, later)), 13)
+
+        assert "hang-supported" == got.exercise
 
     def test_both_rungs_in_the_plan(self) -> None:
         """With the rung below planned anyway, the upper one rests for 7 days."""

@@ -142,12 +142,16 @@ def test_a_sets_sounds_are_the_same_from_its_set_up_to_its_rest() -> None:
     assert all(sheet == sheets[0] for sheet in sheets)
 
 
-def test_the_hold_after_one_that_was_none_takes_no_others_place() -> None:
-    """The second hang is interrupted, held for nothing and held again: two holds."""
+@pytest.mark.parametrize("falsely", [True, False])
+def test_the_hold_after_one_that_was_none_takes_no_others_place(falsely: bool) -> None:
+    """The second hang is a false start or was interrupted, and is held again: two."""
     led = hangs(2)
-    led.wait(ROUND_S + SET_UP_S + 5)
-    led.send(Gap(since_s=led.now_s), after_s=60)
-    led.send(Resolve(held_s=None))
+    led.wait(ROUND_S + SET_UP_S + 4)
+    if falsely:
+        led.send(FalseStart())
+    else:
+        led.send(Gap(since_s=led.now_s), after_s=60)
+        led.send(Resolve(held_s=None))
     led.wait(ROUND_S)
     held = led.state.kept_holds
 
