@@ -111,7 +111,7 @@ class TestDown:
         history = take(log(*self.HURT), ask(log(*self.HURT), 4), 4)
         got = ask(replace(history, targets=(*history.targets, later)), 13)
 
-        assert "hang-supported" == got.exercise
+        assert ("hang-supported", "") == (got.exercise, got.from_exercise)
 
     def test_both_rungs_in_the_plan(self) -> None:
         """With the rung below planned anyway, the upper one rests for 7 days."""
