@@ -73,7 +73,9 @@ class TestDown:
         history = take(log(*self.HURT), ask(log(*self.HURT), 4), 4)
         got = next_all(history, 5)
 
-        assert [("hang-supported", 20.0)] == [(s.exercise, s.target_s) for s in got]
+        assert [("hang-supported", "", 20.0)] == [
+            (s.exercise, s.from_exercise, s.target_s) for s in got
+        ]
 
     def test_it_climbs_by_its_own_rules(self) -> None:
         """Eight days later, clean twice, the rung below rises by a step."""

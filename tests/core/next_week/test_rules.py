@@ -1301,6 +1301,14 @@ class TestPain:
         assert "Numbness in the hand since 2 March 2026" in open_still
         assert "shoulder" not in open_still
 
+    def test_what_the_reason_names_is_not_said_again_beside_it(self) -> None:
+        """Shoulder and elbow in one session: the reason has both, and that is all."""
+        signs = (*hurts(), *hurts("elbow"))
+        got = ask(log(trained(0, *CLEAN), trained(2, *CLEAN, pain=signs)), 3)
+
+        assert "front of the shoulder and pain in the elbow" in got.reasons[0]
+        assert () == got.open_pain
+
     def test_no_way_on_is_offered_while_it_stands(self) -> None:
         """A plateau's smaller step would contradict "no target rises"."""
         sessions = [trained(n, 30, 30, 26, rpe=8.5) for n in (0, 7, 14, 21)]

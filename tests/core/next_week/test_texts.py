@@ -225,5 +225,28 @@ def test_a_lighter_week_is_offered() -> None:
     assert ask(log(*sessions[:-4]), 26).lighter_sets is None
 
 
+@pytest.mark.parametrize(
+    ("by_week", "offered"),
+    [
+        ([20, 25, 30, 35, 40, 40], True),
+        ([20, 25, 30, 35, 35, 35], False),
+        ([20, 25, 30, 35, 40, None], False),
+        ([None, 20, 25, 30, 35, 40], False),
+    ],
+)
+def test_a_lighter_week_follows_on_six_trained_with_a_rise_in_four(
+    by_week: list[float | None], offered: bool
+) -> None:
+    """Three rises are too few, and each of the six before it was trained in."""
+    sessions = [
+        trained(7 * week + n, goal, goal, goal, target=goal, rpe=6)
+        for week, goal in enumerate(by_week)
+        if goal is not None
+        for n in (0, 3)
+    ]
+
+    assert (2 if offered else None) == ask(log(*sessions), 40).lighter_sets
+
+
 def _first(story: Story) -> Suggestion:
     return ask(story.history, story.today, story.plan)
