@@ -10,7 +10,7 @@ loaded already. A mutant that none of them notices is tried with all quick tests
 room, and then with the thorough ones. One that still isn't noticed has survived, and is
 printed with its line, unless ``mutants.toml`` names it as equal and says why. What was
 tried stands in the log, so that a campaign goes on where it was stopped; with
-``--again`` those that survived are tried anew.
+``--again`` those that survived are tried anew, but for the equal ones.
 
 A mutant is known by its line's text and by what is changed in it. A seed puts them in
 an order that other lines have no part in: a campaign goes on over tests that were
@@ -433,11 +433,10 @@ def read_log(log: Path) -> dict[Key, bool]:
     }
 
 
-def campaign(chosen: Sequence[Mutant], *, log: Path, again: bool) -> list[bool]:
-    """Try the CHOSEN mutants, those in the log not again, and tell what came of all."""
-    tried = read_log(log)
-    if again:
-        tried = {key: noticed for key, noticed in tried.items() if noticed}
+def campaign(
+    chosen: Sequence[Mutant], tried: dict[Key, bool], *, log: Path
+) -> list[bool]:
+    """Try the CHOSEN mutants, those TRIED not again, and tell what came of all."""
     if all(mutant.key in tried for mutant in chosen):
         return [tried[mutant.key] for mutant in chosen]
     rooms = {room.name: room for room in ROOMS}
@@ -510,7 +509,10 @@ def main() -> None:
         shutil.copytree(ROOT, copy, ignore=without)
         os.chdir(copy)
         sys.path.insert(0, str(copy))
-        noticed = campaign(chosen, log=log, again=given.again)
+        tried = read_log(log)
+        if given.again:
+            tried = {key: was for key, was in tried.items() if was or key in equal}
+        noticed = campaign(chosen, tried, log=log)
     for line in table(chosen, noticed, equal):
         print(line)
     print(f"seed {given.seed}; {len(could)} could be made")
