@@ -9,6 +9,7 @@ import pytest
 
 from tests.core.histories import hold, session
 from trainer.core.alphabet import Alphabet
+from trainer.core.capacity.calibration import Scored, score
 from trainer.core.capacity.forecast import HORIZON, Forecast, forecast
 from trainer.core.charts.canvas import ASCII, UNICODE, plain
 from trainer.core.charts.pages import pages, table_picture, tables_picture
@@ -220,6 +221,16 @@ class TestSentences:
             "Passive hang: best kept 42 s in four weeks, up 7 s on the four before; RPE"
             " unchanged at 7.5."
         ) == say.kept_sentence(found.exercises[0], found.last)
+
+    def test_how_often_a_chance_came_true_is_said_from_ten_on(self) -> None:
+        """Ten at 80 %, of which seven were made; of nine nothing is said."""
+        ten = [Scored("hang", 0.8, number < 7) for number in range(10)]
+
+        assert "" == say.score_sentence(score(ten[:9]))
+        assert (
+            "Of 10 targets that were suggested and trained, 7 were made; by the chances"
+            " said beforehand it would have been 8."
+        ) == say.score_sentence(score(ten))
 
     def test_nothing_lately_is_said(self) -> None:
         """An exercise left behind says when its best was."""

@@ -52,6 +52,8 @@ DRAFT = HoldDraft(
         (AnswerKept(lost_on_breath=1), "kept_s", 0),
         (AnswerKept(lost_on_breath=2), "kept_s", 10),
         (AnswerKept(kept_s=12.5), "kept_s", 12.5),
+        (AnswerKept(kept_s=0), "kept_s", 0),
+        (AnswerKept(kept_s=20), "kept_s", 20),
         (AnswerKept(), "kept_s", None),
         (AnswerHeld(held_s=17), "held_s", 17),
         (AnswerHeld(held_s=0), "held_s", 0),
@@ -111,6 +113,21 @@ def test_a_breath_that_the_hold_never_had_is_refused() -> None:
     """20 s were two breaths; there is no third to lose the position on."""
     with pytest.raises(ValueError, match="had fewer"):
         answered(DRAFT, AnswerKept(lost_on_breath=3), PLANNED)
+
+
+@pytest.mark.parametrize(
+    ("held_s", "breath", "kept_s"), [(0, 1, 0), (10.1, 2, 10), (10, 2, None)]
+)
+def test_a_breath_that_the_hold_came_to_can_be_lost(
+    held_s: float, breath: int, kept_s: float | None
+) -> None:
+    """The first always; the second, from 10 s on, in a hold that lasted longer."""
+    draft, lost = replace(DRAFT, held_s=held_s), AnswerKept(lost_on_breath=breath)
+    if kept_s is None:
+        with pytest.raises(ValueError, match="had fewer"):
+            answered(draft, lost, PLANNED)
+    else:
+        assert kept_s == answered(draft, lost, PLANNED).kept_s
 
 
 def test_kept_never_rises_above_what_was_said() -> None:

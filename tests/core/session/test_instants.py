@@ -174,6 +174,50 @@ def test_whoever_is_down_already_is_not_led_down() -> None:
     assert [(Cue.OUT, led.now_s)] == after
 
 
+@pytest.mark.parametrize(
+    ("after_s", "heard"),
+    [
+        (7, [(Cue.HOLD, 0, 0), (Cue.IN, 0, 4), (Cue.OUT, 4, 3)]),
+        (10, [(Cue.HOLD, 0, 0), (Cue.IN, 0, 4), (Cue.OUT, 4, 6)]),
+        (
+            17.5,
+            [
+                (Cue.HOLD, 0, 0),
+                (Cue.IN, 0, 4),
+                (Cue.OUT, 4, 6),
+                (Cue.IN, 10, 4),
+                (Cue.TEN_LEFT, 10, 0),
+                (Cue.OUT, 14, 3.5),
+                (Cue.LAST_TICK, 17, 0),
+            ],
+        ),
+    ],
+)
+def test_what_had_begun_before_an_early_end_stays_and_no_breath_outlasts_it(
+    after_s: float, heard: list[tuple[Cue, float, float]]
+) -> None:
+    """A breath under way is cut at the key; what was still to come doesn't come."""
+    led = hangs(2)
+    began_s = led.now_s + SET_UP_S
+    led.wait(SET_UP_S + after_s)
+    led.send(AnyKey())
+
+    assert heard == [
+        (one.cue, one.at_s - began_s, one.length_s)
+        for one in cue_sheet(led.state)
+        if one.at_s < led.now_s
+    ]
+
+
+def test_ready_at_the_last_instant_changes_nothing() -> None:
+    """Where the go-up cue would come no sooner, the set-up stays as it is."""
+    led = hangs(1)
+    led.wait(SET_UP_S - 3 - HEARD_AFTER_S)
+    before = led.state
+
+    assert before == led.send(Ready())
+
+
 def test_after_an_interrupted_hold_its_sounds_are_gone() -> None:
     """Nobody was there to hear them: the rest alone sounds, from its own begin."""
     led = hangs(2)
