@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.ndimage import gaussian_filter1d
 from scipy.stats import logistic, norm
 from statsmodels.tsa.statespace.structural import UnobservedComponents
 
@@ -23,7 +24,7 @@ from trainer.core.capacity.filter import (
     followed,
     looks_back_to,
 )
-from trainer.core.capacity.grid import Grid, drifted, log_between
+from trainer.core.capacity.grid import Grid, drifted, log_between, smoothed
 from trainer.core.capacity.rpe import (
     LEAST_S,
     Evidence,
@@ -579,6 +580,18 @@ def test_the_grid_goes_from_3_s_to_about_900_s() -> None:
     assert 3 == pytest.approx(math.exp(points[0]))
     assert 897 == pytest.approx(math.exp(points[-1]), abs=1)
     assert 0.1 == pytest.approx(points[1] - points[0])
+
+
+@pytest.mark.parametrize("sd", [0.11, 0.25])
+@pytest.mark.parametrize("at", [0, 1, 20, 39])
+def test_smoothing_goes_on_beyond_the_ends_as_at_them(sd: float, at: int) -> None:
+    """As a normal filter of scipy's does: ``ndimage``, its mode ``nearest``."""
+    grid, values = Grid(low=0, step=0.1, points=40), [0.0] * 40
+    values[at] = 1.0
+
+    theirs = gaussian_filter1d(values, sd / 0.1, mode="nearest", truncate=5.5)
+
+    assert theirs.tolist() == pytest.approx(smoothed(grid, values, sd), abs=1e-6)
 
 
 def test_a_variance_of_a_third_of_a_step_is_one_step_of_three_points() -> None:

@@ -251,6 +251,11 @@ def test_the_chance_of_two_clean_sessions_is_what_drawing_many_gives(
     assert easy.mean() == pytest.approx(clean.mean() * math.sqrt(easily), abs=0.03)
 
 
+def test_far_out_of_reach_there_is_no_chance_at_all() -> None:
+    """Nor of an easy one: five minutes for somebody good for three seconds."""
+    assert (0.0, 0.0) == rise(math.log(3), 300.0, 3, 0.0)
+
+
 def test_attendance_counts_from_the_last_break() -> None:
     """Two sessions a week count; six weeks off don't speak against the weeks since."""
     before = [day(7 * week + n) for week in range(4) for n in (0, 2)]

@@ -1008,6 +1008,12 @@ class TestPlateau:
                 " plan would fit what is kept.",
             ),
             ((26, 30, 30), None),
+            (
+                (30, 29.4, 30),
+                "Set 2 was missed each time and those before it never: 1 set as the"
+                " plan would fit what is kept.",
+            ),
+            ((29.5, 29.5, 29.5), None),
         ],
     )
     def test_the_sets_before_the_first_one_missed_are_offered(

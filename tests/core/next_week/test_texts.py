@@ -20,7 +20,7 @@ from tests.core.next_week.cases import (
 from tests.core.next_week.histories import FOLDER, Story, stories, text_of
 from trainer.core.model import SessionKind
 from trainer.core.next_week.hindrances import promise
-from trainer.core.next_week.otherwise import Answer
+from trainer.core.next_week.otherwise import Answer, Otherwise
 from trainer.core.next_week.suggestion import Suggestion, suggestion_as_dict, whole
 from trainer.core.weeks import IsoWeek
 
@@ -86,6 +86,53 @@ def test_two_more_sessions_are_tried_at_both_ends_of_the_days_named() -> None:
 
     assert {(1, 2), (1, 13), (12, 13)} == tried
     assert all(copy.today == copy.week.monday - DAY for copy in promised.copies)
+
+
+HANG_30 = Answer("passive hang", 30.0, 3)
+HANG_35 = Answer("passive hang", 35.0, 3)
+
+
+@pytest.mark.parametrize(
+    ("answers", "hoped", "said"),
+    [
+        ([HANG_35, HANG_35], None, "Easier, it would be 35 s."),
+        ([HANG_35, HANG_30], HANG_35, "Easier, it would perhaps be 35 s."),
+        ([HANG_35, HANG_30], None, None),
+        ([HANG_30, HANG_30], HANG_35, "Easier, it would perhaps be 35 s."),
+        ([HANG_30], HANG_30, None),
+        ([None], HANG_35, "Easier, it would perhaps be 35 s."),
+        ([None, None], None, None),
+        ([], HANG_35, "Easier, it would perhaps be 35 s."),
+    ],
+)
+def test_only_what_all_copies_answer_is_promised(
+    answers: list[Answer | None], hoped: Answer | None, said: str | None
+) -> None:
+    """Else it is *perhaps*, where something is hoped for that isn't so already."""
+    one = Otherwise(begins="Easier", copies=(), hoped=hoped)
+
+    assert said == one.sentence(answers, HANG_30, usual_sets=3)
+
+
+@pytest.mark.parametrize(
+    ("answer", "said"),
+    [
+        (Answer("passive hang", None, 0), "a rest"),
+        (Answer("passive hang", 30.0, 3), "30 s"),
+        (Answer("passive hang", 30.0, 2), "30 s in 2 sets"),
+        (Answer("passive hang", 20.0, 3, another=True), "passive hang at 20 s"),
+        (
+            Answer("passive hang", 20.0, 3, another=True, on_offer=True),
+            "passive hang, on offer",
+        ),
+    ],
+)
+def test_an_answer_is_said_as_the_end_of_a_sentence(answer: Answer, said: str) -> None:
+    """As far as it differs from the line of the plan that is asked about."""
+    assert said == answer.said(3)
+    assert f"Easier, it would still be {said}." == Otherwise(
+        begins="Easier", copies=()
+    ).unchanged(answer, usual_sets=3)
 
 
 def test_two_sessions_running_keep_their_word() -> None:

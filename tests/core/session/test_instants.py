@@ -178,7 +178,16 @@ def test_whoever_is_down_already_is_not_led_down() -> None:
     ("after_s", "heard"),
     [
         (7, [(Cue.HOLD, 0, 0), (Cue.IN, 0, 4), (Cue.OUT, 4, 3)]),
-        (10, [(Cue.HOLD, 0, 0), (Cue.IN, 0, 4), (Cue.OUT, 4, 6)]),
+        (
+            12,
+            [
+                (Cue.HOLD, 0, 0),
+                (Cue.IN, 0, 4),
+                (Cue.OUT, 4, 6),
+                (Cue.IN, 10, 2),
+                (Cue.TEN_LEFT, 10, 0),
+            ],
+        ),
         (
             17.5,
             [
@@ -202,10 +211,10 @@ def test_what_had_begun_before_an_early_end_stays_and_no_breath_outlasts_it(
     led.wait(SET_UP_S + after_s)
     led.send(AnyKey())
 
-    assert heard == [
+    assert [*heard, (Cue.OUT, after_s, OUT_S)] == [
         (one.cue, one.at_s - began_s, one.length_s)
         for one in cue_sheet(led.state)
-        if one.at_s < led.now_s
+        if one.at_s < led.now_s + OUT_S
     ]
 
 
