@@ -136,6 +136,23 @@ class TestTrial:
         assert [("hang", 1, True), ("hang-supported", 1, False)] == self.asked(2)
         assert [("hang", 1, True)] == self.asked(1)
 
+    def test_beside_it_the_old_rungs_target_is_set_as_in_the_plan(self) -> None:
+        """One set of two is left to it; one hold by hand sets no target even so."""
+        move = target(4, 20, rule="move-on", left="hang-supported")
+        old = [trained(n, 60, 60, target=60, exercise="hang-supported") for n in (0, 2)]
+        added = trained(
+            5,
+            40,
+            target=40,
+            exercise="hang-supported",
+            kind=SessionKind.ADDED,
+            ended_by=EndedBy.ADDED,
+        )
+        history = log(*old, replace(added, planned=()), targets=[move])
+        _, beside = next_all(history, 6, plan_of("hang-supported", sets=2))
+
+        assert ("hang-supported", 60.0) == (beside.exercise, beside.current_s)
+
     @pytest.mark.parametrize(("number", "trial"), [(3, True), (4, False)])
     def test_a_session_on_the_day_it_was_taken_is_one_of_the_two(
         self, number: int, trial: bool

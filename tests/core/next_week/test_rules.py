@@ -552,6 +552,17 @@ class TestTooMuch:
 
         assert rule == ask(log(*sessions), 4).rule
 
+    def test_a_set_at_a_lower_target_of_its_own_is_measured_by_that(self) -> None:
+        """18 s of 20 s in the first set, 30 s in the others: nothing was too much."""
+        sessions = [trained(n, 18, 30, 30, rpe=8) for n in (0, 2)]
+        eased = [
+            replace(one, holds=(replace(one.holds[0], target_s=20.0), *one.holds[1:]))
+            for one in sessions
+        ]
+
+        assert "too-much" == ask(log(*sessions), 4).rule
+        assert "repeat" == ask(log(*eased), 4).rule
+
     def test_in_one_session_only(self) -> None:
         """A bad day lowers nothing."""
         sessions = (trained(0, 30, 30, 30), trained(2, 10, 10, 10))

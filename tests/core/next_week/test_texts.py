@@ -295,5 +295,31 @@ def test_a_lighter_week_follows_on_six_trained_with_a_rise_in_four(
     assert (2 if offered else None) == ask(log(*sessions), 40).lighter_sets
 
 
+@pytest.mark.parametrize(
+    ("sets", "hurt", "lighter"),
+    [(3, False, 2), (2, False, 1), (1, False, None), (3, True, None)],
+)
+def test_a_lighter_week_leaves_a_set_and_is_none_on_another_rung(
+    sets: int, hurt: bool, lighter: int | None
+) -> None:
+    """Of one set none can go; hurt twice running another rung stands there."""
+    sessions = [
+        trained(
+            7 * week + n,
+            *[goal] * sets,
+            target=goal,
+            rpe=6,
+            pain=hurts() if hurt and week == 5 else (),
+        )
+        for week, goal in enumerate([20, 25, 30, 35, 40, 40])
+        for n in (0, 3)
+    ]
+
+    got = ask(log(*sessions), 40, plan_of(sets=sets))
+
+    assert hurt == (got.exercise == "hang-supported")
+    assert lighter == got.lighter_sets
+
+
 def _first(story: Story) -> Suggestion:
     return ask(story.history, story.today, story.plan)

@@ -332,6 +332,24 @@ class TestFelt:
             in answer(found, Question.FELT).says
         )
 
+    def test_its_figures_have_the_strength_to_the_tenth_where_one_was_noted(
+        self,
+    ) -> None:
+        """Lats at 4, 5 and 5 are 4.7 on average; of the ribs nobody said how strong."""
+        found = look(
+            *(
+                visit(
+                    MONDAY + timedelta(days=n),
+                    hold(felt=(Felt(Site.LATS, strength=said), Felt(Site.RIBS))),
+                )
+                for n, said in enumerate((4, 5, 5))
+            )
+        )
+        ribs, lats = answer(found, Question.FELT).figures["sites"]
+
+        assert ("ribs", 3, None) == (ribs["site"], ribs["sessions"], ribs["strength"])
+        assert ("lats", 3, 4.7) == (lats["site"], lats["sessions"], lats["strength"])
+
     def test_where_a_hold_should_not_load_goes_before_how_it_moved(self) -> None:
         """The neck is felt ever more: the caution is said, and not the movement."""
         found = look(
