@@ -251,6 +251,30 @@ def test_the_chance_of_two_clean_sessions_is_what_drawing_many_gives(
     assert easy.mean() == pytest.approx(clean.mean() * math.sqrt(easily), abs=0.03)
 
 
+@pytest.mark.parametrize(
+    ("days", "today", "share"),
+    [
+        ((0, 2, 7, 9, 14, 16, 21, 23), 28, 4.5 / 5),
+        ((0, 2, 7, 9, 14, 21, 23), 28, 3.5 / 5),
+        ((0, 2, 7, 9, 14, 16, 21, 23, 28), 30, 4.5 / 5),
+        ((0, 2, 7, 9, 14, 16, 21, 23, 28, 30), 30, 5.5 / 6),
+        ((0, 2, 15, 17), 20, 2.5 / 4),
+        ((0, 2, 16, 18), 20, 1.5 / 2),
+        ((3,), 4, 0.5 / 1),
+        (tuple(range(0, 140, 7)), 140, 0.5 / 9),
+    ],
+)
+def test_attendance_is_the_share_of_full_weeks_drawn_toward_a_half(
+    days: tuple[int, ...], today: int, share: float
+) -> None:
+    """Worked by hand: full weeks and a half, of all weeks and one.
+
+    The running week counts once it is full; a break of 14 days begins anew, 13 don't;
+    weeks more than eight back are left out.
+    """
+    assert share == pytest.approx(attendance([day(n) for n in days], day(today)))
+
+
 def test_far_out_of_reach_there_is_no_chance_at_all() -> None:
     """Nor of an easy one: five minutes for somebody good for three seconds."""
     assert (0.0, 0.0) == rise(math.log(3), 300.0, 3, 0.0)

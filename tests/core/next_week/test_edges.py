@@ -181,6 +181,13 @@ def test_the_rest_is_the_one_that_will_run(target_s: float, rest_s: float) -> No
     assert {rest_s} == {one.rest_s for one in due.sets}
 
 
+def test_where_nothing_is_held_the_rest_is_the_plans() -> None:
+    """A week off has no target to rest twice as long as."""
+    off = log(rest_weeks=[IsoWeek.of(day(7))])
+
+    assert [0, 60] == [ask(off, 0, plan_of(rest_s=rest)).rest_s for rest in (0, 60)]
+
+
 def test_the_rest_on_another_rung_is_that_rungs_own() -> None:
     """A rung down that has a line of its own rests as that line says."""
     hurt = log(*(trained(n, 30, 30, 30, pain=hurts()) for n in (0, 2)))

@@ -645,7 +645,7 @@ NEXT_RUNG_S = 20.0
 
 def move_on(case: Case) -> Outcome | None:
     """At the cap with ease: ask for the next rung."""
-    if case.current_s < case.entry.cap_s or case.trained_this_week:
+    if case.current_s < case.entry.cap_s:
         return None
     above = _next_rung(case)
     if above is None or step_blocks(case, for_rung=True):
