@@ -204,13 +204,15 @@ def _asked_at_start(says: Sequence[str]) -> tuple[str, ...]:
     return (f"{' '.join(says)} Start asks about it.",) if says else ()
 
 
-def cautions(case: Case, exercise_id: str) -> tuple[str, ...]:
-    """Give the cautions that go with the exercise that is suggested."""
+def cautions(case: Case, exercise_id: str, week: Sequence[Case]) -> tuple[str, ...]:
+    """Give the cautions that go with the exercise suggested, in that week's cases."""
     exercise = case.plan.exercise(exercise_id)
     said = [exercise.caution] if exercise.caution else []
     if exercise.upside_down:
         said.append(NOT_ALONE)
-    before_s = hang_before_press_s(case) if exercise.family is Family.PRESS else 0.0
+    before_s = 0.0
+    if exercise.family is Family.PRESS:
+        before_s = hang_before_press_s(case, week)
     if before_s > HANG_BEFORE_PRESS_S:
         said.append(
             f"The last press comes after {words.seconds(before_s)} of hang; a"
@@ -220,13 +222,20 @@ def cautions(case: Case, exercise_id: str) -> tuple[str, ...]:
     return tuple(said)
 
 
-def hang_before_press_s(case: Case) -> float:
+def hang_before_press_s(case: Case, week: Sequence[Case]) -> float:
     """Give the seconds of hang, at the targets in force, before a day's last press."""
     plan = case.plan
     if plan.order is Order.PRESS_FIRST:
         return 0.0
+    known = {each.entry.exercise: each for each in week}
+
+    def in_force_s(exercise: str) -> float:
+        if exercise in known:
+            return known[exercise].current_s
+        return target_in_force(case.history, plan, exercise, week=case.week)
+
     return sum(
-        entry.sets * target_in_force(case.history, plan, entry.exercise, week=case.week)
+        entry.sets * in_force_s(entry.exercise)
         for entry in plan.exercises
         if plan.exercise(entry.exercise).family is Family.HANG
     )
@@ -277,10 +286,8 @@ def next_week(
     if asked.sunday < today or asked > coming:
         today = asked.monday - timedelta(days=1)
     question = Copy(history, plan, today, asked)
-    return tuple(
-        _suggest(case, otherwise=otherwise)
-        for case in _cases(question, answers=answers, ahead=asked > coming)
-    )
+    cases = _cases(question, answers=answers, ahead=asked > coming)
+    return tuple(_suggest(case, cases, otherwise=otherwise) for case in cases)
 
 
 def _cases(
@@ -384,7 +391,7 @@ def _gives_way(case: Case) -> Outcome:
     )
 
 
-def _suggest(case: Case, *, otherwise: bool) -> Suggestion:
+def _suggest(case: Case, week: Sequence[Case], *, otherwise: bool) -> Suggestion:
     outcome = _decide(case)
     exercise = outcome.exercise or case.exercise.id
     rest = outcome.target_s is None
@@ -416,7 +423,7 @@ def _suggest(case: Case, *, otherwise: bool) -> Suggestion:
             (*_would_change(case, outcome), *head_up_would) if otherwise else ()
         ),
         chance=None if belief is None else belief.chance(target_s, outcome.sets),
-        cautions=() if rest else (*held_back, *cautions(case, exercise)),
+        cautions=() if rest else (*held_back, *cautions(case, exercise, week)),
         open_pain=() if rest else hurts,
         from_exercise=case.exercise.id if outcome.exercise else "",
         first_set_only=outcome.first_set_only or (case.slot.trial and not rest),
