@@ -1409,6 +1409,78 @@ class TestPain:
 
         assert change == got.change
 
+    @pytest.mark.parametrize(
+        ("exercise", "first", "second", "stands"),
+        [
+            ("press-pike", ("wrist",), ("elbow",), None),
+            ("press-pike", ("elbow", "wrist"), ("elbow",), None),
+            ("press-pike", ("elbow",), ("elbow",), "press-pushup"),
+            ("hang", ("wrist",), ("wrist",), "hang-supported"),
+            ("hang", ("numb",), ("elbow", "numb"), None),
+            ("hang", ("elbow", "numb"), ("elbow",), "hang-supported"),
+        ],
+    )
+    def test_what_hurt_twice_decides_between_a_rung_down_and_a_rest(
+        self,
+        exercise: str,
+        first: tuple[str, ...],
+        second: tuple[str, ...],
+        stands: str | None,
+    ) -> None:
+        """A rest for a wrist in a press, in either; for numbness, in both of them."""
+        sessions = [
+            trained(
+                number,
+                *CLEAN,
+                exercise=exercise,
+                pain=tuple(
+                    sign
+                    for one in signs
+                    for sign in (hurts(None, "numb") if one == "numb" else hurts(one))
+                ),
+            )
+            for number, signs in ((0, first), (2, second))
+        ]
+        got = ask(log(*sessions), 4, plan_of(exercise))
+
+        if stands is None:
+            assert ("rest", None, 0) == (got.change, got.target_s, got.sets)
+        else:
+            assert ("down", stands) == (got.change, got.exercise)
+
+    def test_after_the_rest_it_is_said_to_be_over(self) -> None:
+        """On the bottom rung, eight days later: the pain, the ceiling, the care."""
+        sessions = [
+            trained(n, *CLEAN, exercise="hang-supported", pain=hurts()) for n in (0, 2)
+        ]
+        got = ask(log(*sessions), 10, plan_of("hang-supported"))
+
+        assert (
+            "There was pain in both of the last two sessions of supported hang, 2 March"
+            " 2026 and 4 March 2026: pain at the front of the shoulder.",
+            "As long as that counts no target rises. It has come back: 2 days with it"
+            " since 2 March 2026. See a clinician.",
+        ) == got.reasons[:2]
+        assert (
+            "The 7 days of rest are over. Pain in two sessions running is for a"
+            " clinician to look at.",
+            "Stop at the first sign.",
+        ) == got.reasons[-2:]
+
+    def test_no_rung_is_offered_while_it_stands(self) -> None:
+        """At the cap with ease, and an elbow that hurt in a press: it stays there."""
+        easy = [trained(n, 60, 60, 60, **SUPPORTED) for n in (0, 2)]  # type: ignore[arg-type]
+        press = trained(3, 20, target=20, exercise="press-pike", pain=hurts("elbow"))
+        got = ask(log(*easy, press), 4, plan_of("hang-supported"))
+
+        assert ("pain", "same", "hang-supported", 60.0, False) == (
+            got.rule,
+            got.change,
+            got.exercise,
+            got.target_s,
+            got.first_set_only,
+        )
+
     def test_a_wrist_in_a_press_rests(self) -> None:
         """An easier press would load the wrist as much: rest, not a rung down."""
         sessions = [
