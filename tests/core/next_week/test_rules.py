@@ -931,6 +931,21 @@ class TestMoveOn:
             " sessions."
         ) in got.reasons
 
+    @pytest.mark.parametrize(
+        ("rest_weeks", "perhaps"), [((), ""), ((IsoWeek.of(day(14)),), "perhaps ")]
+    )
+    def test_what_would_put_it_on_offer_is_said(
+        self, rest_weeks: tuple[IsoWeek, ...], perhaps: str
+    ) -> None:
+        """RPE 7.5 was too much: two more sessions; perhaps, with a week off ahead."""
+        history = log(*self.sessions(rpe=7.5), rest_weeks=rest_weeks)
+
+        assert (
+            "After two more sessions at 60 s by 19 March 2026, with every set kept, no"
+            " pain and an RPE of 7 or less noted, and no more than the toes taking"
+            f" weight, it would {perhaps}be passive hang, on offer.",
+        ) == ask(history, 4, plan_of("hang-supported")).would_change
+
     def test_not_when_the_rung_is_planned_already(self) -> None:
         """Both rungs in the plan: no move."""
         plan = plan_of("hang-supported", "hang")

@@ -387,6 +387,18 @@ class TestHurts:
         assert "No pain was noted in these 3 weeks." == one.says
         assert not one.urgent
 
+    def test_a_period_of_one_week_is_this_week(self) -> None:
+        """And of two it is these two."""
+        first, second = visit(MONDAY, hold()), visit(MONDAY + timedelta(days=7), hold())
+
+        assert [
+            "No pain was noted in this week.",
+            "No pain was noted in these 2 weeks.",
+        ] == [
+            answer(found, Question.HURTS).says
+            for found in (look(first), look(first, second))
+        ]
+
     def test_says_place_side_exercise_days_and_that_it_came_back(self) -> None:
         """The same wrist on two days: one pain, two days, came back."""
         found = look(

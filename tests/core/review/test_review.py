@@ -166,6 +166,17 @@ class TestWhatCounts:
             " 1:40 min." == say.overhead_sentence(found)
         )
 
+    def test_a_week_without_any_is_none_in_the_mean(self) -> None:
+        """One minute in one of the four weeks is a quarter of it a week."""
+        found = look(
+            visit(0, hold(held_s=60)), today=MONDAY + timedelta(weeks=4), weeks=None
+        )
+
+        assert (
+            "Kept overhead last week: hang 0:00 min; a week in the four before:"
+            " 0:15 min." == say.overhead_sentence(replace(found, last=found.last))
+        )
+
     def test_an_early_end_is_held_under_the_target(self) -> None:
         """A hold 2 s short ended early; one within half a second made it."""
         point = (
@@ -274,6 +285,29 @@ class TestSentences:
         assert "What was kept rose (1 s a week, 1 to 1)." == say.trend_sentence(
             alone.exercises[0]
         )
+
+    @pytest.mark.parametrize(
+        ("by_s", "target_by_s", "said"),
+        [
+            (1, 0.2, "rose with the target, from 40 s to 41 s (1 s a week, 1 to 1)"),
+            (1, 0.1, "rose (1 s a week, 1 to 1)"),
+            (1, -0.2, "rose (1 s a week, 1 to 1)"),
+            (-1, -1, "fell with the target, from 40 s to 31 s (-1 s a week, -1 to -1)"),
+            (-1, 1, "fell (-1 s a week, -1 to -1)"),
+        ],
+    )
+    def test_with_the_target_is_said_where_both_went_one_way(
+        self, by_s: float, target_by_s: float, said: str
+    ) -> None:
+        """By a second as they are said; up or down."""
+        found = look(
+            *(
+                visit(n, hold(held_s=30 + by_s * n, target_s=40.0 + target_by_s * n))
+                for n in range(10)
+            )
+        )
+
+        assert f"What was kept {said}." == say.trend_sentence(found.exercises[0])
 
     def test_a_long_log_takes_one_value_for_four_weeks(self) -> None:
         """Four years of weeks are judged on the best of each four weeks."""

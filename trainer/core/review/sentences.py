@@ -154,7 +154,7 @@ def trend_sentence(found: ExerciseReview) -> str:
         return f"What was kept {verb} {same} ({figures})."
     way = "rose" if trend.direction is Direction.UP else "fell"
     targets = [point.target_s for point in found.points if point.target_s is not None]
-    moved_s = targets[-1] - targets[0] if targets else 0.0
+    moved_s = int(targets[-1]) - int(targets[0]) if targets else 0
     if moved_s and (moved_s > 0) is (trend.direction is Direction.UP):
         return (
             f"What was kept {way} with the target, from {whole_seconds(targets[0])} to"
