@@ -493,6 +493,22 @@ class TestNoUp:
         assert "same" == got.change
         assert any("held on after the position was lost" in r for r in got.reasons)
 
+    @pytest.mark.parametrize("lost", [0, 1])
+    def test_held_longer_than_kept_in_one_of_them_is_no_matter(self, lost: int) -> None:
+        """Once the position went, and once it was kept to the end: a step."""
+        sessions = [
+            trained(2 * n, *CLEAN, held=36.0 if n == lost else None) for n in (0, 1)
+        ]
+
+        assert "up" == ask(log(*EASY_START.sessions, *sessions), 4).change
+
+    def test_two_sessions_too_far_apart_are_said_to_be(self) -> None:
+        """Fourteen days: with how many, and how few are needed."""
+        assert (
+            "The last two sessions at 30 s are 14 days apart; a step needs two less"
+            " than 14 days apart. So seldom a target is held, not built."
+        ) in ask(log(*two(gap=14)), 15).reasons
+
     def test_unconfirmed(self) -> None:
         """A session that nobody confirmed is not clean."""
         sessions = (
@@ -681,7 +697,7 @@ class TestActedOut:
 
     def test_only_what_was_named_is_felt_less(self) -> None:
         """The wrist, strong in both, is eased in the last; whatever else stays."""
-        strong, other = Felt(Site.WRIST, strength=8), Felt(Site.LATS, strength=9)
+        strong, other = Felt(Site.WRIST, strength=6), Felt(Site.LATS, strength=9)
         neck, mild = Felt(Site.NECK, strength=7), Felt(Site.WRIST, strength=5)
         sessions = (
             trained(0, *CLEAN, felt=(strong, other)),
@@ -932,19 +948,37 @@ class TestMoveOn:
         ) in got.reasons
 
     @pytest.mark.parametrize(
-        ("rest_weeks", "perhaps"), [((), ""), ((IsoWeek.of(day(14)),), "perhaps ")]
+        ("off", "perhaps"),
+        [(None, ""), (7, "perhaps "), (14, "perhaps "), (28, "perhaps "), (35, "")],
     )
     def test_what_would_put_it_on_offer_is_said(
-        self, rest_weeks: tuple[IsoWeek, ...], perhaps: str
+        self, off: int | None, perhaps: str
     ) -> None:
-        """RPE 7.5 was too much: two more sessions; perhaps, with a week off ahead."""
-        history = log(*self.sessions(rpe=7.5), rest_weeks=rest_weeks)
+        """RPE 7.5 was too much: two more sessions; perhaps, with a week off ahead.
+
+        Of the four weeks that come.
+        """
+        history = log(
+            *self.sessions(rpe=7.5),
+            rest_weeks=() if off is None else [IsoWeek.of(day(off))],
+        )
+        this = IsoWeek.of(day(4))
 
         assert (
             "After two more sessions at 60 s by 19 March 2026, with every set kept, no"
             " pain and an RPE of 7 or less noted, and no more than the toes taking"
             f" weight, it would {perhaps}be passive hang, on offer.",
-        ) == ask(history, 4, plan_of("hang-supported")).would_change
+        ) == ask(history, 4, plan_of("hang-supported"), week=this).would_change
+
+    def test_one_clean_session_of_two_is_told_what_comes_first(self) -> None:
+        """The RPE of a pair that isn't clean is not what the rung waits for."""
+        short = trained(0, 60, 60, 50, **SUPPORTED)  # type: ignore[arg-type]
+        clean = trained(2, 60, 60, 60, **(SUPPORTED | {"rpe": 8.0}))  # type: ignore[arg-type]
+
+        assert (
+            "To RPE 7 first, twice running: the next rung, passive hang, waits."
+            in ask(log(short, clean), 4, plan_of("hang-supported")).reasons
+        )
 
     def test_not_when_the_rung_is_planned_already(self) -> None:
         """Both rungs in the plan: no move."""

@@ -19,7 +19,7 @@ from tests.core.next_week.cases import (
 )
 from tests.core.next_week.histories import FOLDER, Story, stories, text_of
 from trainer.core.model import SessionKind
-from trainer.core.next_week.hindrances import promise
+from trainer.core.next_week.hindrances import promise, step_blocks
 from trainer.core.next_week.otherwise import Answer, Otherwise
 from trainer.core.next_week.suggestion import Suggestion, suggestion_as_dict, whole
 from trainer.core.weeks import IsoWeek
@@ -84,8 +84,62 @@ def test_two_more_sessions_are_tried_at_both_ends_of_the_days_named() -> None:
         for copy in promised.copies
     }
 
+    rated = {
+        hold.rpe for copy in promised.copies for hold in copy.history.sessions[-1].holds
+    }
+
     assert {(1, 2), (1, 13), (12, 13)} == tried
+    assert {7.0, 5.0} == rated
     assert all(copy.today == copy.week.monday - DAY for copy in promised.copies)
+
+
+@pytest.mark.parametrize(
+    ("rose_on", "days", "monday"),
+    [
+        (4, (1, 3, 5), 14),
+        (4, (3,), 14),
+        (4, (4,), 7),
+        (4, (5,), 7),
+        (4, (), 14),
+        (2, (), 14),
+        (2, (2, 4), 7),
+        (2, (1,), 14),
+    ],
+)
+def test_after_a_rise_the_first_week_that_may_bring_another_is_asked_for(
+    rose_on: int, days: tuple[int, ...], monday: int
+) -> None:
+    """Six days on at the soonest: by the plan's first day, or Monday without any."""
+    history = log(
+        trained(rose_on - 2, 25, 25, 25, target=25), trained(rose_on, 30, 30, 30)
+    )
+    case = case_of(history, rose_on, replace(plan_of(), days=days))
+    soonest = promise(case, Answer(case.name, 35.0, 3)).copies[0]
+
+    assert day(rose_on + 1) == soonest.history.sessions[-1].local_date
+    assert day(monday) == soonest.week.monday
+    assert day(monday - 1) == soonest.today
+
+
+def test_a_week_that_comes_after_a_rise_is_asked_for_on_its_eve() -> None:
+    """The coming one, of a week under way, is asked for today."""
+    rose = log(
+        trained(4, 30, 30, 30),
+        trained(6, 30, 30, 30),
+        targets=[target(-20, 25), target(2, 30)],
+    )
+    late = [each.otherwise for each in step_blocks(case_of(rose, 6)) if each.otherwise]
+    case = case_of(log(*(trained(n, 30, 30, 30) for n in (0, 2))), 4)
+    now = replace(case, week=IsoWeek.of(day(4)))
+    under_way = [each.otherwise for each in step_blocks(now) if each.otherwise]
+
+    assert [(day(14), day(13))] == [
+        (one.copies[0].week.monday, one.copies[0].today) for one in late
+    ]
+    assert [(day(7), day(4))] == [
+        (one.copies[0].week.monday, one.copies[0].today) for one in under_way
+    ]
+    assert "For the week of 9 March, with nothing more logged" == under_way[0].begins
 
 
 HANG_30 = Answer("passive hang", 30.0, 3)
