@@ -104,6 +104,7 @@ def test_the_range_holds_eighty_per_cent() -> None:
     )
     assert (None, None, None) == (beyond.low, beyond.median, beyond.high)
     assert "more than two years ahead" in beyond.sentence()
+    assert not replace(told, by_week=(0.0, 1.0)).reached
     assert "later than in two years" in replace(told, by_week=(0.0, 0.6)).sentence()
     assert "more likely than not beyond two years" in (
         replace(told, by_week=(0.0, 0.4)).sentence()
