@@ -28,19 +28,21 @@ def remember_shown(
     only if nothing is trained until then.
     """
     running = IsoWeek.of(now.date())
-    for one in suggestions:
-        if one.week not in (running, running.plus(1)):
-            continue
-        store.remember_shown(
-            ShownSuggestion(
-                uid=str(uuid.uuid4()),
-                exercise=one.exercise,
-                week=one.week,
-                shown_at=now.astimezone(timezone.utc),
-                target_s=one.target_s,
-                sets=one.sets,
-                rule=one.rule.value,
-                change=one.change.value,
-                chance=one.chance,
+    shown = [one for one in suggestions if one.week in (running, running.plus(1))]
+    if not shown:
+        return
+    with store.at_once():
+        for one in shown:
+            store.remember_shown(
+                ShownSuggestion(
+                    uid=str(uuid.uuid4()),
+                    exercise=one.exercise,
+                    week=one.week,
+                    shown_at=now.astimezone(timezone.utc),
+                    target_s=one.target_s,
+                    sets=one.sets,
+                    rule=one.rule.value,
+                    change=one.change.value,
+                    chance=one.chance,
+                )
             )
-        )
