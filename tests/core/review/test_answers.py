@@ -38,7 +38,7 @@ from trainer.core.review.answers import (
     lines,
 )
 from trainer.core.review.pain import by_place, pain_noted
-from trainer.core.review.progress import progress_of
+from trainer.core.review.progress import CouldHold, Progress, progress_of
 from trainer.core.review.review import Review, review
 from trainer.core.review.streaks import PlannedDays
 from trainer.core.review.trends import Direction
@@ -195,6 +195,23 @@ class TestDoing:
         assert "9 of 10 days done that were due in these 4 weeks (90 %)" in one.says
         assert "this week 0 of 3" in one.says
 
+    def test_a_week_off_is_said_to_be_one(self) -> None:
+        """With what was due before it; it asks for no days."""
+        sessions = weeks_of(1, hold())
+        off = IsoWeek.of(MONDAY).plus(1)
+        history = History(sessions=tuple(sessions), rest_weeks=frozenset({off}))
+        resting = review(
+            history,
+            plan=PLAN,
+            planned=[PlannedDays(date.min, 3, (1, 3, 5))],
+            today=off.monday,
+        )
+
+        assert (
+            "1 week done, the longest 1. 3 of 3 days done that were due in these 2"
+            " weeks (100 %); this week is a week off."
+        ) == answer(resting, Question.DOING).says
+
 
 class TestBetter:
     def test_up_where_the_ranges_don_t_meet(self) -> None:
@@ -216,6 +233,62 @@ class TestBetter:
         assert f"Passive hang {hang['now']['median_s']} s (" in one.says
         assert "up since March" in one.says
         assert f"{hang['then']['median_s']} s (" in one.says
+
+    @pytest.mark.parametrize(
+        ("thens", "says"),
+        [
+            (
+                [(15, 20, 25)],
+                "Could be held, with an 80 % range: Passive hang 40 s (30–50), up since"
+                " March's 20 s (15–25).",
+            ),
+            (
+                [(60, 70, 80)],
+                "Could be held, with an 80 % range: Passive hang 40 s (30–50), down"
+                " since March's 70 s (60–80).",
+            ),
+            (
+                [(25, 35, 45)],
+                "Could be held, with an 80 % range: Passive hang 40 s (30–50), can't be"
+                " told from March's 35 s (25–45).",
+            ),
+            (
+                [None],
+                "Could be held, with an 80 % range: Passive hang 40 s (30–50), up or"
+                " down can't be told yet.",
+            ),
+            (
+                [(15, 20, 25), (60, 70, 80), (25, 35, 45)],
+                "Could be held: Passive hang 40 s (30–50): up since March; Pike"
+                " press-away 40 s (30–50): down since March; and 1 more.",
+            ),
+            (
+                [(15, 20, 25), (60, 70, 80), (25, 35, 45), None],
+                "Could be held: Passive hang 40 s (30–50): up since March; Pike"
+                " press-away 40 s (30–50): down since March; and 2 more.",
+            ),
+        ],
+    )
+    def test_says_what_could_be_held_now_and_then_as_far_as_two_lines_go(
+        self, thens: list[tuple[int, int, int] | None], says: str
+    ) -> None:
+        """With what it was before; of more exercises with the verdict, then fewer."""
+        trained = ("hang", "press-pike", "hang-supported", "press-pushup")
+        base = look(*(visit(MONDAY, hold(one)) for one in trained))
+        exercises = tuple(
+            replace(
+                one,
+                progress=Progress(
+                    exercise=one.exercise,
+                    then=None if then is None else could(*then),
+                    now=could(30, 40, 50),
+                ),
+            )
+            for one, then in zip(base.exercises, thens, strict=False)
+        )
+        found = answer(replace(base, exercises=exercises), Question.BETTER)
+
+        assert f"{says} No angle check yet." == found.says
 
     def test_early_on_it_can_t_be_told(self) -> None:
         """In the third week there is a range and no verdict."""
@@ -246,6 +319,13 @@ class TestBetter:
             "Overhead angle, reach: 155°, can't be told from March (150°)."
             in answer(looked, Question.BETTER).says
         )
+
+
+def could(low: int, middle: int, high: int) -> CouldHold:
+    """Return what could be held, just under a second over what is shown."""
+    return CouldHold(
+        on=MONDAY, median_s=middle + 0.9, low_s=low + 0.9, high_s=high + 0.9
+    )
 
 
 def constant(seed: int) -> Direction:
@@ -351,11 +431,14 @@ class TestFelt:
         assert ("lats", 3, 4.7) == (lats["site"], lats["sessions"], lats["strength"])
 
     def test_where_a_hold_should_not_load_goes_before_how_it_moved(self) -> None:
-        """The neck is felt ever more: the caution is said, and not the movement."""
+        """The neck is felt ever more: the caution is said, and not the movement.
+
+        In May, a month so short that there would have been room for both.
+        """
         found = look(
             *(
                 visit(
-                    MONDAY + timedelta(weeks=week),
+                    MONDAY + timedelta(weeks=9 + week),
                     hold(felt=(Felt(Site.NECK, strength=2.0 if week < 4 else 8.0),)),
                 )
                 for week in range(8)
@@ -386,6 +469,32 @@ class TestHurts:
 
         assert "No pain was noted in these 3 weeks." == one.says
         assert not one.urgent
+
+    @pytest.mark.parametrize(
+        ("days", "said"),
+        [
+            ((0, 2, 4), "2 March, 4 March and 6 March"),
+            ((0, 2, 4, 7), "4 days, last 9 March"),
+        ],
+    )
+    def test_days_are_named_up_to_three_and_then_counted(
+        self, days: tuple[int, ...], said: str
+    ) -> None:
+        """And that the person went on in spite of it, where they did."""
+        found = look(
+            *(
+                visit(
+                    MONDAY + timedelta(days=n),
+                    hold("press-pike", pain=(SORE,), pain_overridden=n == 2),
+                )
+                for n in days
+            )
+        )
+
+        assert (
+            f"Open: pain in the left wrist (Pike press-away, {said}), it came back,"
+            " gone on with once."
+        ) == answer(found, Question.HURTS).says
 
     def test_a_period_of_one_week_is_this_week(self) -> None:
         """And of two it is these two."""
