@@ -88,9 +88,14 @@ def test_what_cannot_be_compared_is_left_out() -> None:
     """Another target, an interrupted hold, no chance: not scored."""
     one = shown(0, chance=0.5)
     cut = trained(2, 30, 10, ended_by=EndedBy.INTERRUPTED)
+    whole = trained(2, 30, 30, 30)
+    mixed = replace(
+        whole, holds=(replace(whole.holds[0], target_s=25.0), *whole.holds[1:])
+    )
 
     assert () == scored(log(trained(2, 25, 25, 25, target=25), shown=[one]))
     assert () == scored(log(cut, shown=[one]))
+    assert () == scored(log(mixed, shown=[one]))
     assert () == scored(log(trained(2, 30, 30, 30), shown=[shown(0, chance=None)]))
 
 

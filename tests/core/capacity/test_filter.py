@@ -501,6 +501,11 @@ def test_a_target_beyond_reach_is_likely_rated_ten() -> None:
     assert 10 == belief.likely_rpe(300, 3)
 
 
+def test_next_to_nothing_is_taken_for_a_second_and_a_half() -> None:
+    """The logarithm of nought is none."""
+    assert [1.5, 1.5, 1.6] == [said(s, None, 0).kept_s for s in (0, 1.5, 1.6)]
+
+
 def test_low_rpe_says_little() -> None:
     """5 or less has no upper end: from there down every rating says the same.
 

@@ -31,7 +31,7 @@ from trainer.core.capacity.forecast import (
     walk,
 )
 from trainer.core.capacity.rpe import SET_FATIGUE, evidence_of
-from trainer.core.model import History
+from trainer.core.model import History, SessionKind
 from trainer.core.plan.plan import PlanExercise
 from trainer.core.weeks import IsoWeek
 
@@ -58,6 +58,7 @@ def test_at_the_cap() -> None:
 
     assert told is not None
     assert "The cap, 60 s of Passive hang, is reached." == told.sentence()
+    assert {1.0} == set(told.by_week)
 
 
 def test_it_cannot_be_sooner_than_a_step_a_week() -> None:
@@ -176,13 +177,29 @@ def test_a_walk_takes_half_steps_where_they_are_large_and_not_easy() -> None:
     ] == pytest.approx(walk(entry, 20.0, path, attends=1.0, bias_s=0.0))
 
 
-def test_the_forecast_is_the_mix_of_walks_that_it_says() -> None:
+def overstates() -> History:
+    """Give somebody who says 6 after 30 s, and whose holds end at 36 s all the same."""
+    sessions = []
+    for week in range(5):
+        sessions += [trained(7 * week + n, 30, 30, 30, rpe=6) for n in (0, 2, 4)]
+        early = {"target": 60.0, "rpe": None, "kind": SessionKind.ONE_OFF}
+        sessions.append(trained(7 * week + 5, 36, **early))  # type: ignore[arg-type]
+    return log(*sessions)
+
+
+@pytest.mark.parametrize(
+    ("history", "at_s", "overstated_s"), [(climb(5), 40.0, 0), (overstates(), 30.0, 10)]
+)
+def test_the_forecast_is_the_mix_of_walks_that_it_says(
+    history: History, at_s: float, overstated_s: float
+) -> None:
     """Seven points of the belief at seven rates of growth, put together by numpy.
 
     A rate weighs by half what was believed of it, by half what the log says of it. It
-    fades to 1/e in 28 weeks; the drift to come adds 0.01 a week, as a deviation.
+    fades to 1/e in 28 weeks; the drift to come adds 0.01 a week, as a deviation. What
+    the person overstates counts to five seconds.
     """
-    history, on = climb(5), day(34)
+    on = day(34)
     beforehand = {0: 3, 0.01: 1, 0.02: 11, 0.03: 26, 0.05: 33, 0.08: 19, 0.12: 7}
     evidence = evidence_of(history, "hang", since=on - timedelta(days=100))
     belief = estimate(evidence, on)
@@ -193,7 +210,7 @@ def test_the_forecast_is_the_mix_of_walks_that_it_says() -> None:
     prior = np.array([*beforehand.values()]) / 100
     told_by = prior * likely / (prior * likely).sum()
     weeks = np.arange(HORIZON_WEEKS + 1)
-    bias_s = 5 * round((belief.mean_bias_s - 5) / 5)
+    assert overstated_s == pytest.approx(belief.mean_bias_s - 5, abs=2.5)
     expected = np.zeros(HORIZON_WEEKS + 1)
     for rate, weight in zip(beforehand, (prior + told_by) / 2, strict=True):
         grown = np.concatenate([[0], np.cumsum(rate * np.exp(-weeks[:-1] / 28))])
@@ -206,13 +223,13 @@ def test_the_forecast_is_the_mix_of_walks_that_it_says() -> None:
                 * np.array(
                     walk(
                         PlanExercise(exercise="hang"),
-                        40.0,
+                        at_s,
                         path.tolist(),
                         attends=attendance(
                             [day(7 * week + n) for week in range(5) for n in (0, 2, 4)],
                             on,
                         ),
-                        bias_s=bias_s,
+                        bias_s=overstated_s,
                     )
                 )
             )

@@ -354,7 +354,9 @@ def test_once_a_target_was_set_a_session_at_another_is_no_rise() -> None:
         trained(5, 20, 20, 20, target=20), targets=[target(0, 30), target(10, 30)]
     )
     before = log(trained(0, 20, target=20), trained(2, 25, target=25))
+    that_day = log(trained(0, 25, target=25), targets=[target(0, 30)])
 
+    assert () == ups(that_day, "hang", days_of(that_day, plan_of(), "hang"))
     assert () == ups(history, "hang", days_of(history, plan_of(), "hang"))
     assert (day(2),) == ups(before, "hang", days_of(before, plan_of(), "hang"))
 

@@ -39,6 +39,7 @@ from trainer.core.model import (
 )
 from trainer.core.next_week.case import Outcome
 from trainer.core.next_week.otherwise import Otherwise
+from trainer.core.next_week.pain import pain_of, under_ceiling
 from trainer.core.next_week.rules import hard, repeat, too_much
 from trainer.core.next_week.suggestion import Suggestion
 from trainer.core.plan.plan import Plan
@@ -723,6 +724,27 @@ class TestActedOut:
         ]
         assert [day(13), day(20)] == [copy.today for copy in third.copies]
 
+    def test_pain_is_taken_out_of_the_whole_log_or_of_the_day_that_is_named(
+        self,
+    ) -> None:
+        """Without any; or, where it hurt twice, without that of the second day."""
+        once = log(trained(0, *CLEAN), trained(2, *CLEAN, pain=hurts()))
+        twice = log(*(trained(n, *CLEAN, pain=hurts()) for n in (0, 2)))
+        without, named = [], []
+        for history in (once, twice):
+            case = case_of(history, 4)
+            found = pain_of(case)
+            assert found is not None
+            outcome = under_ceiling(case, repeat(case), found)
+            holds = self.holds(outcome, "Without")
+            without.append([any(hold.pain for hold in one) for one in holds])
+            named.append(outcome.would_change[0])
+
+        assert [[False, False], [True, False]] == without
+        assert ["Without any pain in the log", "Without the pain on 4 March 2026"] == [
+            each.begins for each in named if isinstance(each, Otherwise)
+        ]
+
     def test_three_hard_ones_are_eased_in_the_last(self) -> None:
         """No RPE over 8.5 on that day; those before it stay as they were."""
         sessions = [trained(n, *CLEAN, rpe=9) for n in (0, 2, 4)]
@@ -1074,6 +1096,11 @@ class TestPlateau:
                 " plan would fit what is kept.",
             ),
             ((29.5, 29.5, 29.5), None),
+            (
+                (30, 26, 26),
+                "Set 2 was missed each time and those before it never: 1 set as the"
+                " plan would fit what is kept.",
+            ),
         ],
     )
     def test_the_sets_before_the_first_one_missed_are_offered(

@@ -37,6 +37,11 @@ def test_the_guideline(holds: list[float], days: int, met: bool) -> None:
         ([100] * 3, {GUIDELINE: True, VOLUME: True, CONSENSUS: False, CEILING: True}),
         ([60] * 7, {GUIDELINE: True, VOLUME: True, CONSENSUS: True, CEILING: True}),
         ([360] * 7, {GUIDELINE: True, VOLUME: True, CONSENSUS: True, CEILING: False}),
+        ([100] * 6, {GUIDELINE: True, VOLUME: True, CONSENSUS: True, CEILING: True}),
+        (
+            [100] * 5 + [100.5],
+            {GUIDELINE: True, VOLUME: True, CONSENSUS: True, CEILING: False},
+        ),
         (
             [360] * 6 + [360.5],
             {GUIDELINE: True, VOLUME: True, CONSENSUS: False, CEILING: False},

@@ -236,6 +236,7 @@ class TestVerdict:
         more = [30 + 0.2 * week for week in range(10)]
 
         assert Direction.FLAT is judge(range(10), tenth).direction
+        assert Direction.FLAT is judge(range(30, 40), tenth).direction
         assert Direction.UP is judge(range(10), more).direction
 
     def test_noise_is_seldom_called_a_trend(self) -> None:
