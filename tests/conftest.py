@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import gc
 import os
+import signal
 import sqlite3
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -51,6 +53,13 @@ SENSITIVE = (
     "PYTHONDONTWRITEBYTECODE",
 )
 """Variables of whoever runs the tests that would change what they see."""
+
+ENDING = [
+    getattr(signal, name)
+    for name in ("SIGINT", "SIGTERM", "SIGHUP", "SIGBREAK")
+    if hasattr(signal, name)
+]
+"""Signals that ask a program to end."""
 
 sys.dont_write_bytecode = False
 
@@ -101,6 +110,20 @@ def _own_home(
         monkeypatch.setenv(name, str(home))
     monkeypatch.setenv("TERM", "xterm-256color")
     monkeypatch.setenv("LANG", "C.UTF-8")
+
+
+@pytest.fixture(autouse=True)
+def _own_signals() -> Iterator[None]:
+    """Let no test leave a signal ignored: every program started later would inherit it.
+
+    One that is told to stop ignores whatever is told it after that, to its end, which
+    for one that runs within a test is the test's.
+    """
+    before = {each: signal.getsignal(each) for each in ENDING}
+    yield
+    for each, handler in before.items():
+        if signal.getsignal(each) is not handler:
+            signal.signal(each, handler)
 
 
 @pytest.fixture

@@ -23,15 +23,15 @@ from textual.screen import Screen
 
 LOOKS = 3
 """Turns of the loop in a row with nothing ready: one may hand on to the next."""
+PATIENCE_S = 20.0
 MEANWHILE_S = 0.002
 """Between two looks at a thread or at the framework's own short timers."""
 
 
 def _works_elsewhere(app: App[Any]) -> bool:
     """Tell whether a thread works for APP, or a new size waits to be taken."""
-    return any(not each.is_finished for each in app.workers) or (
-        app._resize_event is not None or app._resize_timer is not None
-    )
+    threads = any(each._thread_worker and not each.is_finished for each in app.workers)
+    return threads or app._resize_event is not None or app._resize_timer is not None
 
 
 def _to_be_laid_out(screen: Screen[Any]) -> bool:
@@ -53,20 +53,28 @@ def _shown(app: App[Any]) -> Screen[Any] | None:
 
 
 async def wait_until_idle(_least_s: float = 0, most_s: float = 1) -> None:
-    """Wait until the program has done all that it can do by itself, now."""
+    """Wait until the program has done all that it can do by itself, now.
+
+    Threads are waited for MOST_S at most: one may wait for what the test does next. For
+    itself the program gets as long as a busy machine lets it take.
+    """
     app = active_app.get(None)
     loop: Any = asyncio.get_running_loop()
-    give_up = monotonic() + most_s
+    begun = monotonic()
     quiet = 0
-    while quiet < LOOKS and monotonic() < give_up:
+    while quiet < LOOKS:
+        waited_s = monotonic() - begun
+        assert waited_s < PATIENCE_S, "the program doesn't come to rest"
         await asyncio.sleep(0)
         quiet += 1
         if loop._ready:
             quiet = 0
-        elif app is not None and app._running and _works_elsewhere(app):
+        elif app is None or not app._running or app._exit:
+            continue
+        elif _works_elsewhere(app) and waited_s < most_s:
             await asyncio.sleep(MEANWHILE_S)
             quiet = 0
-        elif app is not None and (screen := _shown(app)) and _to_be_laid_out(screen):
+        elif (screen := _shown(app)) and _to_be_laid_out(screen):
             # What its timer does sixty times a second.
             screen._on_timer_update()
             quiet = 0

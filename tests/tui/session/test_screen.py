@@ -24,6 +24,7 @@ from trainer.store import open_store
 from trainer.training.runner import SessionRunner
 from trainer.tui.app import TrainerApp
 from trainer.tui.session.big_digits import big_rows
+from trainer.tui.session.figure import BigFigure
 from trainer.tui.session.screen import SessionScreen
 
 HANG = (one_set("hang", 30),)
@@ -551,6 +552,27 @@ async def test_the_seconds_turn_over(tmp_path: Path) -> None:
         for row in big_rows("28", rows):
             assert row.strip() in session.seen()
         assert session.is_in(Phase.HOLD)
+
+
+async def test_figures_fit_a_place_that_became_smaller_unsaid(tmp_path: Path) -> None:
+    """The hold's breath takes rows from the seconds. The framework may work out the new
+    places before it lays out, for a widget that it doesn't know yet, finds no change
+    then and tells of none; the seconds fit all the same."""
+    async with rig(tmp_path, HANG) as session:
+        await session.wait_for(Phase.SET_UP)
+        figure = session.screen.query_one("#figure", BigFigure)
+        before = figure.size.height
+        while not session.is_in(Phase.HOLD):
+            session.clock.advance(1)
+            session.screen.look()
+        session.screen._compositor._full_map_invalidated = True
+        assert figure.region  # worked out here, and not by the layout that follows
+        await session.pilot.pause()
+
+        assert figure.size.height < before
+        rows = _rows_of(session.seen())
+        for row in big_rows("30", rows):
+            assert row.strip() in session.seen()
 
 
 async def test_upside_down_from_the_start_where_it_is_set(tmp_path: Path) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from textual import events
+from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -31,7 +31,8 @@ class BreathLine(Widget):
         self._reduced = reduced_motion
         self._full: float | None = None
         self._turned = False
-        self._rows: tuple[str, ...] = ()
+        self._drawn: tuple[str, ...] = ()
+        self._drawn_for: tuple[float | None, bool, Size] | None = None
         self._in_ascii = screen_alphabet() is not None
 
     def show(self, full: float | None, *, turned: bool = False) -> None:
@@ -39,29 +40,31 @@ class BreathLine(Widget):
         if full is not None:
             rows = self.size.height
             full = stepped(full) if self._reduced else visible(full, rows)
-        if (full, turned) != (self._full, self._turned):
-            self._full, self._turned = full, turned
-            self._draw()
-
-    def on_resize(self, event: events.Resize) -> None:
-        self._draw()
-
-    def _draw(self) -> None:
-        columns, rows = min(self.size.width, WIDEST), self.size.height
-        if self._full is None or columns < 1 or rows < 1:
-            drawn: tuple[str, ...] = ()
-        else:
-            drawn = line_rows(
-                self._full,
-                columns=columns,
-                rows=rows,
-                turned=self._turned,
-                in_ascii=self._in_ascii,
-            )
-        if drawn != self._rows:
-            self._rows = drawn
+        before = self.drawn
+        self._full, self._turned = full, turned
+        if self.drawn != before:
             self.refresh()
 
+    @property
+    def drawn(self) -> tuple[str, ...]:
+        """The line's rows, for the room that there is now (see ``BigFigure.drawn``)."""
+        wanted = (self._full, self._turned, self.size)
+        if wanted != self._drawn_for:
+            self._drawn_for, self._drawn = wanted, self._draw()
+        return self._drawn
+
+    def _draw(self) -> tuple[str, ...]:
+        columns, rows = min(self.size.width, WIDEST), self.size.height
+        if self._full is None or columns < 1 or rows < 1:
+            return ()
+        return line_rows(
+            self._full,
+            columns=columns,
+            rows=rows,
+            turned=self._turned,
+            in_ascii=self._in_ascii,
+        )
+
     def render_line(self, y: int) -> Strip:
-        row = self._rows[y] if y < len(self._rows) else ""
+        row = self.drawn[y] if y < len(self.drawn) else ""
         return centred(row, self.size.width, self.rich_style)

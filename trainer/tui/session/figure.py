@@ -6,7 +6,7 @@ import re
 
 from rich.segment import Segment
 from rich.style import Style
-from textual import events
+from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -39,7 +39,8 @@ class BigFigure(Widget):
         self._text = ""
         self._places = 2
         self._turned = False
-        self._rows: tuple[str, ...] = ()
+        self._drawn: tuple[str, ...] = ()
+        self._drawn_for: tuple[str, bool, int, Size] | None = None
         self._in_ascii = screen_alphabet() is not None
 
     def show(self, text: str, *, turned: bool = False, places: int = 2) -> None:
@@ -51,33 +52,36 @@ class BigFigure(Widget):
             places: how many figures to keep room for, so that the size stays the same
                 while a number loses its tens.
         """
-        if (text, turned, places) == (self._text, self._turned, self._places):
-            return
+        before = self.drawn
         self._text, self._turned, self._places = text, turned, places
-        self._draw()
+        if self.drawn != before:
+            self.refresh()
 
-    def on_resize(self, event: events.Resize) -> None:
-        self._draw()
+    @property
+    def drawn(self) -> tuple[str, ...]:
+        """The figure's rows, for the room that there is now.
 
-    def _draw(self) -> None:
+        Looked at whenever it is painted: the framework doesn't tell of every change of
+        size. A place that is asked for before a layout leaves it no change to find.
+        """
+        wanted = (self._text, self._turned, self._places, self.size)
+        if wanted != self._drawn_for:
+            self._drawn_for, self._drawn = wanted, self._draw()
+        return self._drawn
+
+    def _draw(self) -> tuple[str, ...]:
         columns, height = self.size
         rows = rows_that_fit(max(self._places, len(self._text)), columns, height)
         if not self._text or height == 0:
-            drawn: tuple[str, ...] = ()
-        elif rows < FEWEST_ROWS:
-            drawn = (self._text,)
-        else:
-            drawn = big_rows(
-                self._text, rows, turned=self._turned, in_ascii=self._in_ascii
-            )
-        if drawn != self._rows:
-            self._rows = drawn
-            self.refresh()
+            return ()
+        if rows < FEWEST_ROWS:
+            return (self._text,)
+        return big_rows(self._text, rows, turned=self._turned, in_ascii=self._in_ascii)
 
     def render_line(self, y: int) -> Strip:
-        width, height = self.size
-        row = y - (height - len(self._rows)) // 2
-        text = self._rows[row] if 0 <= row < len(self._rows) else ""
+        (width, height), rows = self.size, self.drawn
+        row = y - (height - len(rows)) // 2
+        text = rows[row] if 0 <= row < len(rows) else ""
         if self._to_right:
             text = text.rjust(width)
         return centred(text, width, self.rich_style)
