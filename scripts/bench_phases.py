@@ -148,6 +148,8 @@ def on_a_screen(look_s: float, out: str) -> None:
         CSS_PATH = str(Path(trainer.tui.__file__).with_name("app.tcss"))
 
         async def on_log_opened(self, message: LogOpened) -> None:
+            # The framework calls each class's own, one after the other.
+            message.prevent_default()
             await super().on_log_opened(message)
             self.push_screen(Watched(runner))
             self.set_timer(look_s, self.exit)

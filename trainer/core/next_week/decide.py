@@ -276,8 +276,8 @@ def next_week(
         today: the local date.
         week: the week to suggest for.
         answers: what was answered on the first day (``core.answers``).
-        otherwise: act out what would have changed it. That takes longer than all the
-            rest: not for those who only want the targets and their reasons.
+        otherwise: act out what would have changed it: not for those who only want the
+            targets and their reasons.
     """
     coming = IsoWeek.of(today).plus(1)
     asked = week or coming

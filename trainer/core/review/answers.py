@@ -32,13 +32,9 @@ from trainer.core.review.felt import (
 from trainer.core.review.pain import PainAt, by_place, named
 from trainer.core.review.progress import CouldHold, Progress
 from trainer.core.review.review import Review, brief_name_of
-from trainer.core.review.sentences import (
-    day_and_month,
-    one_sided_in_short,
-    run_of_weeks,
-)
+from trainer.core.review.sentences import day_and_month, one_sided_in_short
 from trainer.core.review.sides import OneSided
-from trainer.core.review.streaks import WeekState
+from trainer.core.review.streaks import WeekState, run_of_weeks
 from trainer.core.review.trends import Direction
 
 MOST_SITES = 3

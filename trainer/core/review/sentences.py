@@ -14,7 +14,7 @@ from trainer.core.review.kept import Best, KeptPoint
 from trainer.core.review.pain import PainAt, named
 from trainer.core.review.review import ExerciseReview, Review
 from trainer.core.review.sides import OneSided
-from trainer.core.review.streaks import Streaks, WeekState
+from trainer.core.review.streaks import Streaks, WeekState, run_of_weeks
 from trainer.core.review.trends import LEAST_POINTS, Direction
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import (
@@ -59,15 +59,6 @@ def one_sided_sentence(one: OneSided) -> str:
         f"{where} {what} on the left alone in {words.count(one.left, 'session')}, on"
         f" the right alone in {one.right}, {when}: one-sided beyond chance."
     )
-
-
-def run_of_weeks(current: int) -> str:
-    """Say how many weeks stand in a row up to now."""
-    if current == 0:
-        return "No week in a row at the moment"
-    if current == 1:
-        return "1 week done"
-    return f"{current} weeks in a row"
 
 
 def streak_sentence(found: Streaks) -> str:

@@ -190,3 +190,12 @@ def _runs(states: Iterable[WeekState]) -> list[int]:
             run = 0
         lengths.append(run)
     return lengths
+
+
+def run_of_weeks(current: int) -> str:
+    """Say how many weeks stand in a row up to now."""
+    if current == 0:
+        return "No week in a row at the moment"
+    if current == 1:
+        return "1 week done"
+    return f"{current} weeks in a row"

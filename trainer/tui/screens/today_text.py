@@ -15,8 +15,7 @@ from trainer.core.exercises import brief_name
 from trainer.core.model import History, PainKind, SessionKind
 from trainer.core.next_week.suggestion import Change, Suggestion
 from trainer.core.plan.plan import Plan, rest_after
-from trainer.core.review.sentences import run_of_weeks
-from trainer.core.review.streaks import PlannedDays, streaks
+from trainer.core.review.streaks import PlannedDays, run_of_weeks, streaks
 from trainer.core.safety import OpenPain, pain_words
 from trainer.core.session.program import ProgramSet, SessionProgram
 from trainer.core.today import Due, LastTime, TodayView
