@@ -141,7 +141,7 @@ class TodayScreen(Page[None]):
 
     def note_seen(self) -> None:
         """Let keys count once the day's own text is on the page."""
-        if self._view is not None:
+        if self.query_one("#day", Sheet).children:
             super().note_seen()
 
     async def _show(self) -> None:
