@@ -77,6 +77,14 @@ LONGEST_FIRST = (
 left with them at the end."""
 
 
+def pytest_configure() -> None:
+    """Listen to ctrl+c, also where a shell's script started the tests behind itself:
+    such a shell leaves it ignored, and every program started here would inherit that.
+    """
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put what takes longest first; the rest stays in its order."""
     items.sort(key=lambda item: not item.nodeid.startswith(LONGEST_FIRST))
