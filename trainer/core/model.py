@@ -155,6 +155,9 @@ class Author(StrEnum):
     TEST = "test"
 
 
+_CUT_OFF = (EndedBy.INTERRUPTED, EndedBy.CRASH)
+
+
 @dataclass(frozen=True, slots=True)
 class Felt:
     """One place where the stretch was felt."""
@@ -234,7 +237,7 @@ class Hold:
     def counts(self) -> bool:
         """Whether the hold is evidence at all: not interrupted, not an odd end."""
         return (
-            self.ended_by not in (EndedBy.INTERRUPTED, EndedBy.CRASH)
+            self.ended_by not in _CUT_OFF
             and self.stopped_by is not StoppedBy.OTHER
         )
 

@@ -69,15 +69,19 @@ def overhead_of(
     sessions: Sequence[Session], plan: Plan
 ) -> Mapping[Family, Mapping[IsoWeek, float]]:
     """Sum the seconds kept overhead by family and week; no key without any."""
-    found: dict[Family, dict[IsoWeek, float]] = {
-        family: defaultdict(float) for family in Family
-    }
+    by_week: dict[IsoWeek, dict[Family, float]] = {}
     known = [plan.exercise(exercise_id) for exercise_id in plan.known_ids()]
     counted = {one.id: one.family for one in known if one.overhead}
     for session in sessions:
+        # A week is looked up once a session: ten years have nine thousand holds.
         week = IsoWeek.of(session.local_date)
+        of_week = by_week.setdefault(week, defaultdict(float))
         for hold in session.holds:
             family = counted.get(hold.exercise)
             if family is not None:
-                found[family][week] += hold.kept_or_held_s
-    return {family: dict(by_week) for family, by_week in found.items() if by_week}
+                of_week[family] += hold.kept_or_held_s
+    found = {
+        family: {week: of[family] for week, of in by_week.items() if family in of}
+        for family in Family
+    }
+    return {family: weeks for family, weeks in found.items() if weeks}
