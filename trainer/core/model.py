@@ -236,10 +236,7 @@ class Hold:
     @property
     def counts(self) -> bool:
         """Whether the hold is evidence at all: not interrupted, not an odd end."""
-        return (
-            self.ended_by not in _CUT_OFF
-            and self.stopped_by is not StoppedBy.OTHER
-        )
+        return self.ended_by not in _CUT_OFF and self.stopped_by is not StoppedBy.OTHER
 
     @property
     def hurt(self) -> bool:
