@@ -303,6 +303,14 @@ class TestOddLogs:
 
         assert ("step", 35.0) == (got.rule, got.target_s)
 
+    def test_a_past_week_is_asked_for_as_it_was_before_its_monday(self) -> None:
+        """A session and a target of that very Monday came after it had begun."""
+        sessions = [trained(n, 30, 30, 30) for n in (0, 2, 7)]
+        own = target(7, 60, author=Author.PERSON)
+        got = ask(log(*sessions, targets=[own]), 40, week=IsoWeek.of(day(7)))
+
+        assert ("step", 30.0, 35.0) == (got.rule, got.current_s, got.target_s)
+
     def test_an_exercise_dropped_for_a_month(self) -> None:
         """One of two exercises away for a month steps back, the other goes on."""
         presses = [

@@ -67,6 +67,13 @@ def test_the_week_is_summed_by_day() -> None:
     assert (170, 2) == (got.kept_s, got.days)
 
 
+def test_a_day_on_which_anything_was_kept_is_a_day() -> None:
+    """Half a second is something; nothing is none."""
+    got = dose("hang", WEEK, [0.5, 0, 60])
+
+    assert (60.5, 2) == (got.kept_s, got.days)
+
+
 def test_the_planned_dose() -> None:
     """Three days of three sets at 30 s are 270 s a week."""
     (got,) = planned_dose(plan_of(), WEEK, {"hang": 30})
