@@ -58,7 +58,7 @@ def test_at_the_cap() -> None:
 
     assert told is not None
     assert "The cap, 60 s of Passive hang, is reached." == told.sentence()
-    assert {1.0} == set(told.by_week)
+    assert (1.0,) * (HORIZON_WEEKS + 1) == told.by_week
 
 
 def test_it_cannot_be_sooner_than_a_step_a_week() -> None:
