@@ -992,6 +992,15 @@ class TestMoveOn:
             f" weight, it would {perhaps}be passive hang, on offer.",
         ) == ask(history, 4, plan_of("hang-supported"), week=this).would_change
 
+    def test_without_an_rpe_the_rung_waits_for_one_and_no_step_is_spoken_of(
+        self,
+    ) -> None:
+        """At the cap no target would rise with one either."""
+        got = ask(log(*self.sessions(rpe=None)), 4, plan_of("hang-supported"))
+
+        assert any("waits for an RPE of 7 or less" in said for said in got.reasons)
+        assert not any("No RPE was noted" in said for said in got.reasons)
+
     def test_one_clean_session_of_two_is_told_what_comes_first(self) -> None:
         """The RPE of a pair that isn't clean is not what the rung waits for."""
         short = trained(0, 60, 60, 50, **SUPPORTED)  # type: ignore[arg-type]
