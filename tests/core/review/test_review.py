@@ -31,7 +31,12 @@ from trainer.core.model import (
 from trainer.core.plan.plan import Plan, default_entry
 from trainer.core.review import sentences as say
 from trainer.core.review.days import DayMark
-from trainer.core.review.review import Review, review, with_forecasts
+from trainer.core.review.review import (
+    MOST_WEEKLY,
+    Review,
+    review,
+    with_forecasts,
+)
 from trainer.core.review.streaks import PlannedDays
 from trainer.core.review.tables import (
     felt_table,
@@ -311,6 +316,19 @@ class TestSentences:
         )
 
         assert f"What was kept {said}." == say.trend_sentence(found.exercises[0])
+
+    @pytest.mark.parametrize(
+        ("weeks", "points"), [(MOST_WEEKLY, MOST_WEEKLY), (MOST_WEEKLY + 1, 40)]
+    )
+    def test_up_to_three_years_each_week_is_a_value(
+        self, weeks: int, points: int
+    ) -> None:
+        """With one week more than 156 it is the best of each four: 40 of them."""
+        found = look(
+            *(visit(n, hold(held_s=20 + n % 9)) for n in range(weeks)), weeks=None
+        )
+
+        assert points == found.exercises[0].trend.points
 
     def test_a_long_log_takes_one_value_for_four_weeks(self) -> None:
         """Four years of weeks are judged on the best of each four weeks."""
