@@ -59,6 +59,29 @@ async def test_a_session_needs_no_key_between_its_start_and_its_end(
         assert SessionEnd.COMPLETE is session.ended[0].end
 
 
+async def test_the_state_is_told_by_the_rule_under_the_heading(tmp_path: Path) -> None:
+    """Dashed in a set-up, double in a pause, heavy in a hold."""
+    rules: dict[Phase, str] = {}
+    async with rig(tmp_path, HANG) as session:
+
+        def note() -> None:
+            heading = session.screen.query_one("#heading")
+            rules[session.screen.phase] = heading.styles.border_bottom[0]
+
+        note()
+        await session.press("w")
+        note()
+        await session.press("enter")
+        await session.wait(10.5)
+        note()
+
+    assert {
+        Phase.SET_UP: "dashed",
+        Phase.PAUSED: "double",
+        Phase.HOLD: "heavy",
+    } == rules
+
+
 async def test_the_state_is_told_by_its_word_and_a_plain_number(tmp_path: Path) -> None:
     """Each phase says its name; the seconds stand there large and in plain words."""
     async with rig(tmp_path, TWO) as session:

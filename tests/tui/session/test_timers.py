@@ -5,7 +5,7 @@ from __future__ import annotations
 from textual.app import App
 
 from trainer.core.clock import SystemClock
-from trainer.tui.session.timers import Looks
+from trainer.tui.session.timers import AWAKE_S, Looks
 
 SOON_S = 0.05
 
@@ -23,6 +23,18 @@ async def test_a_deadline_is_looked_at_once_without_a_steady_look() -> None:
         await pilot.pause(4 * SOON_S)
 
         assert 1 == len(looked)
+
+
+async def test_a_clock_that_stands_still_is_not_waited_for() -> None:
+    """The last moment before a deadline is waited out awake, but not for ever."""
+    looked: list[bool] = []
+    app: App[None] = App()
+    async with app.run_test() as pilot:
+        looks = Looks(app, lambda: looked.append(True), now_s=lambda: 0.0)
+        looks.look_at(AWAKE_S / 2)
+        await pilot.pause(SOON_S)
+
+    assert [True] == looked
 
 
 async def test_a_deadline_that_was_moved_is_not_looked_at() -> None:

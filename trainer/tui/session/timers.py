@@ -28,6 +28,9 @@ waits longer for that than it takes to draw it."""
 AWAKE_S = 0.005
 """The last of it is waited out awake: whoever sleeps is woken late too, by four
 milliseconds in one case of forty (measured, as above)."""
+SOONEST_S = 0.001
+"""A timer is never set to less: by an interval of nothing the framework divides
+(textual 8.2, ``Timer._run``)."""
 STILL = frozenset({Phase.READY, Phase.PAUSED, Phase.INTERRUPTED, Phase.DONE})
 """Nothing runs."""
 
@@ -78,7 +81,7 @@ class Looks:
             self._once = None
         self._awaited_s = deadline_s
         if deadline_s is not None:
-            in_s = max(0.0, deadline_s - self._now_s() - EARLY_S)
+            in_s = max(SOONEST_S, deadline_s - self._now_s() - EARLY_S)
             self._once = self._owner.set_timer(in_s, self._due)
 
     def _look_steadily(self) -> None:
