@@ -32,8 +32,9 @@ _OPEN_AT_ONCE = """
 import sys
 from pathlib import Path
 from trainer.core.clock import ManualClock
-from trainer.store import open_store, store
+from trainer.store import database, open_store
 from tests.store.makers import Makers
+database.OPEN_WAIT_S = 30  # how long one waits is no matter of this test
 print("ready", flush=True)
 sys.stdin.readline()
 clock = ManualClock()
