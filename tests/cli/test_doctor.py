@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from importlib.metadata import PackageNotFoundError
 from pathlib import Path
 
 import pytest
@@ -27,8 +28,28 @@ def test_everything_that_matters_is_looked_at(cli: Cli) -> None:
     names = {finding["name"] for finding in found}
 
     sound = {"simpleaudio", "miniaudio", "in use"}
-    assert {"terminal", "data file", "settings"} | sound <= names
+    assert {"terminal", "data file", "settings", "photos"} | sound <= names
     assert all(finding["sentence"] for finding in found)
+
+
+@pytest.mark.parametrize("installed", [True, False])
+def test_whether_photos_can_be_marked_is_said(
+    cli: Cli, monkeypatch: pytest.MonkeyPatch, installed: bool
+) -> None:
+    """With what reads them, or what brings it: no fault, as a check needs no photo."""
+    if not installed:
+
+        def none_of_it(name: str) -> str:
+            raise PackageNotFoundError(name)
+
+        monkeypatch.setattr("trainer.cli.doctor.version", none_of_it)
+    (found,) = [
+        each for each in cli.ok("doctor", "--json").json if each["name"] == "photos"
+    ]
+
+    assert found["ok"]
+    assert ("Read by Pillow" in found["sentence"]) == installed
+    assert ("[photo]" in found["command"]) != installed
 
 
 def test_it_changes_nothing(cli: Cli) -> None:

@@ -71,7 +71,7 @@ def doctor_command(context: CliContext, *, listen: bool, as_json: bool) -> int:
     settings, trouble = _settings(context)
     if listen:
         return _listen(context, settings)
-    findings = [*_terminal(context), *_data(context), trouble]
+    findings = [*_terminal(context), *_data(context), trouble, _photos()]
     from trainer.sound.doctor import examine
 
     findings += examine(
@@ -126,6 +126,18 @@ def _settings(context: CliContext) -> tuple[Settings, Finding]:
         return Settings(), Finding("settings", False, str(fault))
     there = f"{path} is read." if path.exists() else f"None set; they go in {path}."
     return settings, Finding("settings", True, there)
+
+
+def _photos() -> Finding:
+    """Say whether photos can be marked; an angle can be noted without."""
+    from trainer.photo.reading import INSTALL
+    from trainer.sound.doctor import Finding
+
+    number = _version("pillow")
+    if number:
+        return Finding("photos", True, f"Read by Pillow {number}.")
+    without = "Can't be marked: Pillow isn't installed. Angles can be noted without it."
+    return Finding("photos", True, without, INSTALL)
 
 
 def _terminal(context: CliContext) -> Iterator[Finding]:

@@ -34,7 +34,8 @@ OVERVIEW_PX = 600
 """Pixels of the longer side that the first look needs at least."""
 _ORIENTATION = 0x0112
 """The EXIF tag that says which way up a photo is."""
-_EXTRA = "pip install 'overhead-hold-trainer[photo]'"
+INSTALL = "pip install 'overhead-hold-trainer[photo]'"
+"""What brings Pillow."""
 
 
 class PhotoError(TrainerError):
@@ -245,7 +246,7 @@ def _opened(path: Path, name: str) -> Image.Image:
     except ImportError:
         raise PhotoError(
             "looking at photos needs Pillow, which isn't installed",
-            f"Install it: {_EXTRA}. Without it, give the points as options",
+            f"Install it: {INSTALL}. Without it, give the points as options",
         ) from None
     try:
         with warnings.catch_warnings():
