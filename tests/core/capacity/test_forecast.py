@@ -269,6 +269,35 @@ def test_the_chance_of_two_clean_sessions_is_what_drawing_many_gives(
     assert easy.mean() == pytest.approx(clean.mean() * math.sqrt(easily), abs=0.03)
 
 
+@pytest.mark.parametrize("held_s", [34, 42, 60])
+@pytest.mark.parametrize(("sets", "bias_s"), [(1, 0.0), (3, 0.0), (4, 10.0)])
+def test_it_is_summed_at_three_points_of_a_days_form(
+    held_s: float, sets: int, bias_s: float
+) -> None:
+    """Gauss and Hermite's three points by numpy, chances by scipy: a target of 30 s.
+
+    An RPE of 8 has to be said with a quarter of a point to spare: 7.875 s are left
+    then, and 17.5 s with an RPE of 7.
+    """
+    points, weights = np.polynomial.hermite_e.hermegauss(3)
+    weights /= weights.sum()
+    form = math.log(held_s) + STANDARD.day_noise * points
+    spread = math.hypot(STANDARD.hold_noise, RATING_NOISE)
+    made = np.ones(3)
+    for nth in range(sets - 1):
+        over = form - SET_FATIGUE * nth - math.log(29.5)
+        made *= norm.cdf(over / STANDARD.hold_noise)
+    last = form - SET_FATIGUE * (sets - 1)
+    clean, easy = (
+        float(weights @ (made * norm.cdf((last - math.log(30 + left_s)) / spread)))
+        for left_s in (max(0.0, 7.875 - bias_s), max(0.0, 17.5 - bias_s))
+    )
+
+    assert ((clean * (1 - SLIP)) ** 2, (easy / clean) ** 2) == pytest.approx(
+        rise(math.log(held_s), 30.0, sets, bias_s)
+    )
+
+
 @pytest.mark.parametrize(
     ("days", "today", "share"),
     [
