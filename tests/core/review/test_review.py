@@ -172,14 +172,14 @@ class TestWhatCounts:
         )
 
     def test_a_week_without_any_is_none_in_the_mean(self) -> None:
-        """One minute in one of the four weeks is a quarter of it a week."""
+        """62 s in one of the four weeks are 15.5 s a week, which is shown as 15."""
         found = look(
-            visit(0, hold(held_s=60)), today=MONDAY + timedelta(weeks=4), weeks=None
+            visit(0, hold(held_s=62)), today=MONDAY + timedelta(weeks=4), weeks=None
         )
 
         assert (
             "Kept overhead last week: hang 0:00 min; a week in the four before:"
-            " 0:15 min." == say.overhead_sentence(replace(found, last=found.last))
+            " 0:15 min." == say.overhead_sentence(found)
         )
 
     def test_an_early_end_is_held_under_the_target(self) -> None:
@@ -316,6 +316,23 @@ class TestSentences:
         )
 
         assert f"What was kept {said}." == say.trend_sentence(found.exercises[0])
+
+    @pytest.mark.parametrize("higher_in", [range(1, 10), range(9, 10)])
+    def test_the_target_is_told_from_the_first_to_the_last(
+        self, higher_in: range
+    ) -> None:
+        """It rose after the first week, or in the last."""
+        found = look(
+            *(
+                visit(n, hold(held_s=20 + n, target_s=41 if n in higher_in else 40))
+                for n in range(10)
+            )
+        )
+
+        assert (
+            "What was kept rose with the target, from 40 s to 41 s (1 s a week, 1 to"
+            " 1)."
+        ) == say.trend_sentence(found.exercises[0])
 
     @pytest.mark.parametrize(
         ("weeks", "points"), [(MOST_WEEKLY, MOST_WEEKLY), (MOST_WEEKLY + 1, 40)]
