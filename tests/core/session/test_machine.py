@@ -83,8 +83,11 @@ def test_one_key_leads_through_a_whole_session() -> None:
 
 
 def test_before_the_start_the_first_set_is_at_hand() -> None:
-    """A screen that waits for the start shows what it will begin with."""
-    assert TWO_HANGS.sets[0] is begin(TWO_HANGS).set
+    """And the first movement: a screen that waits shows what it will begin with."""
+    waiting = begin(TWO_HANGS)
+
+    assert TWO_HANGS.sets[0] is waiting.set
+    assert 0 == waiting.move
 
 
 def test_the_warm_up_comes_first_and_can_be_skipped() -> None:
