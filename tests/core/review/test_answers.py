@@ -297,6 +297,18 @@ class TestBetter:
         assert one.figures["exercises"][0]["then"] is None
         assert "up or down can't be told yet" in one.says
 
+    @pytest.mark.parametrize(("days", "compared"), [(27, False), (28, True)])
+    def test_the_first_week_is_compared_from_four_weeks_on(
+        self, days: int, compared: bool
+    ) -> None:
+        """On the Sunday of the fourth week not yet, on the Monday after it."""
+        history = History(sessions=tuple(weeks_of(1, hold(rpe=7.0))))
+        today = MONDAY + timedelta(days=days)
+        found = progress_of(history, "hang", [MONDAY], today=today)
+
+        assert found is not None
+        assert compared == (found.then is not None)
+
     def test_a_target_that_rises_is_no_gain(self) -> None:
         """Constant ability under a rising target: seldom up, and seldom down.
 
