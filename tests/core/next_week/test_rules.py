@@ -1264,6 +1264,16 @@ class TestByHand:
         assert "pain" == ask(log(*self.THREE, hurt), 7).rule
 
 
+class TestChance:
+    def test_one_is_told_of_what_was_held_and_of_nothing_else(self) -> None:
+        """Hangs were logged beside a pike; the push-up position never was."""
+        pike = trained(3, 20, 20, 20, target=20, exercise="press-pike")
+        plan = plan_of("hang", "press-pike", "press-pushup")
+        asked = next_all(log(*two(), pike), 4, plan)
+
+        assert [True, True, False] == [one.chance is not None for one in asked]
+
+
 class TestHardlyMade:
     def test_a_target_beyond_reach_is_said_to_be_with_one_that_is_not(self) -> None:
         """A coach's 90 s for somebody who ends at 40 s: hardly, and what would do."""
