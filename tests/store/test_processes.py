@@ -34,7 +34,8 @@ from pathlib import Path
 from trainer.core.clock import ManualClock
 from trainer.store import database, open_store
 from tests.store.makers import Makers
-database.OPEN_WAIT_S = 30  # how long one waits is no matter of this test
+# How long one waits is no matter of this test.
+database.OPEN_WAIT_S = database.WRITE_WAIT_S = 30
 print("ready", flush=True)
 sys.stdin.readline()
 clock = ManualClock()
