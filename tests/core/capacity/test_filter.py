@@ -501,6 +501,14 @@ def test_a_target_beyond_reach_is_likely_rated_ten() -> None:
     assert 10 == belief.likely_rpe(300, 3)
 
 
+@pytest.mark.parametrize(("kept_s", "short"), [(29.5, False), (29.4, True)])
+def test_within_half_a_second_of_its_target_a_hold_was_made(
+    kept_s: float, short: bool
+) -> None:
+    """For the estimate as for the rules; a tenth less ended early."""
+    assert short == seen(trained(0, kept_s, rpe=None).holds[0], 0).short
+
+
 def test_next_to_nothing_is_taken_for_a_second_and_a_half() -> None:
     """The logarithm of nought is none."""
     assert [1.5, 1.5, 1.6] == [said(s, None, 0).kept_s for s in (0, 1.5, 1.6)]

@@ -503,6 +503,15 @@ class TestNoUp:
 
         assert "up" == ask(log(*EASY_START.sessions, *sessions), 4).change
 
+    def test_one_set_held_on_in_each_is_enough(self) -> None:
+        """The other sets were kept to their end: the position went all the same."""
+        sessions = [
+            replace(one, holds=(*one.holds[:2], replace(one.holds[2], held_s=36.0)))
+            for one in two()[1:]
+        ]
+
+        assert "same" == ask(log(*EASY_START.sessions, *sessions), 4).change
+
     def test_two_sessions_too_far_apart_are_said_to_be(self) -> None:
         """Fourteen days: with how many, and how few are needed."""
         assert (
@@ -957,6 +966,7 @@ class TestMoveOn:
         got = ask(log(*self.sessions(**fields)), 4, plan_of("hang-supported"))
 
         assert ("at-cap", "same", 60.0) == (got.rule, got.change, got.target_s)
+        assert "The target of 60 s is at the cap of 60 s." in got.reasons
 
     def test_an_rpe_in_one_of_two_is_not_enough(self) -> None:
         """A step needs one RPE, a rung both: it waits for the one that is missing."""
