@@ -206,11 +206,14 @@ def looked_at(pilot: Pilot[int], seen: str) -> list[str]:
 def turn_of(number: int) -> list[tuple[tuple[int, int], str]]:
     """Give the sizes and themes at which a stop is looked at.
 
-    In the suite one, so that they take turns; all with ``EVERY_SIZE=1``.
+    In the suite one: the sizes take turns, and so do the themes, each for as many stops
+    as there are sizes, since another theme styles everything anew. All with
+    ``EVERY_SIZE=1``.
     """
     if EVERY:
         return list(itertools.product(SIZES, theme.NAMES))
-    return [(SIZES[number % len(SIZES)], theme.NAMES[number % len(theme.NAMES)])]
+    turn, size = divmod(number, len(SIZES))
+    return [(SIZES[size], theme.NAMES[turn % len(theme.NAMES)])]
 
 
 async def test_every_page_at_every_size_in_every_theme(
