@@ -7,6 +7,7 @@ them; so these tests need neither simpleaudio nor a sound server.
 
 from __future__ import annotations
 
+import errno
 import json
 import os
 import pty
@@ -237,6 +238,23 @@ def test_a_process_that_ended_is_heard_to_its_last_word(
 
     assert not early
     assert child.why
+
+
+def test_a_process_is_ended_while_the_clock_is_set(
+    heard: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Waiting for its end is made of sleeps; where the system refuses one, nothing is
+    raised and nothing is left behind."""
+
+    def refused(_seconds: float) -> None:
+        raise OSError(errno.EINVAL, "Invalid argument")
+
+    child = Child(Backend.SYSTEM, now_s=0.0, log=subprocess.DEVNULL)
+    with monkeypatch.context() as patch:
+        patch.setattr(time, "sleep", refused)
+        child.end()
+
+    wait_for(child.gone)
 
 
 def test_without_an_engine_the_systems_player_is_used(

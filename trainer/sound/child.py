@@ -129,11 +129,12 @@ class Child:
     def end(self) -> None:
         """Let it go on its own, then make it."""
         self._hang_up()
-        with contextlib.suppress(subprocess.TimeoutExpired):
+        # OSError: a wait is made of sleeps, which a clock that is set may refuse.
+        with contextlib.suppress(subprocess.TimeoutExpired, OSError):
             self._process.wait(CLOSE_LIMIT_S)
         if not self.gone():
-            self._process.kill()
-            with contextlib.suppress(subprocess.TimeoutExpired):
+            with contextlib.suppress(subprocess.TimeoutExpired, OSError):
+                self._process.kill()
                 self._process.wait(2 * CLOSE_LIMIT_S)
         # A player that it started may hold its stdout a moment longer; the thread is a
         # daemon and ends with the pipe.

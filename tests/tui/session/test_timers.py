@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import errno
+import time
+
+import pytest
 from textual.app import App
 
 from trainer.core.clock import SystemClock
@@ -33,6 +37,26 @@ async def test_a_clock_that_stands_still_is_not_waited_for() -> None:
         looks = Looks(app, lambda: looked.append(True), now_s=lambda: 0.0)
         looks.look_at(AWAKE_S / 2)
         await pilot.pause(SOON_S)
+
+    assert [True] == looked
+
+
+async def test_a_clock_that_is_set_ends_no_session(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A sleep that the system refuses just then is done without."""
+
+    def refused(_seconds: float) -> None:
+        raise OSError(errno.EINVAL, "Invalid argument")
+
+    now_s = SystemClock().now_s
+    looked: list[bool] = []
+    app: App[None] = App()
+    async with app.run_test() as pilot:
+        looks = Looks(app, lambda: looked.append(True), now_s=now_s)
+        monkeypatch.setattr(time, "sleep", refused)
+        looks.look_at(now_s() + SOON_S)
+        await pilot.pause(4 * SOON_S)
 
     assert [True] == looked
 

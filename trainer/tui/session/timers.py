@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import time
 from collections.abc import Callable
 
@@ -95,7 +96,9 @@ class Looks:
     def _due(self) -> None:
         asleep_s = min(self._left_s(), EARLY_S) - AWAKE_S
         if asleep_s > 0:
-            time.sleep(asleep_s)
+            # A clock that is set just then may refuse; nobody's hold ends for that.
+            with contextlib.suppress(OSError):
+                time.sleep(asleep_s)
         before_s = AWAKE_S
         # Not for ever by a clock that stands still, as a test's does.
         while 0 < (left_s := self._left_s()) < before_s:
