@@ -43,13 +43,12 @@ from trainer.core.model import (
     PlannedSet,
     Session,
     SessionKind,
-    ShownSuggestion,
     Site,
     StoppedBy,
     TargetSet,
 )
 from trainer.core.next_week.decide import next_week, taken
-from trainer.core.next_week.suggestion import Change, Suggestion
+from trainer.core.next_week.suggestion import Change, Suggestion, as_shown
 from trainer.core.plan.first_day import start_from_test
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
@@ -467,17 +466,7 @@ def follow(trainee: Trainee, weeks: int) -> Course:
 
 def _take(history: History, suggested: Suggestion, week: int, monday: date) -> History:
     when = _at(monday - timedelta(days=1))
-    shown = ShownSuggestion(
-        uid=f"w{week}",
-        exercise=suggested.exercise,
-        week=suggested.week,
-        shown_at=when,
-        target_s=suggested.target_s,
-        sets=suggested.sets,
-        rule=str(suggested.rule),
-        change=str(suggested.change),
-        chance=suggested.chance,
-    )
+    shown = as_shown(suggested, uid=f"w{week}", shown_at=when)
     targets: tuple[TargetSet, ...] = history.targets
     if suggested.target_s is not None:
         made = taken(suggested, uid=f"t{week}", set_at=when, local_date=when.date())

@@ -28,7 +28,7 @@ from trainer.core.model import (
     StoppedBy,
     TargetSet,
 )
-from trainer.core.next_week.suggestion import Rule, Suggestion
+from trainer.core.next_week.suggestion import Rule, Suggestion, as_shown
 from trainer.core.weeks import IsoWeek
 from trainer.demo.script import (
     CAPACITY,
@@ -209,17 +209,7 @@ class Maker:
 
     def shown(self, one: Suggestion, shown_at: datetime) -> ShownSuggestion:
         """Keep a suggestion as the person was shown it."""
-        return ShownSuggestion(
-            uid=self._uid(),
-            exercise=one.exercise,
-            week=one.week,
-            shown_at=shown_at.astimezone(timezone.utc),
-            target_s=one.target_s,
-            sets=one.sets,
-            rule=one.rule.value,
-            change=one.change.value,
-            chance=one.chance,
-        )
+        return as_shown(one, uid=self._uid(), shown_at=shown_at)
 
     def _uid(self) -> str:
         return str(UUID(int=self._draw.getrandbits(128), version=4))

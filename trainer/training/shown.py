@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Collection
-from datetime import datetime, timezone
+from datetime import datetime
 from typing import TYPE_CHECKING
 
-from trainer.core.model import ShownSuggestion
+from trainer.core.next_week.suggestion import as_shown
 from trainer.core.weeks import IsoWeek
 
 if TYPE_CHECKING:
@@ -33,16 +33,4 @@ def remember_shown(
         return
     with store.at_once():
         for one in shown:
-            store.remember_shown(
-                ShownSuggestion(
-                    uid=str(uuid.uuid4()),
-                    exercise=one.exercise,
-                    week=one.week,
-                    shown_at=now.astimezone(timezone.utc),
-                    target_s=one.target_s,
-                    sets=one.sets,
-                    rule=one.rule.value,
-                    change=one.change.value,
-                    chance=one.chance,
-                )
-            )
+            store.remember_shown(as_shown(one, uid=str(uuid.uuid4()), shown_at=now))

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timezone
 from enum import StrEnum
 from typing import Any
 
 from trainer.core import words
-from trainer.core.model import Author, TargetSet
+from trainer.core.model import Author, ShownSuggestion, TargetSet
 from trainer.core.weeks import IsoWeek
 
 
@@ -116,6 +116,21 @@ def suggestion_as_dict(suggestion: Suggestion) -> dict[str, Any]:
     if suggestion.lighter_sets is not None:
         out["lighter_sets"] = suggestion.lighter_sets
     return out
+
+
+def as_shown(one: Suggestion, *, uid: str, shown_at: datetime) -> ShownSuggestion:
+    """Give a suggestion as the person was shown it, to be scored later."""
+    return ShownSuggestion(
+        uid=uid,
+        exercise=one.exercise,
+        week=one.week,
+        shown_at=shown_at.astimezone(timezone.utc),
+        target_s=one.target_s,
+        sets=one.sets,
+        rule=one.rule.value,
+        change=one.change.value,
+        chance=one.chance,
+    )
 
 
 def taken(

@@ -184,6 +184,7 @@ def rows_that_fit(length: int, columns: int, rows: int) -> int:
     return 0
 
 
+@lru_cache(maxsize=64)
 def big_rows(
     text: str, rows: int, *, turned: bool = False, in_ascii: bool = False
 ) -> tuple[str, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -31,8 +30,6 @@ class BreathLine(Widget):
         self._reduced = reduced_motion
         self._full: float | None = None
         self._turned = False
-        self._drawn: tuple[str, ...] = ()
-        self._drawn_for: tuple[float | None, bool, Size] | None = None
         self._in_ascii = screen_alphabet() is not None
 
     def show(self, full: float | None, *, turned: bool = False) -> None:
@@ -48,12 +45,6 @@ class BreathLine(Widget):
     @property
     def drawn(self) -> tuple[str, ...]:
         """The line's rows, for the room that there is now (see ``BigFigure.drawn``)."""
-        wanted = (self._full, self._turned, self.size)
-        if wanted != self._drawn_for:
-            self._drawn_for, self._drawn = wanted, self._draw()
-        return self._drawn
-
-    def _draw(self) -> tuple[str, ...]:
         columns, rows = min(self.size.width, WIDEST), self.size.height
         if self._full is None or columns < 1 or rows < 1:
             return ()
@@ -66,5 +57,6 @@ class BreathLine(Widget):
         )
 
     def render_line(self, y: int) -> Strip:
-        row = self.drawn[y] if y < len(self.drawn) else ""
+        rows = self.drawn
+        row = rows[y] if y < len(rows) else ""
         return centred(row, self.size.width, self.rich_style)

@@ -6,7 +6,6 @@ import re
 
 from rich.segment import Segment
 from rich.style import Style
-from textual.geometry import Size
 from textual.strip import Strip
 from textual.widget import Widget
 
@@ -39,8 +38,6 @@ class BigFigure(Widget):
         self._text = ""
         self._places = 2
         self._turned = False
-        self._drawn: tuple[str, ...] = ()
-        self._drawn_for: tuple[str, bool, int, Size] | None = None
         self._in_ascii = screen_alphabet() is not None
 
     def show(self, text: str, *, turned: bool = False, places: int = 2) -> None:
@@ -61,15 +58,9 @@ class BigFigure(Widget):
     def drawn(self) -> tuple[str, ...]:
         """The figure's rows, for the room that there is now.
 
-        Looked at whenever it is painted: the framework doesn't tell of every change of
+        Asked whenever it is painted: the framework doesn't tell of every change of
         size. A place that is asked for before a layout leaves it no change to find.
         """
-        wanted = (self._text, self._turned, self._places, self.size)
-        if wanted != self._drawn_for:
-            self._drawn_for, self._drawn = wanted, self._draw()
-        return self._drawn
-
-    def _draw(self) -> tuple[str, ...]:
         columns, height = self.size
         rows = rows_that_fit(max(self._places, len(self._text)), columns, height)
         if not self._text or height == 0:
