@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import signal
 from dataclasses import replace
@@ -721,7 +722,10 @@ async def test_less_motion_steps_the_breathing_line(tmp_path: Path) -> None:
 
 
 async def test_the_screen_looks_by_itself(tmp_path: Path) -> None:
-    """With its own ticker and a real clock a rehearsal runs through without a hand."""
+    """With its own ticker and a real clock a rehearsal runs through without a hand.
+
+    Meanwhile the garbage collector starts at no moment of its own.
+    """
     clock = SystemClock()
     with open_store(tmp_path / "trainer.db", clock=clock) as store:
         app = alone(store, clock)
@@ -745,6 +749,8 @@ async def test_the_screen_looks_by_itself(tmp_path: Path) -> None:
 
             assert screen.phase is Phase.DONE
             assert "All sets done." in frame(pilot)
+            assert not gc.isenabled()
+    assert gc.isenabled()
 
 
 async def test_enter_out_of_habit_changes_no_hold(tmp_path: Path) -> None:

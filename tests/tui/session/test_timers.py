@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import errno
+import gc
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import pytest
 from textual.app import App
 
 from trainer.core.clock import SystemClock
-from trainer.tui.session.timers import AWAKE_S, Looks
+from trainer.core.session.state import Phase
+from trainer.tui.session.timers import AWAKE_S, CALM_S, CLEARED_EVERY_S, Looks
 
 SOON_S = 0.05
 
@@ -77,3 +81,63 @@ async def test_a_deadline_that_was_moved_is_not_looked_at() -> None:
         looks.look_at(None)
         await pilot.pause(4 * SOON_S)
         assert [] == looked
+
+
+@contextmanager
+def clearings() -> Iterator[list[int]]:
+    """Note the generation of each collection as it begins."""
+    seen: list[int] = []
+
+    def note(when: str, about: dict[str, int]) -> None:
+        if when == "start":
+            seen.append(about["generation"])
+
+    gc.callbacks.append(note)
+    try:
+        yield seen
+    finally:
+        gc.callbacks.remove(note)
+
+
+async def test_nothing_is_cleared_away_as_a_deadline_nears() -> None:
+    """Clearing stops the program for longer than a phase may be late to be seen."""
+    now = [0.0]
+    looked: list[float] = []
+    app: App[None] = App()
+    async with app.run_test() as pilot:
+        looks = Looks(app, lambda: looked.append(now[0]), now_s=lambda: now[0])
+        looks.begin()
+        try:
+            now[0] = 2 * CLEARED_EVERY_S
+            looks.look_at(now[0] + CALM_S)
+            with clearings() as near:
+                looks.pace(Phase.HOLD, glides=True)
+                await pilot.pause(4 * SOON_S)
+            looks.look_at(now[0] + 60)
+            with clearings() as far:
+                await pilot.pause(4 * SOON_S)
+        finally:
+            looks.end()
+
+    assert looked
+    assert [] == near
+    assert [2] == far
+
+
+async def test_the_collector_works_by_itself_again_after_a_session() -> None:
+    """A page behind the session is cleared up as ever; who turned it off keeps that."""
+    app: App[None] = App()
+    async with app.run_test():
+        looks = Looks(app, lambda: None, now_s=lambda: 0.0)
+        looks.begin()
+        assert not gc.isenabled()
+        looks.end()
+        assert gc.isenabled()
+
+        gc.disable()
+        try:
+            looks.begin()
+            looks.end()
+            assert not gc.isenabled()
+        finally:
+            gc.enable()

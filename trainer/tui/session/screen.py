@@ -199,9 +199,13 @@ class SessionScreen(Page[SessionState]):
         yield Words(id="too-small")
 
     def on_mount(self) -> None:
+        self._looks.begin()
         if self.phase is Phase.READY:
             self.runner.start()
         self.look()
+
+    def on_unmount(self) -> None:
+        self._looks.end()
 
     def on_resize(self, event: events.Resize) -> None:
         """Set the page closer or wider; a tiny window still shows the seconds."""
