@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import itertools
 import os
 import signal
 import sqlite3
@@ -106,12 +107,18 @@ def pytest_report_header() -> str:
     return f"SQLite {sqlite3.sqlite_version}"
 
 
+@pytest.fixture(scope="session")
+def _new_homes(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Give a new place at each step: pytest's own numbering takes far longer."""
+    folder = tmp_path_factory.mktemp("homes")
+    return (folder / str(number) for number in itertools.count())
+
+
 @pytest.fixture(autouse=True)
-def _own_home(
-    tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def _own_home(_new_homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> None:
     """Let no test read or write the home of whoever runs it."""
-    home = tmp_path_factory.mktemp("home")
+    home = next(_new_homes)
+    home.mkdir()
     for name in SENSITIVE:
         monkeypatch.delenv(name, raising=False)
     for name in ("HOME", "USERPROFILE", "APPDATA", "LOCALAPPDATA"):

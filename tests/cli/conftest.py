@@ -15,10 +15,10 @@ from typing import Any
 
 import pytest
 
+from tests.new_files import lay_new_file
 from trainer.cli.context import CliContext
 from trainer.cli.main import main
 from trainer.core.clock import ManualClock
-from trainer.store import open_store
 
 
 @dataclass(frozen=True)
@@ -69,19 +69,12 @@ class Cli:
         self.clock.advance(days * 86400)
 
 
-@pytest.fixture(scope="session")
-def new_file(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Make a data file once: most of a short command's test would go into making it."""
-    path = tmp_path_factory.mktemp("new") / "trainer.db"
-    open_store(path, clock=ManualClock()).close()
-    return path
-
-
 @pytest.fixture
-def cli(db_path: Path, new_file: Path, capsys: pytest.CaptureFixture[str]) -> Cli:
+def cli(db_path: Path, capsys: pytest.CaptureFixture[str]) -> Cli:
     """Give the command line on a new data file, on Monday 2 March 2026 at 18:00."""
-    shutil.copy(new_file, db_path)
-    return Cli(db_path, capsys)
+    called = Cli(db_path, capsys)
+    lay_new_file(db_path, called.clock)
+    return called
 
 
 @pytest.fixture

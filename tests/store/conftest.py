@@ -1,4 +1,4 @@
-"""A real data file for each test."""
+"""A real data file for each test, without a row."""
 
 from __future__ import annotations
 
@@ -7,9 +7,10 @@ from pathlib import Path
 
 import pytest
 
+from tests.new_files import new_store
 from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
-from trainer.store import Store, open_store
+from trainer.store import Store
 
 
 @pytest.fixture
@@ -29,12 +30,12 @@ def path(tmp_path: Path) -> Path:
 
 @pytest.fixture
 def store(path: Path, clock: ManualClock) -> Iterator[Store]:
-    with open_store(path, clock=clock) as opened:
+    with new_store(path, clock) as opened:
         yield opened
 
 
 @pytest.fixture
 def other(tmp_path: Path, clock: ManualClock) -> Iterator[Store]:
     """Another machine's data file."""
-    with open_store(tmp_path / "other" / "log.db", clock=clock) as opened:
+    with new_store(tmp_path / "other" / "log.db", clock) as opened:
         yield opened

@@ -13,6 +13,7 @@ from uuid import uuid4
 import pytest
 
 from tests.core.angle.poses import person
+from tests.new_files import new_store
 from trainer.core import words
 from trainer.core.angle.check import (
     AngleCheck,
@@ -29,7 +30,7 @@ from trainer.core.angle.landmarks import Facing, Landmarks
 from trainer.core.clock import ManualClock
 from trainer.core.model import Side
 from trainer.errors import DataError, DataWriteError
-from trainer.store import Store, open_store
+from trainer.store import Store
 
 PHOTO = Photo("[b]reach.jpg", "ab" * 32, 4000, 3000)
 MARKED = person(overhead_deg=171.0, lean_deg=3.0, facing=Facing.LEFT)
@@ -73,7 +74,7 @@ def clock() -> ManualClock:
 
 @pytest.fixture
 def store(tmp_path: Path, clock: ManualClock) -> Any:
-    with open_store(tmp_path / "log.db", clock=clock) as opened:
+    with new_store(tmp_path / "log.db", clock) as opened:
         yield opened
 
 
@@ -223,7 +224,7 @@ class TestCarriedOver:
         later = replace(kept, note="seen again")
         store.correct_angle_check(later)
         document = store.export()
-        with open_store(tmp_path / "other.db", clock=clock) as other:
+        with new_store(tmp_path / "other.db", clock) as other:
             other.import_document(document)
             again = other.import_document(document)
             theirs = other.export()
@@ -264,7 +265,7 @@ class TestCarriedOver:
         store.add_angle_check(_check(clock))
         document = store.export()
         (row,) = document["angle_checks"]
-        with open_store(tmp_path / "other.db", clock=clock) as other:
+        with new_store(tmp_path / "other.db", clock) as other:
             with pytest.raises(Exception, match=says):
                 other.import_document(document | {"angle_checks": [row | changed]})
 

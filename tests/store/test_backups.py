@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 from collections import Counter
+from collections.abc import Iterator
 from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
@@ -22,6 +23,13 @@ from trainer.store.connection import Connection
 
 DAY_S = timedelta(days=1).total_seconds()
 TODAYS = tuple(schema.MIGRATIONS)
+
+
+@pytest.fixture
+def store(path: Path, clock: ManualClock) -> Iterator[Store]:
+    """Open nothing: what is made on opening is what these tests are about."""
+    with open_store(path, clock=clock) as opened:
+        yield opened
 
 
 def held(path: Path) -> list[float]:

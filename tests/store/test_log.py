@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.new_files import new_store
 from tests.store.makers import Makers
 from trainer.core.clock import ManualClock
 from trainer.core.model import (
@@ -108,7 +109,7 @@ def kept_open() -> Iterator[Store]:
     """Give one file for all the examples: each makes its own rows."""
     with (
         tempfile.TemporaryDirectory() as folder,
-        open_store(Path(folder) / "log.db", clock=ManualClock()) as opened,
+        new_store(Path(folder) / "log.db", ManualClock()) as opened,
     ):
         yield opened
 

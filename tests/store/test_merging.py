@@ -16,6 +16,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.core.angle.poses import person
+from tests.new_files import new_store
 from tests.store.makers import Makers
 from trainer.core.angle.check import AngleCheck, Position, Reach
 from trainer.core.angle.figures import Figures, measure
@@ -24,7 +25,7 @@ from trainer.core.logbook import LoggedKind
 from trainer.core.model import Author, EndedBy, Hold, TargetSet
 from trainer.core.plan.plan import default_plan
 from trainer.core.weeks import IsoWeek
-from trainer.store import Store, open_store
+from trainer.store import Store
 
 FILES = 3
 IN_MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
@@ -171,7 +172,7 @@ def machines(stack: ExitStack, count: int) -> Machines:
     folder = Path(stack.enter_context(tempfile.TemporaryDirectory(dir=IN_MEMORY)))
     clock = ManualClock(start=datetime(2026, 10, 1, 18, tzinfo=timezone.utc))
     stores = [
-        stack.enter_context(open_store(folder / f"{number}.db", clock=clock))
+        stack.enter_context(new_store(folder / f"{number}.db", clock))
         for number in range(count)
     ]
     return Machines(stores, clock)

@@ -9,6 +9,7 @@ import stat
 import subprocess
 import sys
 import tempfile
+from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
@@ -19,6 +20,13 @@ from trainer.core.clock import ManualClock
 from trainer.errors import DataBusyError, DataError, DataWriteError, ExitCode
 from trainer.store import Store, connection, database, open_store
 from trainer.store.database import MayBe
+
+
+@pytest.fixture
+def store(path: Path, clock: ManualClock) -> Iterator[Store]:
+    """Open nothing: what is made on opening is what these tests are about."""
+    with open_store(path, clock=clock) as opened:
+        yield opened
 
 
 def opened(path: Path, *, read_only: bool = False) -> Store:

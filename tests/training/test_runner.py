@@ -15,6 +15,7 @@ import pytest
 
 from tests.cleared import through
 from tests.core.session.sessions import program, program_set
+from tests.new_files import new_store
 from tests.store.makers import Makers
 from trainer.core.answers import HEAD_UP, SHOULDER
 from trainer.core.clock import ManualClock
@@ -56,7 +57,7 @@ def clock() -> ManualClock:
 
 @pytest.fixture
 def store(tmp_path: Path, clock: ManualClock) -> Iterator[Store]:
-    with open_store(tmp_path / "log.db", clock=clock) as opened:
+    with new_store(tmp_path / "log.db", clock) as opened:
         yield opened
 
 
@@ -270,7 +271,7 @@ def test_what_could_not_be_written_can_be_rescued_and_imported(
     assert runner.unsaved
 
     document = json.loads(json.dumps(runner.document()))
-    with open_store(tmp_path / "other.db", clock=clock) as other:
+    with new_store(tmp_path / "other.db", clock) as other:
         other.import_document(document)
         other.import_document(document)
         (hold,) = logged(other)
@@ -392,7 +393,7 @@ def test_a_file_that_goes_under_a_session_costs_it_nothing(
     said = [text for text in runner.take_notices() if "while it was open" in text]
     assert 1 == len(said)
     (path,) = tmp_path.glob("unsaved-*.json")
-    with open_store(tmp_path / "other.db", clock=clock) as other:
+    with new_store(tmp_path / "other.db", clock) as other:
         other.import_document(json.loads(path.read_text("utf-8")))
         assert [20, 20] == [hold.held_s for hold in logged(other)]
     if how == "replaced":
@@ -406,7 +407,7 @@ def test_a_file_that_goes_under_a_session_costs_it_nothing(
 def stranger(path: Path, clock: ManualClock) -> bytes:
     """Make another file of the trainer's, and give its bytes."""
     make = Makers(clock)
-    with open_store(path, clock=clock) as other:
+    with new_store(path, clock) as other:
         make.logged(other, make.hold(held_s=33.0))
     return path.read_bytes()
 
@@ -444,7 +445,7 @@ def test_an_exception_anywhere_in_a_step_loses_no_hold(
     while True:
         point += 53 + seed
         clock = ManualClock(seconds=1000.0)
-        with open_store(tmp_path / f"{seed}-{point}.db", clock=clock) as store:
+        with new_store(tmp_path / f"{seed}-{point}.db", clock) as store:
             runner = started(store, clock)
             lead(runner, clock, 10 + 19.5)
             clock.advance(0.5)
@@ -555,7 +556,7 @@ def test_a_session_belongs_to_the_local_day_on_which_it_began(
     """Over midnight, and stored as UTC with its offset."""
     zone = timezone(timedelta(hours=-7))
     clock = ManualClock(start=datetime(2026, 3, 2, 23, 59, 30, tzinfo=zone))
-    with open_store(tmp_path / "log.db", clock=clock) as store:
+    with new_store(tmp_path / "log.db", clock) as store:
         runner = started(store, clock)
         lead(runner, clock, 125)
         (session,) = store.history().sessions

@@ -9,13 +9,14 @@ from pathlib import Path
 import pytest
 
 from tests.core.next_week.cases import at, day, log, trained
+from tests.new_files import new_store
 from trainer.core.clock import ManualClock
 from trainer.core.model import Session
 from trainer.core.next_week.decide import next_week
 from trainer.core.next_week.suggestion import Suggestion
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.core.weeks import IsoWeek
-from trainer.store import Store, open_store
+from trainer.store import Store
 from trainer.training.shown import remember_shown
 
 PLAN = Plan(exercises=(PlanExercise(exercise="hang", step_s=15, sets=6),))
@@ -39,7 +40,7 @@ def test_a_step_held_back_in_two_weeks_running_is_found_out(db_path: Path) -> No
     says afterwards that it was trained already.
     """
     clock = ManualClock(start=at(0))
-    with open_store(db_path, clock=clock) as store:
+    with new_store(db_path, clock) as store:
         sessions: list[Session] = []
         for number in (1, 3, 8, 10):
             sessions.append(trained(number, *[30.0] * 6, rpe=8))
@@ -60,7 +61,7 @@ def test_only_this_week_and_the_coming_one_are_remembered(
     db_path: Path, weeks: int, kept: int
 ) -> None:
     """What is looked at for a past or a later week is neither scored nor judged by."""
-    with open_store(db_path, clock=ManualClock(start=at(0))) as store:
+    with new_store(db_path, ManualClock(start=at(0))) as store:
         _show(store, [trained(-8, 30, 30, 30)], 2, weeks)
 
         assert kept == len(store.history().shown)
@@ -70,7 +71,7 @@ def test_the_week_is_told_by_the_local_date(db_path: Path) -> None:
     """Late on a local Sunday it is still this week, though UTC has Monday already."""
     sunday = datetime(2026, 3, 8, 23, 30, tzinfo=timezone(timedelta(hours=-5)))
     week = IsoWeek.of(sunday.date()).plus(2)
-    with open_store(db_path, clock=ManualClock(start=at(0))) as store:
+    with new_store(db_path, ManualClock(start=at(0))) as store:
         made = next_week(log(), PLAN, today=sunday.date(), week=week)
         remember_shown(store, made, now=sunday)
 

@@ -11,6 +11,7 @@ from uuid import uuid4
 import pytest
 
 from tests.core.histories import hold, session
+from tests.new_files import new_store
 from trainer.core.answers import HEAD_UP, NO, SHOULDER, WALL_UNHURRIED, YES
 from trainer.core.clock import ManualClock
 from trainer.core.model import Author, EndOfHold, SessionKind
@@ -19,7 +20,7 @@ from trainer.core.plan.plan import Order, Plan, PlanExercise, default_plan
 from trainer.core.today import TodayView, first_day_test, next_training_day, today_view
 from trainer.core.weeks import IsoWeek
 from trainer.errors import UsageError
-from trainer.store import Store, open_store
+from trainer.store import Store
 from trainer.training.request import SessionRequest
 from trainer.training.start import requested_program, take_suggestions
 
@@ -34,7 +35,7 @@ def clock() -> ManualClock:
 
 @pytest.fixture
 def store(tmp_path: Path, clock: ManualClock) -> Iterator[Store]:
-    with open_store(tmp_path / "log.db", clock=clock) as opened:
+    with new_store(tmp_path / "log.db", clock) as opened:
         yield opened
 
 

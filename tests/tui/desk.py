@@ -16,6 +16,7 @@ from textual.pilot import Pilot
 from textual.widget import Widget
 from textual.widgets import Static
 
+from tests.new_files import new_store
 from trainer.core.answers import CAUTIONS_READ, HEAD_UP, NO, SHOULDER
 from trainer.core.clock import ManualClock
 from trainer.core.cues.introduction import HEARD_ANSWER
@@ -24,7 +25,7 @@ from trainer.core.plan.plan import Plan, default_entry
 from trainer.settings.paths import Paths
 from trainer.settings.settings import Settings
 from trainer.sound.player import RecordingPlayer
-from trainer.store import Store, open_store
+from trainer.store import Store
 from trainer.tui.app import TrainerApp
 
 ZONE = timezone(timedelta(hours=1))
@@ -44,8 +45,8 @@ def clock_at(moment: datetime = MONDAY) -> ManualClock:
 
 @contextmanager
 def made_store(folder: Path, clock: ManualClock) -> Iterator[Store]:
-    """Open a fresh file in FOLDER."""
-    with open_store(folder / "trainer.db", clock=clock) as store:
+    """Open a file in FOLDER, one without a row."""
+    with new_store(folder / "trainer.db", clock) as store:
         yield store
 
 
