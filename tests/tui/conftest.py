@@ -1,4 +1,4 @@
-"""How the screens' tests wait, and when they paint.
+"""How the screens' tests wait, when they paint, and that styles are parsed once.
 
 The framework's pilot takes a program for idle when its process used little processor
 time for a fiftieth of a second. That is long where nothing is under way, and wrong on a
@@ -19,6 +19,8 @@ import textual.pilot
 from textual._compositor import Compositor
 from textual._context import active_app
 from textual.app import App, ScreenStackError
+from textual.css.model import RuleSet
+from textual.css.stylesheet import Stylesheet
 from textual.screen import Screen
 
 LOOKS = 3
@@ -100,9 +102,28 @@ async def _paint_and_shut_down(app: App[Any]) -> None:
     await SHUT_DOWN(app)
 
 
+PARSE = Stylesheet._parse_rules
+PARSED: dict[tuple[object, ...], list[RuleSet]] = {}
+"""By what was parsed, and with which variables."""
+
+
+def _parse_once(sheet: Stylesheet, *source: Any, **more: Any) -> list[RuleSet]:
+    """Parse a style sheet once for all the programs that a worker's tests start.
+
+    The framework keeps what it parsed for a program's time, and never changes it: a
+    tenth of a short test.
+    """
+    variables = frozenset(sheet._variables.items())
+    key = (source, tuple(sorted(more.items())), variables)
+    if key not in PARSED:
+        PARSED[key] = PARSE(sheet, *source, **more)
+    return PARSED[key]
+
+
 @pytest.fixture(autouse=True)
 def _waits_and_paints(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Wait by the loop; paint what is looked at, and what is left."""
+    """Wait by the loop; paint what is looked at, and what is left; parse once."""
+    monkeypatch.setattr(Stylesheet, "_parse_rules", _parse_once)
     monkeypatch.setattr(textual.pilot, "wait_for_idle", wait_until_idle)
     monkeypatch.setattr(textual.app, "wait_for_idle", wait_until_idle)
     monkeypatch.setattr(Compositor, "render_update", _left_unpainted)

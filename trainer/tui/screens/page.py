@@ -29,6 +29,8 @@ NAME_WIDTH = 24
 SMALLEST_COLUMNS = 60
 SMALLEST_ROWS = 20
 """Below this a page can't be laid out."""
+NORMAL_COLUMNS = 80
+"""Below this the margins are left out."""
 BROAD_COLUMNS = 100
 """From here on short lines leave room for something beside them."""
 WIDE_COLUMNS = 140
@@ -61,18 +63,30 @@ class Page(Paper[Result], Generic[Result]):
     KEY_PAIRS: ClassVar[Sequence[tuple[Sequence[str], str]]] = ()
     """Keys that belong together, shown first at the foot: (key ids, words)."""
     AUTO_FOCUS = ""  # a page says itself where the mark is, and isn't turned for it
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - the framework's own declaration
-        (0, "-narrow"),
-        (80, "-normal"),
-        (BROAD_COLUMNS, "-broad"),
-        (WIDE_COLUMNS, "-wide"),
-    ]
     BINDINGS: ClassVar[list[BindingType]] = [
         bind("everywhere.back", "back"),
         bind("everywhere.help", "app.help"),
         bind("page.down", "scroll(1)"),
         bind("page.up", "scroll(-1)"),
     ]
+
+    def classes_for(self, columns: int, rows: int) -> dict[str, bool]:
+        """Give the style classes that a window's size decides, each on or off."""
+        return {
+            "-narrow": columns < NORMAL_COLUMNS,
+            "-normal": NORMAL_COLUMNS <= columns < BROAD_COLUMNS,
+            "-broad": BROAD_COLUMNS <= columns < WIDE_COLUMNS,
+            "-wide": columns >= WIDE_COLUMNS,
+            "-too-small": bool(too_small(columns, rows)),
+        }
+
+    def on_compose(self) -> None:
+        """Lay the page out for its window from the first.
+
+        Told of the size afterwards, as the framework's breakpoints are, it would all
+        be styled a second time, which takes as long as the first.
+        """
+        self.update_classes(self.classes_for(*self.app.size), update=False)
 
     def corner(self) -> str:
         """Say what stands at the right of the heading."""
@@ -108,8 +122,8 @@ class Page(Paper[Result], Generic[Result]):
 
     def on_resize(self, event: events.Resize) -> None:
         """Say so when the window is too small, and wait."""
-        words = too_small(event.size.width, event.size.height)
-        self.set_class(bool(words), "-too-small")
+        self.update_classes(self.classes_for(*event.size), animate=False)
+        words = too_small(*event.size)
         self.query_one("#too-small", Static).update(plain(words))
 
     @property

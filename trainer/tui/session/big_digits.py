@@ -31,6 +31,8 @@ _Point = tuple[float, float]
 _Stroke = tuple[_Point, ...]
 """A start, then curves: each three further points (two handles and an end), as in
 any outline font. A straight line has its handles on its ends."""
+_Dots = set[tuple[int, int]]
+"""Dots half a column wide and half a row high: how many from the left, from the top."""
 
 
 def _line(*points: _Point) -> _Stroke:
@@ -269,7 +271,7 @@ def _drawn_bar(bar: str, bars: str, line: str) -> str:
     return line if bar and bar in bars else " "
 
 
-def _cell(dots: set[tuple[int, int]], column: int, row: int) -> int:
+def _cell(dots: _Dots, column: int, row: int) -> int:
     x, y = 2 * column, 2 * row
     return (
         ((x, y) in dots)
@@ -279,9 +281,9 @@ def _cell(dots: set[tuple[int, int]], column: int, row: int) -> int:
     )
 
 
-def _dots_of(lines: Sequence[str]) -> set[tuple[int, int]]:
+def _dots_of(lines: Sequence[str]) -> _Dots:
     """Read the dots of a figure out of its block characters."""
-    dots: set[tuple[int, int]] = set()
+    dots: _Dots = set()
     for row, line in enumerate(lines):
         for column, block in enumerate(line):
             bits = _QUADRANTS.index(block)
@@ -293,21 +295,21 @@ def _dots_of(lines: Sequence[str]) -> set[tuple[int, int]]:
     return dots
 
 
-def _drawn(char: str, rows: int, columns: int) -> set[tuple[int, int]]:
-    """Draw one figure: the dots (half a column wide, half a row high) under the pen.
+def _drawn(char: str, rows: int, columns: int) -> _Dots:
+    """Draw one figure: the dots under the pen.
 
     Lengths are in columns, which is about half a row's height.
     """
     height = 2.0 * rows
     pen = max(1.0, round(2 * _PEN_PER_HEIGHT * height) / 2)
     inner_w, inner_h = columns - pen, height - pen
-    dots: set[tuple[int, int]] = set()
+    dots: _Dots = set()
     for stroke in GLYPHS[char]:
         points = [
             (pen / 2 + x * inner_w, pen / 2 + y * inner_h) for x, y in _flat(stroke)
         ]
         for start, end in pairwise(points):
-            dots.update(_under_pen(start, end, pen / 2))
+            _draw_line(dots, start, end, pen / 2)
     return {(x, y) for x, y in dots if 0 <= x < 2 * columns and 0 <= y < 2 * rows}
 
 
@@ -325,29 +327,32 @@ def _flat(stroke: _Stroke) -> Iterator[_Point]:
             )
 
 
-def _under_pen(start: _Point, end: _Point, reach: float) -> Iterator[tuple[int, int]]:
-    """Give the dots whose middle lies within REACH of the line from START to END.
+def _draw_line(dots: _Dots, start: _Point, end: _Point, reach: float) -> None:
+    """Add to DOTS those whose middle lies within REACH of the line from START to END.
 
     The pen is square at its tips (the greater of the two distances counts, not the
-    diagonal), so that bars and stems have clean edges.
+    diagonal), so that bars and stems have clean edges. The short lines of a curve lie
+    for the most part on what the one before drew, and that isn't worked out again.
     """
     low_x, high_x = sorted((start[0], end[0]))
     low_y, high_y = sorted((start[1], end[1]))
     run, rise = end[0] - start[0], end[1] - start[1]
     length_2 = run * run + rise * rise
     tiny = 1e-6
+    down = range(math.floor(low_y - reach), math.ceil(high_y + reach) + 1)
     for x in range(
         math.floor(2 * (low_x - reach)), math.ceil(2 * (high_x + reach)) + 1
     ):
-        for y in range(math.floor(low_y - reach), math.ceil(high_y + reach) + 1):
-            middle_x, middle_y = (x + 0.5) / 2, y + 0.5
+        from_x = (x + 0.5) / 2 - start[0]
+        for y in down:
+            if (x, y) in dots:
+                continue
+            from_y = y + 0.5 - start[1]
             along = 0.0
             if length_2 > 0:
-                along = (
-                    (middle_x - start[0]) * run + (middle_y - start[1]) * rise
-                ) / length_2
+                along = (from_x * run + from_y * rise) / length_2
                 along = min(1.0, max(0.0, along))
-            off_x = abs(middle_x - start[0] - along * run)
-            off_y = abs(middle_y - start[1] - along * rise)
+            off_x = abs(from_x - along * run)
+            off_y = abs(from_y - along * rise)
             if max(off_x, off_y) <= reach + tiny:
-                yield x, y
+                dots.add((x, y))

@@ -46,7 +46,7 @@ from trainer.core.session.state import (
 )
 from trainer.training.runner import SessionRunner
 from trainer.tui.keymap import KEYS, bind, shown
-from trainer.tui.screens.page import Page, too_small
+from trainer.tui.screens.page import Page
 from trainer.tui.session.face import (
     LAST_SET,
     Face,
@@ -207,15 +207,19 @@ class SessionScreen(Page[SessionState]):
     def on_unmount(self) -> None:
         self._looks.end()
 
+    def classes_for(self, columns: int, rows: int) -> dict[str, bool]:
+        """Give the style classes that a window's size decides, each on or off."""
+        return {
+            **super().classes_for(columns, rows),
+            "-low": rows <= LOW_ROWS,
+            "-high": HIGH_ROWS <= rows < TALL_ROWS,
+            "-tall": rows >= TALL_ROWS,
+            "-tallest": rows >= TALLEST_ROWS,
+        }
+
     def on_resize(self, event: events.Resize) -> None:
         """Set the page closer or wider; a tiny window still shows the seconds."""
-        small = bool(too_small(event.size.width, event.size.height))
-        self.set_class(small, "-too-small")
-        rows = event.size.height
-        self.set_class(rows <= LOW_ROWS, "-low")
-        self.set_class(HIGH_ROWS <= rows < TALL_ROWS, "-high")
-        self.set_class(rows >= TALL_ROWS, "-tall")
-        self.set_class(rows >= TALLEST_ROWS, "-tallest")
+        self.update_classes(self.classes_for(*event.size), animate=False)
         self.show_when_laid_out(self.look)
 
     # -- time -------------------------------------------------------------------------
