@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta, timezone
 
@@ -39,12 +38,8 @@ from trainer.core.weeks import IsoWeek
 FIRST = date(2026, 1, 5)
 TODAY = FIRST + timedelta(days=60)
 IDS = sorted(BUILT_IN)
-TARGETS = st.sampled_from([8.0, 10.0, 12.0, 20.0, 22.0, 25.0, 30.0, 45.0, 60.0, 80.0])
-RPES = st.one_of(st.none(), st.integers(8, 20).map(lambda half: half / 2))
-COUNTS = st.integers(0, 4)
 PROFILE_EXAMPLES = 100
 """What a profile asks for that doesn't say."""
-SHARES = st.sampled_from([0.1, 0.5, 0.79, 0.8, 0.95, 0.99, 1.0, 1.0, 1.0, 1.3])
 
 
 def examples(usual: int) -> int:
@@ -53,62 +48,87 @@ def examples(usual: int) -> int:
     return asked if asked > PROFILE_EXAMPLES else usual
 
 
+# Each strategy is made once, here: made anew for each draw, they would be looked over
+# anew each time, which takes longer than all that is asked of the histories.
+TARGETS = st.sampled_from([8.0, 10.0, 12.0, 20.0, 22.0, 25.0, 30.0, 45.0, 60.0, 80.0])
+RPES = st.one_of(st.none(), st.integers(8, 20).map(lambda half: half / 2))
+GOOD_RPES = st.sampled_from([None, 5.0, 6.0, 7.0, 7.5, 8.0, 8.0, 9.0])
+EXERCISES = st.sampled_from(IDS)
+COUNTS = st.integers(0, 4)
+SETS = st.integers(1, 4)
+YES_OR_NO = st.booleans()
+
+GOALS = st.one_of(st.none(), TARGETS)
+SHARES = st.sampled_from([0.1, 0.5, 0.79, 0.8, 0.95, 0.99, 1.0, 1.0, 1.0, 1.3])
+KEPT_SHARES = st.sampled_from([None, 1.0, 1.0, 1.0, 0.7])
+ENDS = st.sampled_from([*EndedBy, *[EndedBy.TARGET] * 6])
+STOPS = st.sampled_from([None, None, None, *StoppedBy])
+ONE_IN_TEN = st.integers(0, 9)
+PAINS = st.sampled_from(
+    [(), (), (), (), (), *[(Pain(kind),) for kind in PainKind]]
+) | st.sampled_from([(Pain(PainKind.PAIN, site),) for site in Site])
+FELT = st.one_of(
+    st.just(()), st.sampled_from([(Felt(site, strength=7),) for site in FELT_SITES])
+)
+FEET = st.sampled_from([None, *Feet])
+
+DAYS = st.integers(0, 62)
+HOURS = st.integers(5, 21)
+KINDS = st.sampled_from([SessionKind.PLAN, SessionKind.PLAN, *SessionKind])
+OFFSETS_MIN = st.sampled_from([-720, -300, 0, 60, 840])
+OTHER_DAYS = st.sampled_from([0, 0, 0, 1, -1])
+
+RUN_LENGTHS = st.integers(1, 6)
+GAPS = st.sampled_from([1, 2, 3, 3, 4, 7])
+LAST_DAYS = st.sampled_from([60, 60, 60, 59, 57, 55, 50, 46, 40])
+ROUGH_SHARES = st.tuples(*[st.sampled_from([1.0, 1.0, 0.79, 0.5])] * 3)
+GOOD_SHARES = st.tuples(*[st.sampled_from([1.0] * 15 + [0.97])] * 3)
+
+
 def _at(day: date, hour: int) -> datetime:
     return datetime.combine(day, time(hour), timezone.utc)
 
 
-@st.composite
-def holds(draw: st.DrawFn, day: date, exercise: str, number: int) -> Hold:
-    """Any hold that the model allows."""
-    goal = draw(st.one_of(st.none(), TARGETS))
+def hold(draw: st.DrawFn, day: date, exercise: str, number: int) -> Hold:
+    """Draw any hold that the model allows."""
+    goal = draw(GOALS)
     held = round((goal or 30.0) * draw(SHARES), 1)
-    kept = draw(st.sampled_from([None, held, held, held, round(held * 0.7, 1)]))
+    share = draw(KEPT_SHARES)
     return Hold(
         uid=f"{day}-{exercise}-{number}",
         exercise=exercise,
         set_number=number,
         held_s=held,
-        kept_s=kept,
+        kept_s=None if share is None else round(held * share, 1),
         target_s=goal,
-        ended_by=draw(st.sampled_from([*EndedBy, *[EndedBy.TARGET] * 6])),
+        ended_by=draw(ENDS),
         started_at=_at(day, 18),
-        stopped_by=draw(st.sampled_from([None, None, None, *StoppedBy])),
-        confirmed=draw(st.booleans()),
+        stopped_by=draw(STOPS),
+        confirmed=draw(YES_OR_NO),
         rpe=draw(RPES),
-        pain=draw(
-            st.sampled_from([(), (), (), (), (), *[(Pain(k),) for k in PainKind]])
-            | st.sampled_from(list(Site)).map(lambda s: (Pain(PainKind.PAIN, s),))
-            if draw(st.integers(0, 9)) == 0
-            else st.just(())
-        ),
-        felt=draw(
-            st.one_of(
-                st.just(()),
-                st.sampled_from(FELT_SITES).map(lambda s: (Felt(s, strength=7),)),
-            )
-        ),
-        feet=draw(st.sampled_from([None, *Feet])),
+        pain=draw(PAINS) if draw(ONE_IN_TEN) == 0 else (),
+        felt=draw(FELT),
+        feet=draw(FEET),
     )
 
 
 @st.composite
 def sessions(draw: st.DrawFn) -> Session:
     """Any session: several a day, any kind, any zone, planned or not."""
-    day = FIRST + timedelta(days=draw(st.integers(0, 62)))
-    hour = draw(st.integers(5, 21))
-    exercise = draw(st.sampled_from(IDS))
-    other = draw(st.sampled_from(IDS))
-    count = draw(st.integers(0, 4))
-    made = [draw(holds(day, exercise, n + 1)) for n in range(count)]
-    if draw(st.booleans()):
-        made.append(draw(holds(day, other, 1)))
+    day = FIRST + timedelta(days=draw(DAYS))
+    hour = draw(HOURS)
+    exercise = draw(EXERCISES)
+    other = draw(EXERCISES)
+    made = [hold(draw, day, exercise, n + 1) for n in range(draw(COUNTS))]
+    if draw(YES_OR_NO):
+        made.append(hold(draw, day, other, 1))
     goal = draw(TARGETS)
     return Session(
         uid=f"{day}-{hour}-{exercise}",
-        kind=draw(st.sampled_from([SessionKind.PLAN, SessionKind.PLAN, *SessionKind])),
+        kind=draw(KINDS),
         started_at=_at(day, hour),
-        utc_offset_min=draw(st.sampled_from([-720, -300, 0, 60, 840])),
-        local_date=day + timedelta(days=draw(st.sampled_from([0, 0, 0, 1, -1]))),
+        utc_offset_min=draw(OFFSETS_MIN),
+        local_date=day + timedelta(days=draw(OTHER_DAYS)),
         planned=tuple(
             PlannedSet(exercise, n + 1, goal, 60) for n in range(draw(COUNTS))
         ),
@@ -116,24 +136,17 @@ def sessions(draw: st.DrawFn) -> Session:
     )
 
 
-@st.composite
-def regular(draw: st.DrawFn, exercise: str, *, begun: bool = False) -> list[Session]:
-    """Sessions that look like training: a run at one target, mostly made.
-
-    BEGUN gives one that has only just begun, and goes well.
-    """
+def run(draw: st.DrawFn, exercise: str) -> list[Session]:
+    """Draw sessions that look like training: a run at one target, mostly made."""
     goal = draw(TARGETS)
     made = []
-    count = draw(st.integers(1, 2 if begun else 6))
-    gap = draw(st.sampled_from([1, 2, 3, 3, 4, 7]))
-    days = [60, 60, 59, 57] if begun else [60, 60, 60, 59, 57, 55, 50, 46, 40]
-    last = draw(st.sampled_from(days))
-    rough = not begun and draw(st.booleans())
-    shares = [1.0, 1.0, 0.79, 0.5] if rough else [1.0] * 15 + [0.97]
-    rpes = RPES if rough else st.sampled_from([None, 5.0, 6.0, 7.0, 7.5, 8.0, 8.0, 9.0])
+    count = draw(RUN_LENGTHS)
+    gap = draw(GAPS)
+    last = draw(LAST_DAYS)
+    rough = draw(YES_OR_NO)
     for number in range(count):
         day = FIRST + timedelta(days=last - gap * (count - 1 - number))
-        rpe = draw(rpes)
+        rpe = draw(RPES if rough else GOOD_RPES)
         made.append(
             Session(
                 uid=f"r-{exercise}-{day}",
@@ -156,7 +169,7 @@ def regular(draw: st.DrawFn, exercise: str, *, begun: bool = False) -> list[Sess
                         rpe=rpe,
                     )
                     for n, share in enumerate(
-                        draw(st.tuples(*[st.sampled_from(shares)] * 3)), 1
+                        draw(ROUGH_SHARES if rough else GOOD_SHARES), 1
                     )
                 ),
             )
@@ -164,98 +177,109 @@ def regular(draw: st.DrawFn, exercise: str, *, begun: bool = False) -> list[Sess
     return made
 
 
+SET_DAYS = st.integers(0, 60)
+LEFT = st.sampled_from(["", "", "", *IDS])
+AUTHORS = st.sampled_from(list(Author))
+FOR_WEEKS = st.sampled_from([None, 0, 1])
+RULES = st.sampled_from([str(rule) for rule in Rule])
+
+
 @st.composite
 def set_targets(draw: st.DrawFn) -> TargetSet:
     """Any target, with any author, also along and across the ladders."""
-    day = FIRST + timedelta(days=draw(st.integers(0, 60)))
-    left = draw(st.sampled_from(["", "", "", *IDS]))
-    week = IsoWeek.of(day)
+    day = FIRST + timedelta(days=draw(SET_DAYS))
+    weeks = draw(FOR_WEEKS)
     return TargetSet(
         uid=str(day),
-        exercise=draw(st.sampled_from(IDS)),
+        exercise=draw(EXERCISES),
         target_s=draw(TARGETS),
-        author=draw(st.sampled_from(list(Author))),
+        author=draw(AUTHORS),
         set_at=_at(day, 9),
         local_date=day,
-        week=draw(st.sampled_from([None, week, week.plus(1)])),
-        rule=draw(st.sampled_from([str(rule) for rule in Rule])),
-        from_exercise=left,
+        week=None if weeks is None else IsoWeek.of(day).plus(weeks),
+        rule=draw(RULES),
+        from_exercise=draw(LEFT),
     )
+
+
+MIXED: st.SearchStrategy[list[Session]] = st.one_of(
+    st.just([]), st.lists(sessions(), max_size=8)
+)
+RUNS = st.lists(EXERCISES, max_size=5, unique=True)
+SET_TARGETS: st.SearchStrategy[list[TargetSet]] = st.one_of(
+    st.just([]), st.lists(set_targets(), max_size=3)
+)
+SHOWN = st.lists(
+    st.builds(
+        ShownSuggestion,
+        uid=st.just("w"),
+        exercise=EXERCISES,
+        week=st.integers(0, 9).map(lambda n: IsoWeek.of(FIRST).plus(n)),
+        shown_at=SET_DAYS.map(lambda n: _at(FIRST + timedelta(days=n), 8)),
+        target_s=GOALS,
+        sets=COUNTS,
+        rule=RULES,
+        change=st.sampled_from([str(change) for change in Change]),
+        chance=st.one_of(st.none(), st.floats(0, 1)),
+    ),
+    max_size=4,
+)
+REST_WEEKS = st.frozensets(
+    st.integers(0, 10).map(lambda n: IsoWeek.of(FIRST).plus(n)), max_size=2
+)
 
 
 @st.composite
-def histories(draw: st.DrawFn, most_runs: int = 5, most_mixed: int = 8) -> History:
+def histories(draw: st.DrawFn) -> History:
     """Any history; most have runs, many of them undisturbed."""
-    mixed = draw(st.one_of(st.just([]), st.lists(sessions(), max_size=most_mixed)))
-    runs = st.lists(st.sampled_from(IDS), max_size=most_runs, unique=True)
-    for exercise in draw(runs):
-        mixed.extend(draw(regular(exercise)))
-    shown = draw(
-        st.lists(
-            st.builds(
-                ShownSuggestion,
-                uid=st.just("w"),
-                exercise=st.sampled_from(IDS),
-                week=st.integers(0, 9).map(lambda n: IsoWeek.of(FIRST).plus(n)),
-                shown_at=st.integers(0, 60).map(
-                    lambda n: _at(FIRST + timedelta(days=n), 8)
-                ),
-                target_s=st.one_of(st.none(), TARGETS),
-                sets=st.integers(0, 4),
-                rule=st.sampled_from([str(rule) for rule in Rule]),
-                change=st.sampled_from([str(change) for change in Change]),
-                chance=st.one_of(st.none(), st.floats(0, 1)),
-            ),
-            max_size=4,
-        )
-    )
+    made = [*draw(MIXED)]
+    for exercise in draw(RUNS):
+        made.extend(run(draw, exercise))
+    shown = draw(SHOWN)
     return History(
-        sessions=tuple(sorted(mixed, key=lambda s: s.started_at)),
-        targets=tuple(
-            sorted(
-                draw(st.one_of(st.just([]), st.lists(set_targets(), max_size=3))),
-                key=lambda t: t.set_at,
-            )
-        ),
-        rest_weeks=frozenset(
-            IsoWeek.of(FIRST).plus(n)
-            for n in draw(st.lists(st.integers(0, 10), max_size=2))
-        ),
+        sessions=tuple(sorted(made, key=lambda s: s.started_at)),
+        targets=tuple(sorted(draw(SET_TARGETS), key=lambda t: t.set_at)),
+        rest_weeks=draw(REST_WEEKS),
         shown=tuple(shown),
     )
 
 
+PLANNED = st.lists(EXERCISES, min_size=1, max_size=4, unique=True)
+PLANNED_DAYS = st.sets(st.integers(1, 7), max_size=4)
+STEPS_S = st.sampled_from([0.5, 1.0, 2.0, 5.0, 5.0, 15.0])
+BOUNDS_S = st.sampled_from(
+    [
+        (start_s, cap_s, floor_s)
+        for start_s in (5.0, 20.0, 30.0)
+        for cap_s in (25.0, 60.0, 60.0, 90.0)
+        for floor_s in (5.0, 10.0, 20.0)
+        if floor_s <= start_s <= cap_s
+    ]
+)
+TOP_HANGS = st.sampled_from(["hang-supported", "hang"])
+TOP_PRESSES = st.sampled_from(["press-pushup", "press-wall"])
+
+
 @st.composite
-def plans(draw: st.DrawFn, among: Sequence[str] = IDS) -> Plan:
+def plans(draw: st.DrawFn) -> Plan:
     """Any plan: both rungs in it, odd steps and caps."""
-    chosen = draw(st.lists(st.sampled_from(among), min_size=1, max_size=4, unique=True))
-    figures = st.sampled_from(
-        [
-            (start_s, cap_s, floor_s)
-            for start_s in (5.0, 20.0, 30.0)
-            for cap_s in (25.0, 60.0, 60.0, 90.0)
-            for floor_s in (5.0, 10.0, 20.0)
-            if floor_s <= start_s <= cap_s
-        ]
-    )
-    of = {exercise: draw(figures) for exercise in chosen}
-    return Plan(
-        days=tuple(draw(st.sets(st.integers(1, 7), max_size=4))),
-        exercises=tuple(
+    entries = []
+    for exercise in draw(PLANNED):
+        start_s, cap_s, floor_s = draw(BOUNDS_S)
+        entries.append(
             PlanExercise(
                 exercise=exercise,
-                sets=draw(st.integers(1, 4)),
-                start_s=of[exercise][0],
-                step_s=draw(st.sampled_from([0.5, 1.0, 2.0, 5.0, 5.0, 15.0])),
-                cap_s=of[exercise][1],
-                floor_s=of[exercise][2],
+                sets=draw(SETS),
+                start_s=start_s,
+                step_s=draw(STEPS_S),
+                cap_s=cap_s,
+                floor_s=floor_s,
             )
-            for exercise in chosen
-        ),
-        top={
-            Family.HANG: draw(st.sampled_from(["hang-supported", "hang"])),
-            Family.PRESS: draw(st.sampled_from(["press-pushup", "press-wall"])),
-        },
+        )
+    return Plan(
+        days=tuple(draw(PLANNED_DAYS)),
+        exercises=tuple(entries),
+        top={Family.HANG: draw(TOP_HANGS), Family.PRESS: draw(TOP_PRESSES)},
     )
 
 
@@ -446,17 +470,21 @@ def test_taking_it_and_asking_again_gives_the_same_target(
             assert before[got.exercise] == got.target_s
 
 
+CHANGES = st.integers(0, 3)
+SESSIONS = sessions()
+
+
 @settings(max_examples=examples(25))
 @given(histories(), plans(), st.data())
 def test_days_known_from_another_log_change_nothing(
     history: History, plan: Plan, data: st.DataObject
 ) -> None:
     """A log's days are the same whether or not those of a log like it are at hand."""
-    exercise, sets = data.draw(st.sampled_from(IDS)), data.draw(st.integers(1, 4))
+    exercise, sets = data.draw(EXERCISES), data.draw(SETS)
     others = list(history.sessions)
-    for _ in range(data.draw(st.integers(0, 3))):
+    for _ in range(data.draw(CHANGES)):
         at = data.draw(st.integers(0, len(others)))
-        others[at : at + data.draw(st.integers(0, 1))] = [data.draw(sessions())]
+        others[at : at + data.draw(st.integers(0, 1))] = [data.draw(SESSIONS)]
     other = replace(history, sessions=tuple(others))
     known = Known(other.sessions, days_of(other, plan, exercise, sets=sets))
     afresh = days_of(history, plan, exercise, sets=sets)
