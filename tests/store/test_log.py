@@ -45,63 +45,59 @@ def tenths(low: float, high: float) -> st.SearchStrategy[float]:
     return st.integers(round(low * 10), round(high * 10)).map(lambda n: n / 10)
 
 
+# Made once: a strategy that is made for each draw is looked over anew each time.
+HELD_S = tenths(0, 600)
+SAID = st.fixed_dictionaries(
+    {
+        "uid": st.uuids(version=4).map(str),
+        "exercise": st.sampled_from(["hang", "press-pike", "own thing"]),
+        "set_number": st.integers(1, 20),
+        "ended_by": st.sampled_from(EndedBy),
+        "started_at": st.datetimes(
+            datetime(2000, 1, 1),  # noqa: DTZ001 - Hypothesis adds the zone
+            datetime(2100, 1, 1),  # noqa: DTZ001
+            timezones=st.just(timezone.utc),
+        ),
+        "target_s": st.none() | tenths(1, 300),
+        "lost_on_breath": st.none() | st.integers(1, 60),
+        "key_s": st.none() | tenths(0, 600),
+        "allowance_s": st.none() | tenths(0, 7),
+        "stopped_by": st.none() | st.sampled_from(StoppedBy),
+        "confirmed": st.booleans(),
+        "rpe": st.none() | st.integers(0, 20).map(lambda n: n / 2),
+        "pain": st.lists(
+            st.builds(
+                Pain,
+                st.sampled_from(PainKind),
+                st.none() | st.sampled_from(Site),
+                st.none() | st.sampled_from(Side),
+                st.none() | st.dates(date(2000, 1, 1), date(2100, 1, 1)),
+            ),
+            max_size=3,
+        ).map(tuple),
+        "rpe_wording": st.integers(1, RPE_WORDING),
+        "pain_overridden": st.booleans(),
+        "felt": st.lists(
+            st.builds(
+                Felt,
+                st.sampled_from(FELT_SITES),
+                st.none() | st.sampled_from(Side),
+                st.none() | st.sampled_from(Moment),
+                st.none() | tenths(0, 10),
+            ),
+            max_size=3,
+        ).map(tuple),
+        "feet": st.none() | st.sampled_from(Feet),
+        "note": st.text(max_size=60).map(clean),
+    }
+)
+
+
 @st.composite
 def holds(draw: st.DrawFn) -> Hold:
-    held_s = draw(tenths(0, 600))
-    return Hold(
-        uid=str(draw(st.uuids(version=4))),
-        exercise=draw(st.sampled_from(["hang", "press-pike", "own thing"])),
-        set_number=draw(st.integers(1, 20)),
-        held_s=held_s,
-        ended_by=draw(st.sampled_from(EndedBy)),
-        started_at=draw(
-            st.datetimes(
-                datetime(2000, 1, 1),  # noqa: DTZ001 - Hypothesis adds the zone
-                datetime(2100, 1, 1),  # noqa: DTZ001
-                timezones=st.just(timezone.utc),
-            )
-        ),
-        target_s=draw(st.none() | tenths(1, 300)),
-        kept_s=draw(st.none() | tenths(0, held_s)),
-        lost_on_breath=draw(st.none() | st.integers(1, 60)),
-        key_s=draw(st.none() | tenths(0, 600)),
-        allowance_s=draw(st.none() | tenths(0, 7)),
-        stopped_by=draw(st.none() | st.sampled_from(StoppedBy)),
-        confirmed=draw(st.booleans()),
-        rpe=draw(st.none() | st.integers(0, 20).map(lambda n: n / 2)),
-        pain=tuple(
-            draw(
-                st.lists(
-                    st.builds(
-                        Pain,
-                        st.sampled_from(PainKind),
-                        st.none() | st.sampled_from(Site),
-                        st.none() | st.sampled_from(Side),
-                        st.none() | st.dates(date(2000, 1, 1), date(2100, 1, 1)),
-                    ),
-                    max_size=3,
-                )
-            )
-        ),
-        rpe_wording=draw(st.integers(1, RPE_WORDING)),
-        pain_overridden=draw(st.booleans()),
-        felt=tuple(
-            draw(
-                st.lists(
-                    st.builds(
-                        Felt,
-                        st.sampled_from(FELT_SITES),
-                        st.none() | st.sampled_from(Side),
-                        st.none() | st.sampled_from(Moment),
-                        st.none() | tenths(0, 10),
-                    ),
-                    max_size=3,
-                )
-            )
-        ),
-        feet=draw(st.none() | st.sampled_from(Feet)),
-        note=clean(draw(st.text(max_size=60))),
-    )
+    held_s = draw(HELD_S)
+    kept_s = draw(st.none() | tenths(0, held_s))
+    return Hold(held_s=held_s, kept_s=kept_s, **draw(SAID))
 
 
 @pytest.fixture(scope="module")

@@ -42,26 +42,33 @@ from trainer.core.session.machine import TRANSITIONS, allowed, begin, step
 from trainer.core.session.program import SessionProgram, WarmUpMove
 from trainer.core.session.state import Phase, SessionState
 
-EXERCISES = ("hang", "hang-supported", "press-pushup", "press-pike", "press-wall")
+# Made once: a strategy that is made for each draw is looked over anew each time.
+EXERCISES = st.sampled_from(
+    ("hang", "hang-supported", "press-pushup", "press-pike", "press-wall")
+)
+COUNTS = st.integers(1, 4)
+TARGETS_S = st.integers(3, 40)
+RESTS_S = st.integers(0, 90)
+YES_OR_NO = st.booleans()
 
 
 @st.composite
 def programs(draw: st.DrawFn) -> SessionProgram:
     sets = []
-    for number in range(draw(st.integers(1, 4))):
-        exercise = draw(st.sampled_from(EXERCISES))
-        target_s = float(draw(st.integers(3, 40)))
-        stays = exercise != "press-wall" and draw(st.booleans())
+    for number in range(draw(COUNTS)):
+        exercise = draw(EXERCISES)
+        target_s = float(draw(TARGETS_S))
+        stays = exercise != "press-wall" and draw(YES_OR_NO)
         sets.append(
             program_set(
                 exercise,
                 target_s=target_s,
-                rest_s=float(draw(st.integers(0, 90))),
+                rest_s=float(draw(RESTS_S)),
                 set_number=number + 1,
                 limit_s=2 * target_s if stays else None,
             )
         )
-    moves = (WarmUpMove("Circles", "", 20.0),) if draw(st.booleans()) else ()
+    moves = (WarmUpMove("Circles", "", 20.0),) if draw(YES_OR_NO) else ()
     return program(*sets, warm_up=moves)
 
 
@@ -95,18 +102,23 @@ EVENTS: st.SearchStrategy[Event] = st.one_of(
 
 Timed = list[tuple[float, Event]]
 
+PROGRAMS = programs()
+STEPS = st.lists(
+    st.tuples(st.integers(0, 400).map(lambda n: n / 10), EVENTS), max_size=25
+)
+ONE_IN_21 = st.integers(0, 20)
+
 
 @st.composite
 def lived(draw: st.DrawFn) -> tuple[SessionProgram, Timed]:
     """A program, and the events that its session took, each at its time."""
-    made = draw(programs())
+    made = draw(PROGRAMS)
     now_s = 50.0
     timed: Timed = [(now_s, Start())]
     state, _ = step(begin(made), Start(), now_s)
-    steps = st.tuples(st.integers(0, 400).map(lambda n: n / 10), EVENTS)
-    for wait_s, event in draw(st.lists(steps, max_size=25)):
+    for wait_s, event in draw(STEPS):
         now_s += wait_s
-        if draw(st.integers(0, 20)) == 0:
+        if draw(ONE_IN_21) == 0:
             event = Gap(since_s=now_s - wait_s)
         try:
             state, _ = step(state, event, now_s)
