@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import random
 import shutil
+import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +19,7 @@ from trainer.store import open_store
 from trainer.store.care.salvage import salvage
 
 PAGE = 4096
+DATA = Path(__file__).parent.parent / "data"
 
 
 AN_HOUR_S, SESSIONS = 3600, 40
@@ -113,6 +116,48 @@ def test_a_page_that_is_gone_costs_what_was_on_it(
     with open_store(tmp_path / "new.db", clock=make.clock) as new:
         new.import_document(json.loads(json.dumps(found.document)))
         assert uids(found.document) == uids(new.export())
+
+
+def test_a_damaged_schema_costs_no_hold(
+    path: Path, filled: dict[str, Any], make: Makers
+) -> None:
+    """One bit in the text of a view, and SQLite takes no statement: all is read."""
+    content = bytearray(path.read_bytes())
+    content[content.find(b"CREATE VIEW")] ^= 1
+    path.write_bytes(content)
+
+    with pytest.raises(DataDamagedError):
+        open_store(path, clock=make.clock)
+    found = salvage(path, today=make.clock.wall().date())
+
+    assert uids(filled) == uids(found.document)
+    assert 1 == found.unread
+
+
+def test_a_table_whose_making_is_damaged_costs_its_own_rows(
+    path: Path, filled: dict[str, Any], make: Makers
+) -> None:
+    """What its text says can't be made out; every other table is read, and it is said
+    that something wasn't."""
+    content = bytearray(path.read_bytes())
+    content[content.find(b'CREATE TABLE "hold_felt"')] ^= 1
+    path.write_bytes(content)
+
+    found = salvage(path, today=make.clock.wall().date())
+
+    assert uids(filled) == uids(found.document)
+    assert 1 == found.unread
+
+
+def test_a_file_of_an_older_version_lacks_nothing(path: Path) -> None:
+    """The tables that it never had aren't counted as rows that can't be read."""
+    path.parent.mkdir()
+    first = (DATA / "m001.sql").read_text(encoding="utf-8")
+    with closing(sqlite3.connect(path)) as old:
+        old.executescript(first)
+    found = salvage(path, today=ManualClock().wall().date())
+
+    assert (3, 0) == (found.holds, found.unread)
 
 
 def test_a_file_of_nothing_says_so(tmp_path: Path) -> None:

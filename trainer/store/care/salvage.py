@@ -80,6 +80,19 @@ class _Salvage:
         make_views(self.fresh)
         self.fresh.execute("PRAGMA foreign_keys = OFF")
         self.unread = 0
+        self._read_on_past_its_schema()
+
+    def _read_on_past_its_schema(self) -> None:
+        """Let what is damaged in the schema be left out, and the rest be read.
+
+        Otherwise SQLite takes no statement at all, on no table (sqlite.org/pragma.html,
+        writable_schema): one bit in the text of one view would cost every hold.
+        """
+        try:
+            self.damaged.execute("SELECT 1 FROM sqlite_master LIMIT 1")
+        except sqlite3.DatabaseError:
+            self.damaged.execute("PRAGMA writable_schema = ON")
+            self.unread += 1
 
     def run(self, today: date) -> Salvaged:
         """Take over every table, and export what came of it."""
@@ -124,8 +137,8 @@ class _Salvage:
                     f'SELECT * FROM "{table}" WHERE rowid BETWEEN ? AND ?', [low, high]
                 ).fetchall()
             except sqlite3.DatabaseError as fault:
-                if fault.sqlite_errorcode == sqlite3.SQLITE_NOTADB:
-                    return  # not even the file's head can be read: no row will be
+                if _is_not_there(fault):
+                    return
                 failed += 1
                 if low == high:
                     self.unread += 1
@@ -143,7 +156,9 @@ class _Salvage:
                     f'SELECT * FROM "{table}" WHERE {owner} = ? ORDER BY position',
                     [uid],
                 ).fetchall()
-            except sqlite3.DatabaseError:
+            except sqlite3.DatabaseError as fault:
+                if _is_not_there(fault):
+                    return
                 self.unread += 1
                 continue
             yield from map(dict, rows)
@@ -190,3 +205,12 @@ class _Salvage:
                 f"DELETE FROM {table} WHERE {owner} NOT IN (SELECT uid FROM {of})"
             )
             self.unread += gone.rowcount
+
+
+def _is_not_there(fault: sqlite3.DatabaseError) -> bool:
+    """Tell whether no row of a table will be read, so that trying on finds nothing.
+
+    The file's head can't be read; or there is no such table: the file was made by an
+    older version, or that part of its schema is damaged.
+    """
+    return fault.sqlite_errorcode in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_ERROR)
