@@ -10,11 +10,13 @@ from __future__ import annotations
 
 import ast
 from functools import cache
-from pathlib import Path
 
-import trainer
+import pytest
 
-ROOT = Path(trainer.__file__).parent
+from tests.source import Module, modules, taken_apart
+
+# Read by one worker, once, with what else reads it.
+pytestmark = pytest.mark.xdist_group("source")
 
 CLEARED_BY = {
     "tui/screens/gate.py": "asks on a slip; Enter answers nothing",
@@ -52,23 +54,18 @@ PLAN_WRITERS = {
 """Who saves a plan, and why none of them puts anything past the gate in silence."""
 
 
-def called_in(source: str) -> set[str]:
-    """Give the names that are called in a source."""
+def called_in(module: Module) -> set[str]:
+    """Give the names that are called in a module."""
     return {
         getattr(node.func, "id", getattr(node.func, "attr", ""))
-        for node in ast.walk(ast.parse(source))
-        if isinstance(node, ast.Call)
+        for node in module.each(ast.Call)
     }
 
 
 @cache
 def calls() -> set[tuple[str, str]]:
     """Give every call in the package: (file, name called)."""
-    return {
-        (path.relative_to(ROOT).as_posix(), name)
-        for path in ROOT.rglob("*.py")
-        for name in called_in(path.read_text(encoding="utf-8"))
-    }
+    return {(module.file, name) for module in modules() for name in called_in(module)}
 
 
 def callers(*names: str) -> set[str]:
@@ -107,4 +104,4 @@ def test_a_new_door_is_seen() -> None:
     """The net has no hole: a call written in any usual way is found."""
     source = "x = clearance.Cleared(program)\ny = Cleared(program)\n"
 
-    assert {"Cleared"} == called_in(source)
+    assert {"Cleared"} == called_in(taken_apart(source, name="door"))

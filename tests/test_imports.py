@@ -6,13 +6,16 @@ import ast
 import json
 import subprocess
 import sys
-from collections.abc import Iterator
-from functools import cache
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 import pytest
 
-PACKAGE = Path(__file__).parent.parent / "trainer"
+from tests.source import Module, modules, taken_apart
+
+SCRIPTS = Path(__file__).parent.parent / "scripts"
+# Read by one worker, once.
+of_the_source = pytest.mark.xdist_group("source")
 
 ONLY_IN = {
     "textual": ("trainer.tui",),
@@ -31,46 +34,37 @@ CLOCKS = {("time", "time"), ("time", "monotonic"), ("time", "perf_counter")} | {
 }
 
 
-@cache
-def modules() -> list[tuple[str, ast.Module]]:
-    """Read the package: (module's name, its tree), in order."""
-    found = []
-    for path in sorted(PACKAGE.rglob("*.py")):
-        parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
-        name = ".".join(parts).removesuffix(".__init__")
-        found.append((name, ast.parse(path.read_text(encoding="utf-8"))))
-    return found
+def imports(module: Module) -> Iterator[str]:
+    for node in module.each(ast.Import):
+        yield from (alias.name for alias in node.names)
+    for origin in module.each(ast.ImportFrom):
+        if origin.module:
+            yield origin.module
 
 
-def imports(tree: ast.Module) -> Iterator[str]:
-    for node in ast.walk(tree):
-        if isinstance(node, ast.Import):
-            yield from (alias.name for alias in node.names)
-        elif isinstance(node, ast.ImportFrom) and node.module:
-            yield node.module
-
-
+@of_the_source
 def test_each_package_of_others_is_loaded_in_one_place() -> None:
     """Only the named module or package of ours imports each third-party package."""
     strays = [
-        (module, imported)
-        for module, tree in modules()
-        for imported in imports(tree)
+        (module.name, imported)
+        for module in modules()
+        for imported in imports(module)
         for package, homes in ONLY_IN.items()
         if imported.partition(".")[0] == package
-        and not any(module == home or module.startswith(home + ".") for home in homes)
+        and not any(f"{module.name}.".startswith(f"{home}.") for home in homes)
     ]
 
     assert [] == strays
 
 
+@of_the_source
 def test_the_core_imports_the_standard_library_and_itself() -> None:
     """``trainer.core`` needs nothing else, so it can be read and tested alone."""
     strays = [
-        (module, imported)
-        for module, tree in modules()
-        if module.startswith("trainer.core")
-        for imported in imports(tree)
+        (module.name, imported)
+        for module in modules()
+        if module.name.startswith("trainer.core")
+        for imported in imports(module)
         if not imported.startswith("trainer.core")
         and imported.partition(".")[0] not in sys.stdlib_module_names
     ]
@@ -78,48 +72,45 @@ def test_the_core_imports_the_standard_library_and_itself() -> None:
     assert [] == strays
 
 
+@of_the_source
 def test_only_the_system_clock_reads_a_clock() -> None:
     """No module but ``core.clock`` calls time.time, monotonic, now or today."""
     strays = [
-        (module, f"{node.value.id}.{node.attr}")
-        for module, tree in modules()
-        if module not in ("trainer.core.clock", "trainer.sound.worker")
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Attribute)
-        and isinstance(node.value, ast.Name)
-        and (node.value.id, node.attr) in CLOCKS
+        (module.name, f"{node.value.id}.{node.attr}")
+        for module in modules()
+        if module.name not in ("trainer.core.clock", "trainer.sound.worker")
+        for node in module.each(ast.Attribute)
+        if isinstance(node.value, ast.Name) and (node.value.id, node.attr) in CLOCKS
     ]
 
     assert [] == strays
 
 
+@of_the_source
 def test_nobody_prints_past_the_two_writers() -> None:
     """``print`` is called in ``cli.output`` and ``cli.diagnostics`` alone."""
     strays = [
-        module
-        for module, tree in modules()
-        if module not in ("trainer.cli.output", "trainer.cli.diagnostics")
-        for node in ast.walk(tree)
-        if isinstance(node, ast.Call)
-        and isinstance(node.func, ast.Name)
-        and node.func.id == "print"
+        module.name
+        for module in modules()
+        if module.name not in ("trainer.cli.output", "trainer.cli.diagnostics")
+        for node in module.each(ast.Call)
+        if isinstance(node.func, ast.Name) and node.func.id == "print"
     ]
 
     assert [] == strays
 
 
-def drawn(trees: dict[str, ast.Module]) -> dict[str, set[str]]:
+def drawn(read: Iterable[Module]) -> dict[str, set[str]]:
     """Draw who imports whom, at the top of a module or inside a function."""
     arrows: dict[str, set[str]] = {}
-    for module, tree in trees.items():
-        named: set[str] = set()
-        for node in ast.walk(tree):
-            if isinstance(node, ast.Import):
-                named |= {alias.name for alias in node.names}
-            elif isinstance(node, ast.ImportFrom) and node.module:
+    known = {module.name: module for module in read}
+    for name, module in known.items():
+        named = {alias.name for node in module.each(ast.Import) for alias in node.names}
+        for node in module.each(ast.ImportFrom):
+            if node.module:
                 inner = {f"{node.module}.{alias.name}" for alias in node.names}
-                named |= (inner & trees.keys()) or {node.module}
-        arrows[module] = (named & trees.keys()) - {module}
+                named |= (inner & known.keys()) or {node.module}
+        arrows[name] = (named & known.keys()) - {name}
     return arrows
 
 
@@ -137,26 +128,25 @@ def in_circles(arrows: dict[str, set[str]]) -> list[str]:
         left -= free
 
 
+@of_the_source
 def test_nothing_imports_in_a_circle() -> None:
     """No module of the package or of the scripts reaches itself, however late, not for
     the names of its types either."""
-    scripts = PACKAGE.parent / "scripts"
-    trees = dict(modules()) | {
-        path.stem: ast.parse(path.read_text(encoding="utf-8"))
-        for path in scripts.glob("*.py")
-    }
+    scripts = [
+        taken_apart(path.read_text(encoding="utf-8"), name=path.stem)
+        for path in SCRIPTS.glob("*.py")
+    ]
 
-    assert [] == in_circles(drawn(trees))
-    late = {"a": ast.parse("def f():\n    import b"), "b": ast.parse("import a")}
-    assert ["a", "b"] == in_circles(drawn(late))
+    assert [] == in_circles(drawn([*modules(), *scripts]))
+    late = taken_apart("def f():\n    import b", name="a")
+    assert ["a", "b"] == in_circles(drawn([late, taken_apart("import a", name="b")]))
 
 
+@of_the_source
 def test_only_the_command_line_opens_the_full_screen_program() -> None:
     """No page imports ``tui.app``: pages open each other through ``tui.door``."""
     importers = {
-        module
-        for module, to in drawn(dict(modules())).items()
-        if "trainer.tui.app" in to
+        module for module, to in drawn(modules()).items() if "trainer.tui.app" in to
     }
 
     assert {"trainer.cli.session"} == importers
@@ -165,10 +155,19 @@ def test_only_the_command_line_opens_the_full_screen_program() -> None:
 LOADED = """
 import io, json, sys
 from contextlib import redirect_stdout
+tried = set()
+class NotHere:
+    # Comes with the tests alone, and is slow to load: to have asked for it is enough.
+    def find_spec(name, path=None, target=None):
+        if name in ("numpy", "pandas"):
+            tried.add(name)
+            raise ModuleNotFoundError(name)
+sys.meta_path.insert(0, NotHere)
 from trainer.cli.main import main
 with redirect_stdout(io.StringIO()):
     code = main(sys.argv[1:])
-print(json.dumps([int(code), sorted(name.partition(".")[0] for name in sys.modules)]))
+loaded = tried | {name.partition(".")[0] for name in sys.modules}
+print(json.dumps([int(code), sorted(loaded)]))
 """
 
 
