@@ -106,7 +106,7 @@ async def test_nothing_is_cleared_away_as_a_deadline_nears() -> None:
     app: App[None] = App()
     async with app.run_test() as pilot:
         looks = Looks(app, lambda: looked.append(now[0]), now_s=lambda: now[0])
-        looks.begin()
+        looks.start()
         try:
             now[0] = 2 * CLEARED_EVERY_S
             looks.look_at(now[0] + CALM_S)
@@ -129,14 +129,14 @@ async def test_the_collector_works_by_itself_again_after_a_session() -> None:
     app: App[None] = App()
     async with app.run_test():
         looks = Looks(app, lambda: None, now_s=lambda: 0.0)
-        looks.begin()
+        looks.start()
         assert not gc.isenabled()
         looks.end()
         assert gc.isenabled()
 
         gc.disable()
         try:
-            looks.begin()
+            looks.start()
             looks.end()
             assert not gc.isenabled()
         finally:

@@ -199,7 +199,7 @@ class SessionScreen(Page[SessionState]):
         yield Words(id="too-small")
 
     def on_mount(self) -> None:
-        self._looks.begin()
+        self._looks.start()
         if self.phase is Phase.READY:
             self.runner.start()
         self.look()

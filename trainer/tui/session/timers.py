@@ -74,7 +74,7 @@ class Looks:
         self._collects_itself = False
         self._cleared_s = now_s()
 
-    def begin(self) -> None:
+    def start(self) -> None:
         """Clear up at calm moments from now on."""
         self._collects_itself = gc.isenabled()
         gc.disable()
