@@ -28,8 +28,6 @@ from trainer.core.weeks import IsoWeek
 from trainer.store import Store
 
 FILES = 3
-IN_MEMORY = "/dev/shm" if Path("/dev/shm").is_dir() else None
-"""Real files, without waiting for a disk: each exchange makes copies first."""
 
 
 def through_json(store: Store) -> Any:
@@ -169,7 +167,7 @@ class Machines:
 
 
 def machines(stack: ExitStack, count: int) -> Machines:
-    folder = Path(stack.enter_context(tempfile.TemporaryDirectory(dir=IN_MEMORY)))
+    folder = Path(stack.enter_context(tempfile.TemporaryDirectory()))
     clock = ManualClock(start=datetime(2026, 10, 1, 18, tzinfo=timezone.utc))
     stores = [
         stack.enter_context(new_store(folder / f"{number}.db", clock))
