@@ -21,6 +21,7 @@ import textwrap
 import time
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from importlib.util import cache_from_source
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -101,10 +102,23 @@ def copy_of(checkout: Path, to: Path) -> Copy:
     for name in filter(None, listed.split("\0")):
         source = checkout / name
         if source.is_file():
-            target = to / name
-            target.parent.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source, target)
+            _copy_with_bytecode(source, to / name)
     return Copy(to)
+
+
+def _copy_with_bytecode(source: Path, target: Path) -> None:
+    """Copy a file, and what Python compiled of it, with their times.
+
+    So each program that a recipe starts compiles what the recipe changed, not all.
+    """
+    target.parent.mkdir(parents=True, exist_ok=True)
+    shutil.copy2(source, target)
+    if source.suffix == ".py":
+        compiled = Path(cache_from_source(str(source)))
+        if compiled.is_file():
+            beside = Path(cache_from_source(str(target)))
+            beside.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copy2(compiled, beside)
 
 
 @dataclass(frozen=True)

@@ -148,6 +148,26 @@ def _own_home(_new_homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> No
     monkeypatch.setenv("LANG", "C.UTF-8")
 
 
+@pytest.fixture(scope="session")
+def _neither(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("neither")
+    for name in ("numpy", "pandas"):
+        (folder / f"{name}.py").write_text("raise ModuleNotFoundError(__name__)\n")
+    return folder
+
+
+@pytest.fixture
+def as_installed(
+    _own_home: None, _neither: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Let the programs that a test starts find no numpy and no pandas.
+
+    The program doesn't bring them, the tests do; and sqlite-utils loads both wherever
+    it finds them, for half a second of each program that makes a data file.
+    """
+    monkeypatch.setenv("PYTHONPATH", str(_neither))
+
+
 @pytest.fixture(autouse=True)
 def _own_signals() -> Iterator[None]:
     """Let no test leave a signal ignored: every program started later would inherit it.

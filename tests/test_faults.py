@@ -12,6 +12,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 pytestmark = [
     pytest.mark.xdist_group("scripts"),
+    pytest.mark.usefixtures("as_installed"),
     pytest.mark.skipif(os.name == "nt", reason="pseudo-terminals are a POSIX thing"),
 ]
 
@@ -23,7 +24,10 @@ def run(script: str, *arguments: str, home: Path) -> subprocess.CompletedProcess
         text=True,
         timeout=600,
         cwd=home,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        env={
+            **os.environ,
+            "PYTHONPATH": os.pathsep.join((os.environ["PYTHONPATH"], str(ROOT))),
+        },
         check=False,
     )
 
