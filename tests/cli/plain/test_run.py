@@ -24,10 +24,12 @@ from trainer.cli.main import main
 from trainer.cli.plain.keys import BACKSPACE, ENTER, ESCAPE
 from trainer.cli.plain.terminal import OTHER, named
 from trainer.core.clock import SystemClock
+from trainer.core.cues.settings import Backend
 from trainer.core.exercises import Exercise, Family
 from trainer.core.model import EndedBy, Hold, Session, SessionKind
 from trainer.core.plan.plan import Plan, PlanExercise
 from trainer.errors import ExitCode
+from trainer.settings.paths import APP
 from trainer.store import open_store
 
 QUICK = Exercise(
@@ -81,8 +83,17 @@ def under_way() -> tuple[Session, Hold]:
     return session, hold
 
 
-def environment(tmp_path: Path) -> dict[str, str]:
+def environment(tmp_path: Path, sound: Backend = Backend.BELL) -> dict[str, str]:
+    """Give the environment of a session on a machine without a sound device.
+
+    With AUTO it finds that out by trying one player after the other, each in a process
+    of its own, which takes longer than all else that a short session does. So that is
+    left to the tests in which a sound process may matter.
+    """
     names = ("XDG_DATA_HOME", "XDG_CONFIG_HOME", "XDG_STATE_HOME", "HOME")
+    config = tmp_path / "xdg_config_home" / APP
+    config.mkdir(parents=True, exist_ok=True)
+    (config / "settings.toml").write_text(f'[sound]\nbackend = "{sound.value}"\n')
     return {
         **{k: v for k, v in os.environ.items() if k != "TRAINER_DB"},
         **{name: str(tmp_path / name.lower()) for name in names},
@@ -93,14 +104,16 @@ def environment(tmp_path: Path) -> dict[str, str]:
 class Terminal:
     """A real process on a real pseudo-terminal."""
 
-    def __init__(self, tmp_path: Path, *args: str) -> None:
+    def __init__(
+        self, tmp_path: Path, *args: str, sound: Backend = Backend.BELL
+    ) -> None:
         self.master, slave = pty.openpty()
         self.process = subprocess.Popen(
             [sys.executable, "-m", "trainer", *args],
             stdin=slave,
             stdout=slave,
             stderr=slave,
-            env=environment(tmp_path),
+            env=environment(tmp_path, sound),
             start_new_session=True,
         )
         os.close(slave)
@@ -158,7 +171,9 @@ def test_a_session_by_keys_is_logged_as_it_was(
             Plan(exercises=entries, own=(QUICK, slow), warm_up_s=0),
             valid_from=date(2026, 1, 2),
         )
-    terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+    terminal = Terminal(
+        tmp_path, "--db", str(db), "session", "--plain", sound=Backend.AUTO
+    )
     terminal.until("Rest")
     terminal.type("7.k")
     terminal.until("kept 3 s; RPE 7.5")
@@ -289,7 +304,7 @@ def test_without_a_terminal_nothing_is_asked(
         capture_output=True,
         text=True,
         timeout=60,
-        env=environment(tmp_path),
+        env=environment(tmp_path, Backend.AUTO),
         check=False,
     )
 
@@ -324,7 +339,9 @@ def test_the_first_session_begins_with_the_sounds_of_a_hold(
         store.set_answer("sounds-heard", "")
     begun: list[str] = []
     for _ in range(2):
-        terminal = Terminal(tmp_path, "--db", str(db), "session", "--plain")
+        terminal = Terminal(
+            tmp_path, "--db", str(db), "session", "--plain", sound=Backend.AUTO
+        )
         if not begun:
             terminal.until("go up: climb on, walk up")
             terminal.type(" ")
@@ -420,7 +437,7 @@ def test_a_terminal_that_goes_away_leaves_no_process(
     tmp_path: Path, db: Path, holds: Any
 ) -> None:
     """Without a hang-up signal too; the hold under way is offered at the next start."""
-    terminal = Terminal(tmp_path, "--db", str(db), *LONG)
+    terminal = Terminal(tmp_path, "--db", str(db), *LONG, sound=Backend.AUTO)
     terminal.until("Hold.")
     noted = noted_s(db)
 
