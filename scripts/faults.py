@@ -46,6 +46,7 @@ from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor, as_completed
 from dataclasses import asdict, dataclass, field
 from datetime import date, datetime, timezone
+from importlib import import_module
 from importlib.util import find_spec
 from itertools import islice, pairwise
 from pathlib import Path
@@ -889,6 +890,7 @@ def made(
 ) -> Iterator[Outcome]:
     """Make runs, some at a time; give each as it ends, and begin none after MINUTES."""
     until_s = time.monotonic() + 60 * minutes
+    import_module("trainer.store.schema")  # once, where jobs are forked from this one
     with ProcessPoolExecutor(max_workers=jobs) as pool:
         waiting = iter(to_do)
         under_way = {pool.submit(run, *each) for each in islice(waiting, jobs)}

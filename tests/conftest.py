@@ -135,6 +135,27 @@ def _new_homes(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     return (folder / str(number) for number in itertools.count())
 
 
+@pytest.fixture(scope="session")
+def _not_brought(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Make what is found in place of packages that come with the tests alone.
+
+    sqlite-utils loads them wherever it finds them: half a second of each program that
+    makes a data file.
+    """
+    folder = tmp_path_factory.mktemp("not-brought")
+    for name in ("numpy", "pandas"):
+        (folder / f"{name}.py").write_text("raise ModuleNotFoundError(__name__)\n")
+    return folder
+
+
+@pytest.fixture(autouse=True)
+def _as_installed(
+    _own_home: None, _not_brought: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Let the programs that a test starts find what a person's would, and no more."""
+    monkeypatch.setenv("PYTHONPATH", str(_not_brought))
+
+
 @pytest.fixture(autouse=True)
 def _own_home(_new_homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> None:
     """Let no test read or write the home of whoever runs it."""
@@ -146,26 +167,6 @@ def _own_home(_new_homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> No
         monkeypatch.setenv(name, str(home))
     monkeypatch.setenv("TERM", "xterm-256color")
     monkeypatch.setenv("LANG", "C.UTF-8")
-
-
-@pytest.fixture(scope="session")
-def _neither(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("neither")
-    for name in ("numpy", "pandas"):
-        (folder / f"{name}.py").write_text("raise ModuleNotFoundError(__name__)\n")
-    return folder
-
-
-@pytest.fixture
-def as_installed(
-    _own_home: None, _neither: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Let the programs that a test starts find no numpy and no pandas.
-
-    The program doesn't bring them, the tests do; and sqlite-utils loads both wherever
-    it finds them, for half a second of each program that makes a data file.
-    """
-    monkeypatch.setenv("PYTHONPATH", str(_neither))
 
 
 @pytest.fixture(autouse=True)

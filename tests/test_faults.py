@@ -12,7 +12,6 @@ import pytest
 ROOT = Path(__file__).parents[1]
 pytestmark = [
     pytest.mark.xdist_group("scripts"),
-    pytest.mark.usefixtures("as_installed"),
     pytest.mark.skipif(os.name == "nt", reason="pseudo-terminals are a POSIX thing"),
 ]
 

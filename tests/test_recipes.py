@@ -38,7 +38,6 @@ def named_files(recipe: str) -> set[str]:
     return {path for path in paths if not path.startswith("scripts/")}
 
 
-@pytest.mark.usefixtures("as_installed")
 @pytest.mark.parametrize("name", list(recipes.RECIPES))
 def test_a_recipe_touches_what_it_says_and_works(name: str, tmp_path: Path) -> None:
     """Done as written on a copy, it shows what was added, and touches no other file."""
