@@ -23,10 +23,10 @@ from typing import Any
 ROOT = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(ROOT)]
 
-with contextlib.suppress(ImportError):  # ``missing`` says so before they are needed
+# scipy and pocketsphinx are loaded where they are used: they take a second, for which
+# nobody is to wait who only reads this file.
+with contextlib.suppress(ImportError):  # ``missing`` says so before it is needed
     import numpy as np
-    import pocketsphinx
-    from scipy.signal import butter, resample_poly, sosfiltfilt
 
 from trainer.core.cues.cues import Cue, TimedCue  # noqa: E402
 from trainer.core.cues.settings import SoundSettings, Voice  # noqa: E402
@@ -84,6 +84,8 @@ class Recogniser:
     """Knows every phrase that is spoken, and nothing else."""
 
     def __init__(self) -> None:
+        import pocketsphinx
+
         phrases = " | ".join(map(plain, all_words()))
         with tempfile.TemporaryDirectory() as folder:
             grammar = Path(folder) / "words.gram"
@@ -100,6 +102,8 @@ class Recogniser:
 
     def hears(self, samples: Samples) -> str:
         """Give the phrase that SAMPLES are taken for; empty for none."""
+        from scipy.signal import resample_poly
+
         at_its_rate = resample_poly(samples, RECOGNISER_HZ // 50, RATE_HZ // 50)
         quiet = np.zeros(round(AROUND_S * RECOGNISER_HZ))
         padded = np.concatenate([quiet, at_its_rate, quiet]).clip(-1, 1)
@@ -119,6 +123,8 @@ def as_clip(phrase: str) -> Samples:
 
 def in_band(phrase: str) -> Samples:
     """Give PHRASE as a small speaker would (Butterworth, forth and back)."""
+    from scipy.signal import butter, sosfiltfilt
+
     band = butter(4, BAND_HZ, "bandpass", fs=RATE_HZ, output="sos")
     return sosfiltfilt(band, as_clip(phrase))
 

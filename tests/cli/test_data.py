@@ -10,10 +10,10 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-import pandas
 import pytest
 
 from tests.cli.conftest import Cli
+from tests.references import in_one_worker, pandas
 
 SESSION_KEYS = {"uid", "started_at", "zone", "holds"}
 HOLD_KEYS = {
@@ -394,6 +394,7 @@ def test_tables_that_are_there_are_not_replaced_unasked(
     assert "mine" != (folder / "holds.csv").read_text()
 
 
+@in_one_worker
 def test_another_library_reads_the_tables_as_they_were_meant(
     cli: Cli, tmp_path: Path
 ) -> None:

@@ -9,10 +9,9 @@ from array import array
 from typing import Any
 
 import numpy as np
-import pyloudnorm
 import pytest
-from scipy.signal import resample_poly
 
+from tests.references import in_one_worker, pyloudnorm, signal
 from trainer.core.cues.breathing import OFFERED, lay
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import SoundSettings, Voice
@@ -28,6 +27,7 @@ from trainer.sound.tones import (
     word_file,
 )
 
+pytestmark = in_one_worker
 make_sounds: Any = importlib.import_module("make_sounds")
 loudness: Any = importlib.import_module("_loudness")
 CLIPS = clips.load()
@@ -42,9 +42,9 @@ def full_scale(samples: array[int]) -> Any:
 
 def metered(samples: array[int]) -> float:
     """Meter one clip by the reference library, repeated to three seconds."""
-    signal = full_scale(samples)
-    times = max(1, math.ceil(3 * RATE_HZ / len(signal)))
-    return float(pyloudnorm.Meter(RATE_HZ).integrated_loudness(np.tile(signal, times)))
+    once = full_scale(samples)
+    times = max(1, math.ceil(3 * RATE_HZ / len(once)))
+    return float(pyloudnorm.Meter(RATE_HZ).integrated_loudness(np.tile(once, times)))
 
 
 def test_tones_are_rebuilt_to_the_byte() -> None:
@@ -230,7 +230,7 @@ def test_the_loudest_collision_has_headroom(cue: Cue, breath: Cue) -> None:
     )
     placed = place(sheet, before=(), voicing=voicing, zero_s=0, edit=0)
     mixed = array("h", render(placed, 0, samples_of(4.5)))
-    peak = np.abs(resample_poly(full_scale(mixed), 4, 1)).max()
+    peak = np.abs(signal.resample_poly(full_scale(mixed), 4, 1)).max()
 
     assert 20 * math.log10(peak) <= -3
 

@@ -10,11 +10,13 @@ from typing import Any
 
 import pytest
 
+from tests.references import in_one_worker
+
 hear: Any = importlib.import_module("hear_words")
 WHY = hear.missing()
 pytestmark = [
     pytest.mark.skipif(bool(WHY), reason=WHY or "-"),
-    pytest.mark.xdist_group("words"),  # heard once, by one worker
+    in_one_worker,  # and heard once
 ]
 
 

@@ -4,13 +4,11 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from pathlib import Path
 
 import numpy as np
 import pytest
-import scipy.stats
-import scipy.stats.tests
 
+from tests.references import data_of_scipy, in_one_worker, stats
 from trainer.core.angle.check import Method
 from trainer.core.angle.noise import (
     LEAST_DOF,
@@ -25,12 +23,13 @@ from trainer.core.angle.noise import (
     student_factor,
 )
 
+pytestmark = in_one_worker
+
 
 def _certified() -> list[list[float]]:
     """Read NIST StRD SiRstv out of the scipy wheel: 5 instruments, 5 days each."""
-    folder = Path(scipy.stats.tests.__file__).parent / "data" / "nist_anova"
     groups: defaultdict[int, list[float]] = defaultdict(list)
-    for line in (folder / "SiRstv.dat").read_text().splitlines()[60:]:
+    for line in data_of_scipy("nist_anova", "SiRstv.dat")[60:]:
         if line.strip():
             treatment, value = line.split()
             groups[int(treatment)].append(float(value))
@@ -66,7 +65,7 @@ class TestRepeats:
 class TestPublished:
     def test_inclinometer_follows_from_the_published_mdc90(self) -> None:
         """Source: Kolber et al. 2011, MDC90 8°: SEM 3.44°, MDC95 9.53°."""
-        sem = 8 / (scipy.stats.norm.ppf(0.95) * math.sqrt(2))
+        sem = 8 / (stats.norm.ppf(0.95) * math.sqrt(2))
 
         assert pytest.approx(3.44, abs=0.005) == sem
         assert (
@@ -106,7 +105,7 @@ class TestWhichNoise:
     @pytest.mark.parametrize("dof", [6, 7, 8, 10, 12, 20, 60, 1000])
     def test_takes_student_s_t_for_an_estimated_spread(self, dof: int) -> None:
         """Source: scipy.stats.t."""
-        assert pytest.approx(scipy.stats.t.ppf(0.975, dof), abs=0.002) == (
+        assert pytest.approx(stats.t.ppf(0.975, dof), abs=0.002) == (
             student_factor(dof)
         )
 

@@ -6,16 +6,15 @@ import math
 import random
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import cache
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.ndimage import gaussian_filter1d
-from scipy.stats import logistic, norm
-from statsmodels.tsa.statespace.structural import UnobservedComponents
 
 from tests.core.next_week.cases import MONDAY, day, log, trained
+from tests.references import in_one_worker, ndimage, stats, structural
 from trainer.core.capacity.filter import (
     STANDARD,
     Belief,
@@ -37,6 +36,7 @@ from trainer.core.capacity.rpe import (
 )
 from trainer.core.model import SessionKind
 
+pytestmark = in_one_worker
 LONG_AGO = date(2020, 1, 1)
 DAYS = [0, 2, 4, 7, 9, 30, 32, 60, 61]
 HOLDS: list[tuple[Seen, ...]] = [
@@ -73,10 +73,11 @@ def _seen(hold: Seen, x: np.ndarray, bias_s: float, model: Model) -> np.ndarray:
         tail = np.exp(-k * (np.maximum(z, k) - k / 2))
         return np.asarray(np.where(z > k, tail, np.exp(-0.5 * z * z)))
     scale = 6 / (50 - bias_s)
-    rated = logistic.cdf(most, x, scale) - logistic.cdf(least, x, scale)
-    return np.asarray(norm.cdf((x - kept) / model.hold_noise) * rated)
+    rated = stats.logistic.cdf(most, x, scale) - stats.logistic.cdf(least, x, scale)
+    return np.asarray(stats.norm.cdf((x - kept) / model.hold_noise) * rated)
 
 
+@cache
 def _dense(evidence: Evidence, model: Model) -> tuple[np.ndarray, float]:
     """Filter by dense matrices on MODEL's grid: numpy and scipy, none of our code.
 
@@ -88,13 +89,16 @@ def _dense(evidence: Evidence, model: Model) -> tuple[np.ndarray, float]:
     gaps = x[:, None] - x[None, :]
 
     def kernel(sd: float, shift: float = 0.0) -> np.ndarray:
-        weights = norm.pdf(gaps, loc=shift, scale=sd)
+        weights = stats.norm.pdf(gaps, loc=shift, scale=sd)
         return np.asarray(weights / weights.sum(axis=0, keepdims=True))
 
-    capacity = norm.pdf(x, math.log(model.prior_centre_s), model.prior_sd)
+    capacity = stats.norm.pdf(x, math.log(model.prior_centre_s), model.prior_sd)
     biases = np.array(model.biases_s)
-    mass = norm.pdf(biases, model.bias_centre_s, model.bias_sd_s)[:, None] * capacity
+    mass = (
+        stats.norm.pdf(biases, model.bias_centre_s, model.bias_sd_s)[:, None] * capacity
+    )
     mass /= mass.sum()
+    form = kernel(model.day_noise)
     log_likelihood = 0.0
     before = evidence[0][0]
     for when, holds in evidence:
@@ -111,7 +115,7 @@ def _dense(evidence: Evidence, model: Model) -> tuple[np.ndarray, float]:
             likelihood = np.ones_like(x)
             for hold in holds:
                 likelihood *= _seen(hold, x, float(bias), model)
-            mass[row] *= kernel(model.day_noise).T @ likelihood
+            mass[row] *= form.T @ likelihood
         log_likelihood += math.log(mass.sum())
         mass /= mass.sum()
         before = when
@@ -163,7 +167,7 @@ def test_against_a_kalman_filter() -> None:
     model = replace(FINE, prior_sd=0.4, lapses_from=100.0)
     shown = [3.5, 3.62, 3.41, 3.55, 3.8, 3.77, 3.9, 3.6, 3.95, 4.0]
     holds = [said(math.exp(value), None, 0, short=True) for value in shown]
-    level = UnobservedComponents(np.array(shown), "llevel")
+    level = structural.UnobservedComponents(np.array(shown), "llevel")
     level.ssm.initialize_known(
         np.array([math.log(model.prior_centre_s)]), np.array([[model.prior_sd**2]])
     )
@@ -194,12 +198,12 @@ def test_the_chance_is_that_of_a_dense_integral() -> None:
     assert coarse is not None
     x = FINE.grid.low + FINE.grid.step * np.arange(FINE.grid.points)
     form = np.linspace(-0.7, 0.7, 2401)
-    weight = norm.pdf(form, 0, FINE.day_noise)
+    weight = stats.norm.pdf(form, 0, FINE.day_noise)
     weight /= weight.sum()
     made_all = np.ones((x.size, form.size))
     for nth in range(3):
         goal = math.log(29.5) + 0.055 * nth
-        made_all *= norm.cdf((x[:, None] + form - goal) / FINE.hold_noise)
+        made_all *= stats.norm.cdf((x[:, None] + form - goal) / FINE.hold_noise)
     expected = float(np.array(belief.mass) @ made_all @ weight)
     expected *= 1 - 0.02 - 0.06 / len(DAYS)
 
@@ -367,7 +371,7 @@ def _endurance_s(b0: float, b1: float, share: float) -> float:
 def test_the_first_guess_is_40_s_within_22_and_73() -> None:
     """40 s, and e to the power of 0.6 either way within one standard deviation."""
     prior = Belief.prior()
-    one_sd = norm.cdf(1)
+    one_sd = stats.norm.cdf(1)
 
     assert 40 == pytest.approx(prior.median_s, rel=0.002)
     assert 40 / math.exp(0.6) == pytest.approx(prior.quantile_s(1 - one_sd), rel=0.01)
@@ -602,7 +606,7 @@ def test_smoothing_goes_on_beyond_the_ends_as_at_them(sd: float, at: int) -> Non
     grid, values = Grid(low=0, step=0.1, points=40), [0.0] * 40
     values[at] = 1.0
 
-    theirs = gaussian_filter1d(values, sd / 0.1, mode="nearest", truncate=5.5)
+    theirs = ndimage.gaussian_filter1d(values, sd / 0.1, mode="nearest", truncate=5.5)
 
     assert theirs.tolist() == pytest.approx(smoothed(grid, values, sd), abs=1e-6)
 

@@ -15,9 +15,9 @@ from types import ModuleType
 
 import numpy as np
 import pytest
-from scipy.stats import binom, norm
 
 from tests.core.next_week.cases import MONDAY, day, log, plan_of, trained
+from tests.references import in_one_worker, stats
 from trainer.core import words
 from trainer.core.capacity.filter import STANDARD, Belief, estimate, followed
 from trainer.core.capacity.forecast import (
@@ -34,6 +34,8 @@ from trainer.core.capacity.rpe import SET_FATIGUE, evidence_of
 from trainer.core.model import History, SessionKind
 from trainer.core.plan.plan import PlanExercise
 from trainer.core.weeks import IsoWeek
+
+pytestmark = in_one_worker
 
 
 def climb(weeks: int, *, from_s: float = 20, every: int = 1) -> History:
@@ -153,7 +155,7 @@ def test_a_walk_within_reach_takes_as_many_steps_as_weeks_that_count(
 
     share = attends * (1 - SLIP) ** 2
     for weeks, chance in enumerate(reached):
-        assert binom.sf(3, weeks, share) == pytest.approx(chance, abs=1e-4)
+        assert stats.binom.sf(3, weeks, share) == pytest.approx(chance, abs=1e-4)
 
 
 def test_a_walk_takes_half_steps_where_they_are_large_and_not_easy() -> None:
@@ -215,7 +217,7 @@ def test_the_forecast_is_the_mix_of_walks_that_it_says(
     for rate, weight in zip(beforehand, (prior + told_by) / 2, strict=True):
         grown = np.concatenate([[0], np.cumsum(rate * np.exp(-weeks[:-1] / 28))])
         for share in (np.arange(7) + 0.5) / 7:
-            drift = norm.ppf(share) * 0.01 * np.sqrt(weeks)
+            drift = stats.norm.ppf(share) * 0.01 * np.sqrt(weeks)
             path = math.log(belief.quantile_s(share)) + grown + drift
             expected += (
                 weight
@@ -286,10 +288,12 @@ def test_it_is_summed_at_three_points_of_a_days_form(
     made = np.ones(3)
     for nth in range(sets - 1):
         over = form - SET_FATIGUE * nth - math.log(29.5)
-        made *= norm.cdf(over / STANDARD.hold_noise)
+        made *= stats.norm.cdf(over / STANDARD.hold_noise)
     last = form - SET_FATIGUE * (sets - 1)
     clean, easy = (
-        float(weights @ (made * norm.cdf((last - math.log(30 + left_s)) / spread)))
+        float(
+            weights @ (made * stats.norm.cdf((last - math.log(30 + left_s)) / spread))
+        )
         for left_s in (max(0.0, 7.875 - bias_s), max(0.0, 17.5 - bias_s))
     )
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
-from scipy.stats import binomtest
 
 from tests.core.histories import hold, session
+from tests.references import in_one_worker, stats
 from trainer.core.model import Felt, Pain, PainKind, Session, Side, Site
 from trainer.core.review.sides import LEVEL, OneSided, binomial_p, one_sided
 from trainer.core.weeks import IsoWeek
 
+pytestmark = in_one_worker
 LAST = IsoWeek(2026, 40)
 DAYS = [LAST.monday - timedelta(weeks=3) + timedelta(days=n) for n in range(28)]
 
@@ -35,7 +36,7 @@ def found(*sessions: Session, weeks: int = 4) -> tuple[OneSided, ...]:
 def test_agrees_with_scipy(tosses: int) -> None:
     """Source: scipy.stats.binomtest, two-sided with p = 0.5, for every split."""
     for left in range(tosses + 1):
-        theirs = binomtest(left, tosses, 0.5).pvalue
+        theirs = stats.binomtest(left, tosses, 0.5).pvalue
 
         assert pytest.approx(theirs) == binomial_p(left, tosses - left)
 
@@ -54,7 +55,7 @@ def test_from_six_to_nought_and_eight_to_one_on(
 ) -> None:
     """The counts at which p falls below 0.05, and those next to them."""
     assert said is bool(found(*marked(left, right)))
-    assert said is bool(binomtest(left, left + right, 0.5).pvalue < LEVEL)
+    assert said is bool(stats.binomtest(left, left + right, 0.5).pvalue < LEVEL)
 
 
 def test_one_mark_a_session_however_often_it_is_noted() -> None:

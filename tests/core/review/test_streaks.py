@@ -7,12 +7,12 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta, timezone
 from zoneinfo import ZoneInfo
 
-import pandas as pd
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.core.histories import hold, session
+from tests.references import in_one_worker, pandas
 from trainer.core.model import (
     History,
     Pain,
@@ -339,6 +339,7 @@ def test_a_session_after_midnight_belongs_to_the_new_day() -> None:
     assert IsoWeek(2026, 11) == found.weeks[0].week
 
 
+@in_one_worker
 @pytest.mark.parametrize("zone", ZONES)
 @pytest.mark.parametrize("wanted", [1, 2, 3])
 def test_agrees_with_pandas(zone: str, wanted: int) -> None:
@@ -366,11 +367,13 @@ def test_agrees_with_pandas(zone: str, wanted: int) -> None:
         today=today,
     )
 
-    stamps = pd.Series(pd.to_datetime(times, utc=True)).dt.tz_convert(zone)
-    frame = pd.DataFrame({"day": stamps.dt.tz_localize(None).dt.normalize()})
+    stamps = pandas.Series(pandas.to_datetime(times, utc=True)).dt.tz_convert(zone)
+    frame = pandas.DataFrame({"day": stamps.dt.tz_localize(None).dt.normalize()})
     frame["week"] = frame["day"].dt.to_period("W-SUN")
     per_week = frame.groupby("week")["day"].nunique()
-    whole = pd.period_range(per_week.index.min(), per_week.index.max(), freq="W-SUN")
+    whole = pandas.period_range(
+        per_week.index.min(), per_week.index.max(), freq="W-SUN"
+    )
     per_week = per_week.reindex(whole, fill_value=0)
     done = per_week >= wanted
     # The running week, and a first week begun late, break nothing when not done.

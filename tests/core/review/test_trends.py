@@ -4,18 +4,14 @@ from __future__ import annotations
 
 import random
 from datetime import timedelta
-from pathlib import Path
 
 import numpy as np
-import pymannkendall
 import pytest
-import scipy.stats
-import scipy.stats.tests
 from hypothesis import given
 from hypothesis import strategies as st
-from statsmodels.datasets import nile
 
 from tests.core.histories import hold, session
+from tests.references import data_of_scipy, in_one_worker, nile, pymannkendall, stats
 from trainer.core.model import Session
 from trainer.core.review.load import WeekLoad, session_load, week_load
 from trainer.core.review.trends import (
@@ -27,13 +23,13 @@ from trainer.core.review.trends import (
 )
 from trainer.core.weeks import IsoWeek
 
+pytestmark = in_one_worker
 WHOLE = st.lists(st.integers(-40, 40), min_size=3, max_size=40)
 
 
 def _norris() -> tuple[list[float], list[float]]:
     """Read NIST StRD Norris (36 points; y, x from line 61) out of the scipy wheel."""
-    folder = Path(scipy.stats.tests.__file__).parent / "data" / "nist_linregress"
-    lines = (folder / "Norris.dat").read_text().splitlines()[60:]
+    lines = data_of_scipy("nist_linregress", "Norris.dat")[60:]
     rows = [tuple(map(float, line.split())) for line in lines if line.strip()]
     return [x for _, x in rows], [y for y, _ in rows]
 
@@ -43,7 +39,7 @@ class TestTheilSen:
         """Source: NIST StRD Norris, slope by scipy.stats.theilslopes: 1.0021968366."""
         x, y = _norris()
         ours = theil_sen(x, y)
-        theirs = scipy.stats.theilslopes(y, x, 0.95)
+        theirs = stats.theilslopes(y, x, 0.95)
 
         assert len(x) == 36
         assert pytest.approx(1.0021968366, abs=1e-10) == ours.slope
@@ -74,7 +70,7 @@ class TestTheilSen:
             x[-1] += 1
         y = [float(draw.randint(20, 45)) for _ in range(n)]
         ours = theil_sen(x, y)
-        theirs = scipy.stats.theilslopes(y, x, 0.95)
+        theirs = stats.theilslopes(y, x, 0.95)
 
         assert pytest.approx(
             (theirs.slope, theirs.intercept, theirs.low_slope, theirs.high_slope)
