@@ -20,6 +20,7 @@ import sys
 import sysconfig
 import threading
 import time
+import tomllib
 import venv
 from collections.abc import Iterator
 from pathlib import Path
@@ -189,14 +190,15 @@ def _install(extras: set[str]) -> None:
     """Install the program as it lies here, with EXTRAS, or leave the script."""
     what = ", ".join(("the program", *(f"what [{name}] needs" for name in extras)))
     say(f"Installing {what} (once; a minute or two) …")
-    if _pip(f".[{','.join(sorted(extras))}]" if extras else ".").returncode != 0:
+    target = f".[{','.join(sorted(extras))}]" if extras else "."
+    if _pip("--editable", target).returncode != 0:
         sys.exit("set-up: the installation failed; pip says why above")
 
 
-def _pip(target: str, *, capture: bool = False) -> subprocess.CompletedProcess:
-    """Install TARGET editable. pip's own words go to stderr."""
+def _pip(*targets: str, capture: bool = False) -> subprocess.CompletedProcess:
+    """Install TARGETS. pip's own words go to stderr."""
     command = [str(venv_python()), "-m", "pip", "install", "--quiet"]
-    command += ["--disable-pip-version-check", "--no-input", "--editable", target]
+    command += ["--disable-pip-version-check", "--no-input", *targets]
     with _seconds_counted():
         return subprocess.run(
             command,
@@ -285,16 +287,22 @@ def _install_sound() -> None:
     if not _has_sound_library():
         _apt_install(tuple(SOUND_LIBRARIES.values()))
     say("Installing sound …")
-    ready = _pip(".[sound]", capture=True).returncode == 0
+    ready = _pip(*_needed_for("sound"), capture=True).returncode == 0
     built = (
         _can_build_simpleaudio()
-        and _pip(".[simpleaudio]", capture=True).returncode == 0
+        and _pip(*_needed_for("simpleaudio"), capture=True).returncode == 0
     )
     if not (ready or built):
         say(
             "Sound is left out, the rest works. `trainer doctor` says what to do about"
             " it; delete .venv to have it tried again."
         )
+
+
+def _needed_for(extra: str) -> list[str]:
+    """Give what an extra needs: the program itself is there, and is not built again."""
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+    return project["project"]["optional-dependencies"][extra]
 
 
 def _apt_install(packages: list[str] | tuple[str, ...]) -> bool:
