@@ -241,10 +241,12 @@ def walk(
     done = 0.0
     for log_capacity in path[1:]:
         after: dict[float, float] = defaultdict(float)
+        rounded = round(log_capacity, 2)
         for target_s, mass in at.items():
-            rises, easy = rise(round(log_capacity, 2), target_s, entry.sets, bias_s)
-            for by_s, share in _steps(entry, target_s, rises * attends, easy):
-                to_s = min(entry.cap_s, target_s + by_s)
+            rises, easy = rise(rounded, target_s, entry.sets, bias_s)
+            rises *= attends
+            after[target_s] += mass * (1 - rises)
+            for to_s, share in _steps(entry, target_s, rises, easy):
                 if to_s >= entry.cap_s:
                     done += mass * share
                 else:
@@ -257,12 +259,12 @@ def walk(
 def _steps(
     entry: PlanExercise, target_s: float, rises: float, easy: float
 ) -> list[tuple[float, float]]:
-    """Return each possible rise in seconds with its share of the chance."""
+    """Return the targets to which it may rise, with their shares of the chance."""
+    whole_s = target_s + entry.step_s
     if not is_large_step(entry.step_s, target_s):
-        return [(entry.step_s, rises), (0.0, 1 - rises)]
-    half_s = half_step_s(entry.step_s)
+        return [(whole_s, rises)]
     whole = rises * easy
-    return [(entry.step_s, whole), (half_s, rises - whole), (0.0, 1 - rises)]
+    return [(whole_s, whole), (target_s + half_step_s(entry.step_s), rises - whole)]
 
 
 @lru_cache(maxsize=16384)
@@ -270,27 +272,37 @@ def rise(
     log_capacity: float, target_s: float, sets: int, bias_s: float
 ) -> tuple[float, float]:
     """Return the chance of two clean sessions, and that they were easy if clean."""
-    kept = math.log(target_s - CLEAN_SLACK_S)
-    clean, easy = (
-        math.log(target_s + max(0.0, reserve_s(rpe + 0.25, target_s) - bias_s))
-        for rpe in (CLEAN_RPE, GOOD_RPE)
-    )
+    kept, clean, easy = _marks(target_s, bias_s)
     both, both_easy = 0.0, 0.0
-    for shift, weight in ((-math.sqrt(3), 1 / 6), (0.0, 2 / 3), (math.sqrt(3), 1 / 6)):
-        x = log_capacity + shift * STANDARD.day_noise
-        made = math.prod(
-            _over(x - tired(nth) - kept, STANDARD.hold_noise) for nth in range(sets - 1)
-        )
+    for shift, weight in _FORMS:
+        x = log_capacity + shift
+        made = 1.0
+        for nth in range(sets - 1):
+            made *= 0.5 * math.erfc((kept - (x - tired(nth))) / _HOLD_SCALE)
         last = x - tired(sets - 1)
-        both += weight * made * _over(last - clean, RATED_NOISE)
-        both_easy += weight * made * _over(last - easy, RATED_NOISE)
+        made *= 0.5 * weight
+        both += made * math.erfc((clean - last) / _RATED_SCALE)
+        both_easy += made * math.erfc((easy - last) / _RATED_SCALE)
     rises = (both * (1 - SLIP)) ** 2
     return rises, (both_easy / both) ** 2 if both > 0 else 0.0
 
 
-RATED_NOISE = math.hypot(STANDARD.hold_noise, RATING_NOISE)
+_FORMS = [
+    (points * STANDARD.day_noise, weight)
+    for points, weight in ((-math.sqrt(3), 1 / 6), (0.0, 2 / 3), (math.sqrt(3), 1 / 6))
+]
+"""A day's form in log seconds, at Gauss and Hermite's three points, with its weight."""
+# The chance to go over a mark so many log seconds away is half the complementary error
+# function of the way back, in deviations times the root of 2.
+_HOLD_SCALE = math.sqrt(2) * STANDARD.hold_noise
+_RATED_SCALE = math.sqrt(2) * math.hypot(STANDARD.hold_noise, RATING_NOISE)
 
 
-def _over(distance: float, noise: float) -> float:
-    """Return the chance that a hold goes over a mark DISTANCE log seconds away."""
-    return 0.5 * math.erfc(-distance / (noise * math.sqrt(2)))
+@lru_cache(maxsize=1024)
+def _marks(target_s: float, bias_s: float) -> tuple[float, float, float]:
+    """Return the logs of what has to be kept, of what is clean, and of what is easy."""
+    clean, easy = (
+        math.log(target_s + max(0.0, reserve_s(rpe + 0.25, target_s) - bias_s))
+        for rpe in (CLEAN_RPE, GOOD_RPE)
+    )
+    return math.log(target_s - CLEAN_SLACK_S), clean, easy
