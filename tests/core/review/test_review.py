@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from functools import cache
 
 import pytest
 
@@ -381,26 +382,34 @@ class TestSentences:
         assert sentence.endswith(said)
 
 
-class TestPages:
-    def everything(self) -> Review:
-        """Look back over both families, something felt, and a pain."""
-        felt = (Felt(Site.LATS, Side.LEFT, Moment.SETTLED, 5),)
-        return look(
-            *(
-                visit(
-                    n,
-                    hold(held_s=20 + n, rpe=7.0, felt=felt),
-                    hold("press-pike", 20, rpe=7.0),
-                    hold("press-pushup", 30, rpe=6.0),
-                )
-                for n in range(9)
-            ),
-            visit(9, hold(pain=(Pain(PainKind.PAIN, Site.WRIST, Side.LEFT),))),
-        )
+@cache
+def everything() -> Review:
+    """Look back over both families, something felt, and a pain."""
+    felt = (Felt(Site.LATS, Side.LEFT, Moment.SETTLED, 5),)
+    return look(
+        *(
+            visit(
+                n,
+                hold(held_s=20 + n, rpe=7.0, felt=felt),
+                hold("press-pike", 20, rpe=7.0),
+                hold("press-pushup", 30, rpe=6.0),
+            )
+            for n in range(9)
+        ),
+        visit(9, hold(pain=(Pain(PainKind.PAIN, Site.WRIST, Side.LEFT),))),
+    )
 
+
+@cache
+def with_what_is_to_come() -> Review:
+    """Look back over the same, once with its forecasts: they take longest."""
+    return with_forecasts(everything())
+
+
+class TestPages:
     def test_answers_come_first_then_six_pages_at_most(self) -> None:
         """With all that there can be to show there are six pages of pictures."""
-        found = self.everything()
+        found = everything()
 
         assert [
             "answers",
@@ -422,7 +431,7 @@ class TestPages:
 
     def test_every_picture_has_a_sentence_and_its_figures(self) -> None:
         """No picture stands alone: words over it, figures behind it."""
-        for page in pages(self.everything()):
+        for page in pages(everything()):
             assert page.id == "answers" or page.sentences[0]
             assert page.tables
             for table in page.tables:
@@ -525,7 +534,7 @@ class TestPages:
     @pytest.mark.parametrize("width", [54, 60, 78, 120])
     def test_pictures_and_tables_stay_within_the_width(self, width: int) -> None:
         """At any width rows end where the page does."""
-        for page in pages(with_forecasts(self.everything())):
+        for page in pages(with_what_is_to_come()):
             for picture in (
                 page.draw(width, 14, UNICODE),
                 tables_picture(page.tables, width=width),
@@ -535,7 +544,7 @@ class TestPages:
 
     def test_a_table_that_is_too_wide_becomes_cards_with_all_its_figures(self) -> None:
         """Nothing is cut off: each cell stands after its header."""
-        found = self.everything()
+        found = everything()
         page = next(page for page in pages(found) if page.id == "days")
         table = page.tables[0]
         text = " ".join(plain(table_picture(table, width=30)).split())
@@ -556,7 +565,7 @@ class TestPages:
 
     def test_ascii_pictures_are_ascii(self) -> None:
         """Every picture has a form without blocks."""
-        for page in pages(self.everything()):
+        for page in pages(everything()):
             text = plain(page.draw(80, 14, ASCII))
             # As the shells do: our few signs beyond ASCII all have a stand-in.
             shown = Alphabet("ascii").spell(text)
@@ -570,7 +579,7 @@ class TestPages:
     def test_every_pain_stands_on_its_page(self) -> None:
         """Day, kind, place, side, exercise, set, whether it stopped, and that it is
         open."""
-        page = pages(self.everything())[-1]
+        page = pages(everything())[-1]
         text = " ".join(plain(page.draw(100, 20, UNICODE)).split())
 
         assert "4 May 2026: pain, left wrist" in text
