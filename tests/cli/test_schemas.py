@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import random
 from datetime import datetime, timedelta
+from functools import cache
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -58,6 +59,7 @@ SPOILED: dict[str, tuple[list[str | int], Any]] = {
 """A place in each document, and what may not stand there."""
 
 
+@cache
 def schemas() -> dict[str, Any]:
     """Return every schema that ships, by its name."""
     folder = Path(str(resources.files("trainer.report") / "schemas"))
@@ -75,6 +77,7 @@ def given(cli: Cli, command: str, file: Path) -> Any:
     return answer.json
 
 
+@cache
 def checker(name: str) -> Draft202012Validator:
     """Return the checker of one of our documents, itself checked."""
     found = schemas()
