@@ -14,8 +14,10 @@ All numbers here are our choice.
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right, insort
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from operator import attrgetter
 
 from trainer.core.cues.breathing import Pattern, lay
 from trainer.core.cues.cues import CUES, Cue, TimedCue
@@ -68,6 +70,7 @@ APART_S: Mapping[frozenset[Cue], float] = {
     frozenset({Cue.REST_NEARLY_OVER, Cue.REST}): 5.0,
 }
 """Onsets of these pairs closer than this: the lower rank goes."""
+_MOST_S = max(*ROOM_S.values(), *APART_S.values())
 
 _TINY = 1e-6
 
@@ -214,10 +217,16 @@ def merge(*parts: Iterable[TimedCue]) -> tuple[TimedCue, ...]:
     Of two events that need the same time the one named first in ``ROOM_S`` stays; of
     two breaths the later one, for it is the newer word on where the breath should be.
     """
-    everything = sorted({cue for part in parts for cue in part})
+    everything = sorted({cue for part in parts for cue in part}, key=_in_order)
     breaths = [cue for cue in everything if cue.cue in BREATHS]
     events = [cue for cue in everything if cue.cue not in BREATHS]
-    return tuple(sorted(_settled_breaths(breaths) + _settled_events(events)))
+    kept = _settled_breaths(breaths) + _settled_events(events)
+    return tuple(sorted(kept, key=_in_order))
+
+
+_in_order = attrgetter("at_s", "cue", "length_s", "stride")
+"""The order of cues: their own, asked in one go, where a whole set is sorted."""
+_at_s = attrgetter("at_s")
 
 
 def _settled_breaths(breaths: list[TimedCue]) -> list[TimedCue]:
@@ -232,17 +241,25 @@ def _settled_breaths(breaths: list[TimedCue]) -> list[TimedCue]:
 
 
 def _settled_events(events: list[TimedCue]) -> list[TimedCue]:
+    """Let the events of a lower rank go; EVENTS are in their order."""
     kept: list[TimedCue] = []
-    for cue in sorted(events, key=lambda cue: (_RANK[cue.cue], cue)):
+    # What is further apart than anything needs, which most of a set is, isn't compared.
+    reach_s = max([_MOST_S, *(cue.length_s for cue in events)])
+    for cue in sorted(events, key=lambda cue: _RANK[cue.cue]):
         if cue.cue is Cue.IN_THEN_DOWN and cue.length_s < ROOM_S[cue.cue]:
             continue
-        if not any(_contend(cue, other) for other in kept):
-            kept.append(cue)
+        near = kept[
+            bisect_left(kept, cue.at_s - reach_s, key=_at_s) : bisect_right(
+                kept, cue.at_s + reach_s, key=_at_s
+            )
+        ]
+        if not any(_contend(cue, other) for other in near):
+            insort(kept, cue, key=_at_s)
     return kept
 
 
 def _contend(one: TimedCue, other: TimedCue) -> bool:
-    first, second = sorted((one, other))
+    first, second = (one, other) if _in_order(one) < _in_order(other) else (other, one)
     gap_s = second.at_s - first.at_s
     apart_s = APART_S.get(frozenset({first.cue, second.cue}), 0.0)
     needed_s = max(ROOM_S[first.cue], first.length_s, apart_s)

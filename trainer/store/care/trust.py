@@ -89,6 +89,7 @@ class OpenedFile:
             OSError: it can't be opened.
         """
         self.path = path
+        self._log_path = beside(path, "-wal")
         with self._guard:
             known = self._open.get(_key(path.stat()))
             if known is None:
@@ -165,9 +166,8 @@ class OpenedFile:
         While somebody has the file open nobody takes its log away, or makes it shorter
         but the one who empties it.
         """
-        log = beside(self.path, "-wal")
         try:
-            found = log.stat()
+            found = self._log_path.stat()
         except OSError:
             if self._log is None:
                 return
@@ -192,9 +192,8 @@ class OpenedFile:
         Raises:
             OSError: it can't be.
         """
-        log = beside(self.path, "-wal")
-        if self._log is not None and _key(log.stat()) == self._log:
-            os.truncate(log, 0)
+        if self._log is not None and _key(self._log_path.stat()) == self._log:
+            os.truncate(self._log_path, 0)
 
     def sum(self) -> str:
         """Give the sum of all bytes, as ``closed.sum`` keeps it."""
