@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -268,49 +269,53 @@ OWN = st.builds(
 )
 
 
+OWN_ONES = st.lists(OWN, max_size=2, unique_by=lambda one: one.id)
+ENTRIES = st.builds(
+    PlanExercise,
+    exercise=st.just("hang"),
+    sets=st.integers(1, 20),
+    start_s=st.integers(60, 120).map(lambda n: n / 2),
+    rest_s=st.integers(0, 900),
+    step_s=st.integers(1, 15),
+    cap_s=st.integers(60, 300),
+    floor_s=st.integers(1, 30),
+    end_of_hold=st.just(EndOfHold.STOP),
+    pattern=st.builds(Pattern, st.integers(1, 10), st.integers(1, 10)),
+    grip=st.none() | st.sampled_from(Grip),
+    cue=WORDS,
+)
+DAYS = st.sets(st.integers(1, 7), min_size=1)
+ORDERS = st.sampled_from(Order)
+WARM_UPS_S = st.integers(0, 1800)
+TOP_HANGS = st.sampled_from(["hang-supported", "hang"])
+TOP_PRESSES = st.sampled_from(["press-pushup", "press-wall"])
+TARGETS_S = st.none() | HALVES
+
+
+@cache
+def some_of(ids: tuple[str, ...]) -> st.SearchStrategy[list[str]]:
+    """Give the strategy for a plan of these: made for each draw it would take longer
+    than the draw."""
+    return st.lists(st.sampled_from(ids), min_size=1, max_size=4, unique=True)
+
+
 @st.composite
 def plans(draw: st.DrawFn) -> PlanFile:
-    own = tuple(draw(st.lists(OWN, max_size=2, unique_by=lambda one: one.id)))
-    ids = draw(
-        st.lists(
-            st.sampled_from([*BUILT_IN, *(one.id for one in own)]),
-            min_size=1,
-            max_size=4,
-            unique=True,
-        )
-    )
-    entries = tuple(
-        draw(
-            st.builds(
-                PlanExercise,
-                exercise=st.just(ident),
-                sets=st.integers(1, 20),
-                start_s=st.integers(60, 120).map(lambda n: n / 2),
-                rest_s=st.integers(0, 900),
-                step_s=st.integers(1, 15),
-                cap_s=st.integers(60, 300),
-                floor_s=st.integers(1, 30),
-                end_of_hold=st.just(EndOfHold.STOP),
-                pattern=st.builds(Pattern, st.integers(1, 10), st.integers(1, 10)),
-                grip=st.none() | st.sampled_from(Grip),
-                cue=WORDS,
-            )
-        )
-        for ident in ids
-    )
+    own = tuple(draw(OWN_ONES))
+    ids = draw(some_of((*BUILT_IN, *(one.id for one in own))))
     plan = Plan(
-        days=tuple(sorted(draw(st.sets(st.integers(1, 7), min_size=1)))),
-        order=draw(st.sampled_from(Order)),
-        warm_up_s=draw(st.integers(0, 1800)),
-        exercises=entries,
-        top={
-            Family.HANG: draw(st.sampled_from(["hang-supported", "hang"])),
-            Family.PRESS: draw(st.sampled_from(["press-pushup", "press-wall"])),
-        },
+        days=tuple(sorted(draw(DAYS))),
+        order=draw(ORDERS),
+        warm_up_s=draw(WARM_UPS_S),
+        exercises=tuple(replace(draw(ENTRIES), exercise=ident) for ident in ids),
+        top={Family.HANG: draw(TOP_HANGS), Family.PRESS: draw(TOP_PRESSES)},
         own=own,
     )
-    targets = draw(st.dictionaries(st.sampled_from(ids), HALVES))
-    return PlanFile(plan=plan, targets=targets)
+    targets = {ident: draw(TARGETS_S) for ident in ids}
+    return PlanFile(
+        plan=plan,
+        targets={ident: each for ident, each in targets.items() if each is not None},
+    )
 
 
 @given(plans())

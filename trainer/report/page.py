@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 from typing import Any, TypeVar
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -101,6 +102,7 @@ def render_page(found: Review, photos: Sequence[PagePhoto] = ()) -> str:
     return _environment().get_template("review.html").render(values).lstrip()
 
 
+@cache  # a template is compiled once for all pages
 def _environment() -> Environment:
     environment = Environment(
         loader=PackageLoader("trainer.report"),
