@@ -75,6 +75,8 @@ class Loopback:
             "PULSE_COOKIE": str(self.home / "cookie"),
             "ALSA_CONFIG_PATH": str(self._asound),
             "PULSE_CLIENTCONFIG": "/dev/null",
+            # What clients leave behind goes with the rest of it.
+            "TMPDIR": str(self.home),
         }
 
     def _serve(self) -> subprocess.Popen[bytes]:

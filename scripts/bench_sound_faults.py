@@ -72,7 +72,7 @@ class Stage:
         self, loop: Loopback, engine: str, env: dict[str, str], lead_s: float = 1.5
     ) -> None:
         self.loop = loop
-        self._state = tempfile.mkdtemp(prefix="faults-")
+        self._state = tempfile.mkdtemp(prefix="faults-", dir=loop.home)
         self._screen, terminal = pty.openpty()
         self._program = subprocess.Popen(
             PERFORM,

@@ -12,6 +12,7 @@ is changed.
 from __future__ import annotations
 
 import argparse
+import os
 import re
 import shutil
 import subprocess
@@ -64,6 +65,8 @@ class Copy:
         done = subprocess.run(
             [sys.executable, *command],
             cwd=self.root,
+            # What it makes for a while goes with the copy.
+            env={**os.environ, "TMPDIR": str(self.root)},
             capture_output=True,
             text=True,
             check=False,

@@ -165,6 +165,8 @@ def _own_home(_new_homes: Iterator[Path], monkeypatch: pytest.MonkeyPatch) -> No
         monkeypatch.delenv(name, raising=False)
     for name in ("HOME", "USERPROFILE", "APPDATA", "LOCALAPPDATA"):
         monkeypatch.setenv(name, str(home))
+    # Each program that asks for a sound server would leave a folder behind elsewhere.
+    monkeypatch.setenv("PULSE_RUNTIME_PATH", str(home))
     monkeypatch.setenv("TERM", "xterm-256color")
     monkeypatch.setenv("LANG", "C.UTF-8")
 
