@@ -279,6 +279,58 @@ def test_what_is_wrong_with_a_file_comes_as_json(cli: Cli) -> None:
     assert ["ends before it starts" in fault for fault in ill.json["faults"]] == [True]
 
 
+def damaged_in(path: Path, text: bytes, offset: int) -> bytes:
+    """Set the high bit of a byte of the schema, which no text of ours has."""
+    content = bytearray(path.read_bytes())
+    content[content.find(text) + offset] |= 0x80
+    path.write_bytes(content)
+    return bytes(content)
+
+
+@pytest.mark.parametrize(
+    "command",
+    ["next", "plan show", "add hang --held 3", "undo", "data check", "data backup"],
+)
+def test_damage_that_sqlite_quotes_is_said_as_any_other(cli: Cli, command: str) -> None:
+    """What is quoted is no text, and the sentence is one: damaged, left as it is, and
+    the copy to go back to."""
+    cli.ok("add", "hang", "--held", "30")
+    cli.ok("data", "backup")
+    content = damaged_in(cli.db, b"CREATE VIEW", 1)
+    answer = cli(*command.split())
+
+    assert 3 == answer.code
+    assert "is damaged" in answer.err
+    assert "The last good copy has 1 hold" in answer.err
+    assert content == cli.db.read_bytes()
+
+
+def test_from_damage_that_sqlite_quotes_one_goes_back_to_a_copy(cli: Cli) -> None:
+    """The damaged file is kept beside it."""
+    cli.ok("add", "hang", "--held", "30")
+    cli.ok("data", "backup")
+    content = damaged_in(cli.db, b"CREATE VIEW", 1)
+    (copy,) = cli.db.with_name(f"{cli.db.name}-backups").glob("asked*")
+    cli.ok("data", "restore", str(copy), "--yes")
+
+    (kept,) = copy.parent.glob("damaged-*.db")
+    assert content == kept.read_bytes()
+    assert 1 == len(cli.ok("log", "list", "--json").json)
+
+
+def test_a_file_that_was_said_to_be_damaged_is_not_called_well(cli: Cli) -> None:
+    """A column's name that is damaged shows on opening to write, and on no other."""
+    cli.ok("add", "hang", "--held", "30")
+    damaged_in(cli.db, b"CREATE TABLE angle_corrections (\n    uid", 38)
+    said = cli("data", "check")
+    answer = cli("data", "check", "--json")
+
+    assert (3, "") == (said.code, said.out)
+    assert "is damaged" in said.err
+    assert 3 == answer.code
+    assert ["is damaged" in fault for fault in answer.json["faults"]] == [True]
+
+
 COMMANDS = (["next"], ["plan", "show"], ["add", "hang", "--held", "3"], ["undo"])
 
 

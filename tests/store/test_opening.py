@@ -424,7 +424,7 @@ def test_without_write_ahead_log_the_file_works_too(
         def execute(self, sql: str, *values: object) -> sqlite3.Cursor:
             if "journal_mode = WAL" in sql:
                 sql = "PRAGMA journal_mode"
-            return super().execute(sql, *values)  # type: ignore[arg-type]
+            return super().execute(sql, *values)
 
     monkeypatch.setattr(connection, "Connection", NoSharedMemory)
 

@@ -93,32 +93,35 @@ def name_command(
 @pass_context
 def check(context: CliContext, *, as_json: bool) -> int:
     """Look the data file over, and say what is wrong with it."""
-    with _opened_however_it_is(context) as store, diagnostics.working("Checking"):
+    store, damage = _opened_however_it_is(context)
+    with store, diagnostics.working("Checking"):
         faults = store.check()
+    # What keeps it from being written needn't be found when it is only read.
+    ill = bool(faults or damage)
     if as_json:
-        output.document({"path": str(context.db_path), "faults": faults})
-        return ExitCode.DATA if faults else ExitCode.DONE
-    for fault in faults:
-        output.line(f"{fault.rstrip('.')}.")
-    if faults:
-        return ExitCode.DATA
-    output.line(f"{context.db_path} is well.")
-    return ExitCode.DONE
+        output.document({"path": str(context.db_path), "faults": faults or damage})
+    else:
+        for fault in faults:
+            output.line(f"{fault.rstrip('.')}.")
+        if not ill:
+            output.line(f"{context.db_path} is well.")
+    return ExitCode.DATA if ill else ExitCode.DONE
 
 
-def _opened_however_it_is(context: CliContext) -> Store:
-    """Open the data file to look it over, a damaged one too."""
+def _opened_however_it_is(context: CliContext) -> tuple[Store, list[str]]:
+    """Open the data file to look it over, a damaged one too; give what was damaged."""
     from trainer.store import open_store
     from trainer.store.database import MayBe
 
     try:
-        return context.open_to_read(must_be_there=True)
+        return context.open_to_read(must_be_there=True), []
     except DataDamagedError as damaged:
         diagnostics.error(str(damaged))
         either = MayBe.DAMAGED | MayBe.OLDER
-        return open_store(
+        store = open_store(
             context.db_path, clock=context.clock, read_only=True, may_be=either
         )
+        return store, [str(damaged)]
 
 
 @data_command.command(

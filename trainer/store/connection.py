@@ -10,9 +10,27 @@ import sqlite3
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+COPYING_WAIT_S = 5.0
+"""How long the making or checking of a copy waits for another program."""
+
 
 class Connection(sqlite3.Connection):
     """A connection on which a transaction is one that was asked for."""
+
+    def execute(self, sql: str, values: Any = (), /) -> sqlite3.Cursor:
+        """Run a statement.
+
+        Raises:
+            sqlite3.Error: as in the standard library; also where SQLite's own sentence
+                about a damaged file quotes the damage, for which that raises
+                UnicodeDecodeError.
+        """
+        try:
+            return super().execute(sql, values)
+        except UnicodeDecodeError as error:
+            damaged = sqlite3.DatabaseError("what its tables are called is no text")
+            damaged.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
+            raise damaged from error
 
     def query(self, sql: str, values: Sequence[Any] = ()) -> Iterator[dict[str, Any]]:
         """Run a query at once, and give its rows by their columns' names."""

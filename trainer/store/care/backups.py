@@ -15,6 +15,8 @@ from datetime import datetime
 from enum import StrEnum
 from pathlib import Path
 
+from trainer.store.connection import COPYING_WAIT_S, connect
+
 _SECOND = "%Y-%m-%d-%H%M%S"
 DAILY_KEPT = 7
 MIGRATION_KEPT = 5
@@ -78,7 +80,7 @@ def last_good(path: Path) -> GoodCopy | None:
     """Give the latest copy of the data file PATH that is whole, or None."""
     for copy in list_backups(path):
         address = copy.path.absolute().as_uri() + "?mode=ro&immutable=1"
-        with suppress(sqlite3.Error), closing(sqlite3.connect(address, uri=True)) as db:
+        with suppress(sqlite3.Error), closing(connect(address)) as db:
             if db.execute("PRAGMA quick_check(1)").fetchone()[0] != "ok":
                 continue
             holds = db.execute("SELECT count(*) FROM holds").fetchone()[0]
@@ -176,8 +178,8 @@ def copy_database(source: Path, target: Path) -> None:
         _make_empty(part, called=target)
         read_only = source.absolute().as_uri() + "?mode=ro"
         with (
-            closing(sqlite3.connect(read_only, uri=True)) as original,
-            closing(sqlite3.connect(part)) as copy,
+            closing(connect(read_only, wait_s=COPYING_WAIT_S)) as original,
+            closing(connect(part.absolute().as_uri())) as copy,
         ):
             # With a read already begun the copying itself is never told to wait, which
             # it would do for ever.

@@ -17,6 +17,7 @@ from trainer.errors import (
     DataWriteError,
     TrainerError,
 )
+from trainer.store.connection import connect
 
 _READ_ONLY = "Make the folder and the file writable, or choose another with --db FILE"
 
@@ -121,7 +122,7 @@ def _counted(path: Path) -> int | None:
     """Give how many holds the damaged file had, if it still says so."""
     address = path.absolute().as_uri() + "?mode=ro&immutable=1"
     try:
-        with closing(sqlite3.connect(address, uri=True)) as file:
+        with closing(connect(address)) as file:
             found = file.execute("SELECT holds FROM seal").fetchone()
     except sqlite3.Error:
         return None

@@ -21,6 +21,7 @@ from trainer.store.care.backups import (
 )
 from trainer.store.care.lock import FileLock
 from trainer.store.care.trust import HEADER_BYTES, read_header
+from trainer.store.connection import COPYING_WAIT_S, connect
 from trainer.store.database import MayBe, open_file
 from trainer.store.schema import APPLICATION_ID
 from trainer.store.store import lock_path
@@ -67,7 +68,7 @@ def _check_copy(backup: Path, clock: Clock) -> None:
         )
     with faults.plain_faults(backup):
         address = backup.absolute().as_uri() + "?mode=ro"
-        with closing(sqlite3.connect(address, uri=True)) as copy:
+        with closing(connect(address, wait_s=COPYING_WAIT_S)) as copy:
             found = copy.execute("PRAGMA integrity_check(1)").fetchone()[0]
     if found != "ok":
         raise DataError(f"The backup {backup} is damaged ({found})", "Choose another")
@@ -114,7 +115,7 @@ def _close_to_others(path: Path) -> None:
 
     Leaving write-ahead mode is only granted to the one connection that is left.
     """
-    with closing(sqlite3.connect(path, timeout=1.0)) as present:
+    with closing(connect(path.absolute().as_uri(), wait_s=1.0)) as present:
         try:
             present.execute("PRAGMA journal_mode = DELETE")
         except sqlite3.OperationalError as error:

@@ -19,7 +19,7 @@ from typing import Any
 from trainer.errors import DataError
 from trainer.store.care import faults
 from trainer.store.care.trust import beside
-from trainer.store.connection import connect
+from trainer.store.connection import Connection, connect
 from trainer.store.document import export_document
 from trainer.store.rows import insert
 from trainer.store.schema import make_views, migrate
@@ -67,12 +67,12 @@ def salvage(path: Path, *, today: date) -> Salvaged:
             for ending in ("", "-wal", "-journal"):
                 if beside(path, ending).exists():
                     shutil.copy(beside(path, ending), beside(copy, ending))
-        with closing(sqlite3.connect(copy)) as damaged:
+        with closing(connect(copy.as_uri())) as damaged:
             return _Salvage(damaged, path).run(today)
 
 
 class _Salvage:
-    def __init__(self, damaged: sqlite3.Connection, path: Path) -> None:
+    def __init__(self, damaged: Connection, path: Path) -> None:
         self.damaged, self.path = damaged, path
         damaged.row_factory = sqlite3.Row
         self.fresh = connect(":memory:")
