@@ -11,6 +11,7 @@ import sys
 from array import array
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from operator import add
 
 from trainer.core.cues.cues import Cue, TimedCue
 from trainer.core.cues.settings import SoundSettings, Voice
@@ -343,7 +344,10 @@ def render(placed: Iterable[Placed], start: int, stop: int) -> bytes:
         piece = _piece(sound, a, b)
         if any(a < stop_ and start_ < b for start_, stop_ in filled):
             under = mixed[a - start : b - start]
-            piece = array("h", map(_added, under, piece))
+            try:
+                piece = array("h", map(add, under, piece))
+            except OverflowError:  # together louder than full scale, somewhere
+                piece = array("h", map(_added, under, piece))
         mixed[a - start : b - start] = piece
         filled.append((a, b))
     if sys.byteorder == "big":

@@ -96,19 +96,19 @@ def _tone(
     highest_hz = max(note.from_hz, note.to_hz)
     heard = [(n, part) for n, part in partials if n * highest_hz <= HIGHEST_HZ]
     fade = max(1, min(samples_of(fade_s), count // 2))
-    steps = _phases(note, count)
-    rendered = array("h", bytes(2 * count))
-    sine = math.sin
+    phases, sine = _phases(note, count), math.sin
+    values = [0.0] * count
+    for number, part in heard:
+        values = [
+            value + part * sine(number * phase)
+            for value, phase in zip(values, phases, strict=True)
+        ]
+    for edge in range(fade):
+        gain = 0.5 - 0.5 * math.cos(math.pi * edge / fade)
+        values[edge] *= gain
+        values[-1 - edge] *= gain
     scale = level * FULL
-    for index, phase in enumerate(steps):
-        value = 0.0
-        for number, part in heard:
-            value += part * sine(number * phase)
-        edge = min(index, count - 1 - index)
-        if edge < fade:
-            value *= 0.5 - 0.5 * math.cos(math.pi * edge / fade)
-        rendered[index] = round(scale * value)
-    return rendered
+    return array("h", [round(scale * value) for value in values])
 
 
 def _phases(note: Note, count: int) -> list[float]:

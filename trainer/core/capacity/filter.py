@@ -163,11 +163,34 @@ def _seen_day(
     return grid.smoothed(model.grid, likelihood, model.day_noise), most
 
 
+Rows = tuple[tuple[float, tuple[float, ...]], ...]
+
+
+@lru_cache(maxsize=8)
+def _prior_rows(model: Model) -> Rows:
+    """Return a ``Belief``'s rows before the first hold: every asking begins there."""
+    centre, sd = math.log(model.prior_centre_s), model.prior_sd
+    values = grid.normal(
+        [math.exp(-0.5 * ((x - centre) / sd) ** 2) for x in model.grid.values()]
+    )
+    shares = grid.normal(
+        [
+            math.exp(-0.5 * ((bias - model.bias_centre_s) / model.bias_sd_s) ** 2)
+            for bias in model.biases_s
+        ]
+    )
+    rows = (
+        (bias, tuple(share * value for value in values))
+        for bias, share in zip(model.biases_s, shares, strict=True)
+    )
+    return tuple(rows)
+
+
 @dataclass(frozen=True)
 class Belief:
     """What is believed of the capacity and of the rating bias, jointly."""
 
-    rows: tuple[tuple[float, tuple[float, ...]], ...]
+    rows: Rows
     """Each bias that is still followed with its probabilities, one per grid point;
     together they sum to 1."""
     model: Model = STANDARD
@@ -179,21 +202,7 @@ class Belief:
     @classmethod
     def prior(cls, model: Model = STANDARD) -> Belief:
         """Return what is believed before the first hold."""
-        centre, sd = math.log(model.prior_centre_s), model.prior_sd
-        values = grid.normal(
-            [math.exp(-0.5 * ((x - centre) / sd) ** 2) for x in model.grid.values()]
-        )
-        shares = grid.normal(
-            [
-                math.exp(-0.5 * ((bias - model.bias_centre_s) / model.bias_sd_s) ** 2)
-                for bias in model.biases_s
-            ]
-        )
-        rows = (
-            (bias, tuple(share * value for value in values))
-            for bias, share in zip(model.biases_s, shares, strict=True)
-        )
-        return cls(tuple(rows), model)
+        return cls(_prior_rows(model), model)
 
     def only(self, biases: Container[float]) -> Belief:
         """Return the belief with no other rating biases than these."""
