@@ -193,7 +193,7 @@ def test_a_file_that_is_there_is_replaced_only_when_asked(
         assert b"mine" != there.read_bytes(), line
 
 
-@pytest.mark.parametrize("path", [path for path, _ in commands()])
+@pytest.mark.parametrize("path", LINES)
 def test_every_help_has_examples_that_are_command_lines(path: str) -> None:
     """What stands there as an example is understood, options and all."""
     command = dict(commands())[path]

@@ -10,18 +10,19 @@ import re
 import shlex
 import subprocess
 import sys
-from datetime import date, datetime, timezone
+from datetime import datetime, timezone
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from tests.trainee import trainee
 from trainer.cli import output
 from trainer.cli.context import CliContext
 from trainer.cli.main import main
 from trainer.core.clock import ManualClock
-from trainer.demo.trainee import fill, made_up
+from trainer.demo.trainee import fill
 from trainer.store import open_store
 
 ANY_TEXT = st.text(st.characters(), max_size=30)
@@ -135,7 +136,7 @@ def test_every_answer_can_be_read_in_ascii(
     clock = ManualClock(start=datetime(2026, 11, 25, 12, tzinfo=timezone.utc))
     path = tmp_path / "trainer.db"
     with open_store(path, clock=clock) as store:
-        fill(store, made_up(date(2026, 11, 25)))
+        fill(store, trainee())
     context = CliContext(environ={**os.environ, "TRAINER_DB": str(path)}, clock=clock)
     for command in READ_IN_ASCII:
         call = functools.partial(main, shlex.split(command), context=context)

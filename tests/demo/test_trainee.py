@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import timedelta
 
+from tests.trainee import LAST_DAY, trainee
 from trainer.core.answers import is_made_up
 from trainer.core.exercises import LADDERS, Family
 from trainer.core.logbook import session_end
@@ -13,19 +14,22 @@ from trainer.core.review.streaks import PlannedDays, WeekState, streaks
 from trainer.core.weeks import IsoWeek
 from trainer.demo.trainee import WEEKS, made_up
 
-TODAY = date(2026, 11, 25)
-TRAINEE = made_up(TODAY)
-PLANNED = [PlannedDays(since, len(plan.days)) for since, plan in TRAINEE.plans]
+TODAY = LAST_DAY
+
+
+def planned() -> list[PlannedDays]:
+    """Give how many days a week its plans have."""
+    return [PlannedDays(since, len(plan.days)) for since, plan in trainee().plans]
 
 
 def test_is_the_same_each_time() -> None:
     """One seed, one trainee."""
-    assert TRAINEE == made_up(TODAY)
+    assert trainee() == made_up(TODAY)
 
 
 def test_says_that_it_is_made_up() -> None:
     """The file that it becomes is marked."""
-    assert is_made_up(TRAINEE.answers)
+    assert is_made_up(trainee().answers)
 
 
 def test_lies_in_the_twenty_weeks_before_today() -> None:
@@ -41,7 +45,7 @@ def test_lies_in_the_twenty_weeks_before_today() -> None:
 
 def test_uids_are_not_used_twice() -> None:
     """Every session, hold and target has an id of its own."""
-    history = TRAINEE.history
+    history = trainee().history
     uids = [
         *(one.uid for one in history.sessions),
         *(one.uid for session in history.sessions for one in session.holds),
@@ -54,14 +58,16 @@ def test_uids_are_not_used_twice() -> None:
 
 def test_climbs_both_ladders_by_a_rung() -> None:
     """Both families move up: supported to passive hang, push-up to pike."""
-    trained = {hold.exercise for one in TRAINEE.history.sessions for hold in one.holds}
+    trained = {
+        hold.exercise for one in trainee().history.sessions for hold in one.holds
+    }
 
     assert {*LADDERS[Family.HANG], "press-pushup", "press-pike"} == trained
 
 
 def test_has_a_missed_fortnight_a_rest_week_and_a_rest_for_pain() -> None:
     """The weeks hold every state that the review knows."""
-    found = streaks(TRAINEE.history, planned=PLANNED, today=TODAY)
+    found = streaks(trainee().history, planned=planned(), today=TODAY)
     states = [week.state for week in found.weeks]
 
     assert [WeekState.MISSED] * 2 == states[13:15]
@@ -76,7 +82,7 @@ def test_has_a_plateau() -> None:
     monday = IsoWeek.of(TODAY).plus(1 - WEEKS)
     targets = {
         hold.target_s
-        for one in TRAINEE.history.sessions
+        for one in trainee().history.sessions
         for hold in one.holds
         if hold.exercise == "hang"
         and IsoWeek.of(one.local_date).since(monday) in range(9, 13)
@@ -87,7 +93,7 @@ def test_has_a_plateau() -> None:
 
 def test_has_a_sore_wrist_and_odd_ends() -> None:
     """A hold hurts, one is interrupted, one nobody answered, some end early."""
-    holds = [hold for one in TRAINEE.history.sessions for hold in one.holds]
+    holds = [hold for one in trainee().history.sessions for hold in one.holds]
     pains = [(pain.kind, pain.site) for hold in holds for pain in hold.pain]
 
     assert [(PainKind.PAIN, Site.WRIST)] * 2 == pains
@@ -100,7 +106,11 @@ def test_has_a_sore_wrist_and_odd_ends() -> None:
 def test_the_stretch_moves_to_the_exhale() -> None:
     """The felt map has something to tell: pecs early, ribs with the exhale late."""
     found = review(
-        TRAINEE.history, plan=TRAINEE.plan, planned=PLANNED, today=TODAY, weeks=None
+        trainee().history,
+        plan=trainee().plan,
+        planned=planned(),
+        today=TODAY,
+        weeks=None,
     )
 
     assert Site.PECS is found.felt[0].marks[Moment.SETTLED][0].site
@@ -109,7 +119,7 @@ def test_the_stretch_moves_to_the_exhale() -> None:
 
 def test_sessions_end_after_their_last_hold() -> None:
     """Times within a session follow each other."""
-    for one in TRAINEE.history.sessions:
+    for one in trainee().history.sessions:
         starts = [hold.started_at for hold in one.holds]
 
         assert sorted(starts) == starts
@@ -119,7 +129,7 @@ def test_sessions_end_after_their_last_hold() -> None:
 
 def test_was_shown_what_the_rules_say() -> None:
     """Each coming week was asked for: forecasts have a score, pain has its rest."""
-    shown = TRAINEE.history.shown
+    shown = trainee().history.shown
     weeks = {one.week for one in shown}
     rest = [one for one in shown if (one.rule, one.change) == ("pain", "rest")]
 

@@ -11,7 +11,7 @@ import itertools
 import re
 from collections import Counter
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -19,6 +19,7 @@ import pytest
 
 import trainer.report
 from tests.core.histories import hold, session
+from tests.trainee import LAST_DAY, trainee
 from trainer.core.capacity.forecast import HORIZON
 from trainer.core.model import Felt, History, Site
 from trainer.core.next_week.suggestion import Change, Rule, Suggestion
@@ -29,11 +30,9 @@ from trainer.core.review.streaks import PlannedDays
 from trainer.core.review.tables import outlook_table
 from trainer.core.weeks import IsoWeek
 from trainer.core.words import short_date
-from trainer.demo.trainee import made_up
 from trainer.report.page import render_page
 
-TODAY = date(2026, 11, 25)
-TRAINEE = made_up(TODAY)
+TODAY = LAST_DAY
 HOSTILE = (
     "</dd><script>alert(1)</script><img src=http://evil.test/x>{{ 7*7 }}\x1b[31m &amp;"
 )
@@ -91,12 +90,13 @@ class Page(HTMLParser):
         return Counter(tag for tag, _ in self.elements)
 
 
-def found(history: History = TRAINEE.history, plan: Plan = TRAINEE.plan) -> Review:
+def found(history: History | None = None, plan: Plan | None = None) -> Review:
+    made = trainee()
     return review(
-        history,
-        plan=plan,
+        history or made.history,
+        plan=plan or made.plan,
         planned=[
-            PlannedDays(since, len(one.days), one.days) for since, one in TRAINEE.plans
+            PlannedDays(since, len(one.days), one.days) for since, one in made.plans
         ],
         today=TODAY,
         weeks=20,
@@ -108,15 +108,15 @@ def found(history: History = TRAINEE.history, plan: Plan = TRAINEE.plan) -> Revi
 @pytest.fixture(scope="module")
 def text() -> str:
     """Give the made-up trainee's page, with hostile notes on a session and a hold."""
-    sessions = list(TRAINEE.history.sessions)
+    sessions = list(trainee().history.sessions)
     last = sessions[-1]
     hold = replace(last.holds[0], note=HOSTILE)
     sessions[-1] = replace(last, note=HOSTILE, holds=(hold, *last.holds[1:]))
-    hostile_plan = TRAINEE.plan.with_entry(
-        replace(TRAINEE.plan.exercises[0], cue=HOSTILE)
+    hostile_plan = trainee().plan.with_entry(
+        replace(trainee().plan.exercises[0], cue=HOSTILE)
     )
     return render_page(
-        found(replace(TRAINEE.history, sessions=tuple(sessions)), hostile_plan)
+        found(replace(trainee().history, sessions=tuple(sessions)), hostile_plan)
     )
 
 

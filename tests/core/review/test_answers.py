@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 
 from tests.core.histories import hold, session
+from tests.trainee import trainee
 from trainer.core.angle.check import AngleCheck, Method, Pose, Position
 from trainer.core.angle.figures import Figures
 from trainer.core.model import (
@@ -43,7 +44,6 @@ from trainer.core.review.review import Review, review
 from trainer.core.review.streaks import PlannedDays
 from trainer.core.review.trends import Direction
 from trainer.core.weeks import IsoWeek
-from trainer.demo.trainee import made_up
 
 MONDAY = date(2026, 3, 2)
 PLAN = Plan(
@@ -138,15 +138,13 @@ class TestAll:
 
     def test_figures_are_plain_values(self) -> None:
         """The JSON form is what ``json`` can write, with the sentence in it."""
-        trainee = made_up(date(2026, 11, 25))
+        made = trainee()
         found = review(
-            trainee.history,
-            plan=trainee.plan,
-            planned=[PlannedDays(since, len(p.days)) for since, p in trainee.plans],
+            made.history,
+            plan=made.plan,
+            planned=[PlannedDays(since, len(p.days)) for since, p in made.plans],
             today=date(2026, 11, 25),
-            suggestions=next_week(
-                trainee.history, trainee.plan, today=date(2026, 11, 25)
-            ),
+            suggestions=next_week(made.history, made.plan, today=date(2026, 11, 25)),
         )
         for one in answers(found):
             read = json.loads(json.dumps(one.as_dict()))
