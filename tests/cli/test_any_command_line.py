@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from tests.cli.conftest import Cli
+from tests.texts import any_text
 
 WORDS = (
     "add", "undo", "next", "plan", "rest-week", "data", "show", "set", "use", "save",
@@ -43,7 +44,7 @@ COMMANDS = {
     "": [],
 }  # fmt: skip
 """What can be asked, with options that suit."""
-TEXTS = st.sampled_from(WORDS) | st.text(max_size=8)
+TEXTS = st.sampled_from(WORDS) | any_text(max_size=8)
 
 
 @st.composite

@@ -14,6 +14,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from tests.cli.conftest import Cli
+from tests.texts import any_text
 from trainer.cli import options
 from trainer.core.clock import ManualClock
 from trainer.core.model import FELT_SITES, Felt, Moment, Pain, PainKind, Side, Site
@@ -116,7 +117,7 @@ def test_what_is_wrong_is_said_with_what_would_be_right(
         options.parse_day,
     ],
 )
-@given(text=st.text(max_size=30))
+@given(text=any_text(max_size=30))
 def test_no_text_whatever_gets_past_a_parser(parser: Any, text: str) -> None:
     """A parser gives a value or a UsageError that shows no control character."""
     said = ""
@@ -153,7 +154,7 @@ def test_tomorrow_and_the_next_minute_are_in_the_future() -> None:
             options.not_in_the_future(day, at, now=now)
 
 
-@given(st.text(max_size=12), st.lists(st.text(max_size=12), min_size=1))
+@given(any_text(max_size=12), st.lists(any_text(max_size=12), min_size=1))
 def test_the_nearest_word_is_a_valid_one(word: str, valid: list[str]) -> None:
     """What is offered can be used, and a valid word is nearest to itself."""
     found = nearest(word, valid)

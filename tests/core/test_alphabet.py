@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.texts import any_text
 from trainer.core.alphabet import Alphabet, alphabet
 
 ASCII = Alphabet("ascii")
@@ -66,7 +67,7 @@ def test_a_letter_stays_where_the_terminal_has_it() -> None:
     assert "?ucja" == Alphabet("cp437").spell("Łucja")
 
 
-@given(text=st.text(), codec=st.sampled_from(CODECS))
+@given(text=any_text(), codec=st.sampled_from(CODECS))
 def test_whatever_was_typed_can_be_written(text: str, codec: str) -> None:
     """No character is left that the terminal lacks."""
     letters = Alphabet(codec)

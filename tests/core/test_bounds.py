@@ -8,13 +8,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.texts import any_text
 from trainer.core.bounds import DEEPEST, LARGEST_MB, LONGEST_TEXT, why_not_parsed
 
 ANY_JSON = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.text(max_size=20),
+    st.none() | st.booleans() | st.integers() | any_text(max_size=20),
     lambda inner: (
         st.lists(inner, max_size=4)
-        | st.dictionaries(st.text(max_size=8), inner, max_size=4)
+        | st.dictionaries(any_text(max_size=8), inner, max_size=4)
     ),
     max_leaves=20,
 )

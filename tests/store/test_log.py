@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from tests.new_files import new_store
 from tests.store.makers import Makers
+from tests.texts import any_text
 from trainer.core.clock import ManualClock
 from trainer.core.model import (
     FELT_SITES,
@@ -88,7 +89,7 @@ SAID = st.fixed_dictionaries(
             max_size=3,
         ).map(tuple),
         "feet": st.none() | st.sampled_from(Feet),
-        "note": st.text(max_size=60).map(clean),
+        "note": any_text(max_size=60).map(clean),
     }
 )
 

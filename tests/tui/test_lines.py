@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from tests.texts import any_text
 from trainer.core import words
 from trainer.core.cues.breathing import Pattern
 from trainer.core.exercises import BUILT_IN, Family
@@ -164,7 +165,7 @@ def test_columns_are_aligned_by_what_they_take_on_the_screen() -> None:
     assert ["a       1", "東京   10"] == columns(rows, right=[1])
 
 
-@given(st.text())
+@given(any_text())
 def test_text_of_anybodys_is_shown_without_control_characters(text: str) -> None:
     """Whatever was typed: no escape sequence gets through, and nothing is parsed."""
     shown = plain(text)

@@ -2,6 +2,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import fields
+from string import ascii_lowercase
 from typing import Any
 
 import pytest
@@ -33,7 +34,7 @@ _ENTRIES = st.builds(
 )
 _OWN = st.builds(
     Exercise,
-    id=st.from_regex(r"[a-z]{1,10}", fullmatch=True),
+    id=st.text(ascii_lowercase, min_size=1, max_size=10),
     name=_WORDS,
     family=st.none() | st.sampled_from(Family),
     setup_s=_SECONDS,

@@ -9,8 +9,8 @@ from datetime import date
 
 import pytest
 from hypothesis import given
-from hypothesis import strategies as st
 
+from tests.texts import any_text
 from trainer.core.answers import (
     DAYS,
     HANG_WAS_EASY,
@@ -79,7 +79,7 @@ def test_days_are_read_from_what_the_store_keeps() -> None:
     assert (1, 3, 5) == days_in({})
 
 
-@given(st.text())
+@given(any_text())
 def test_days_are_weekdays_whatever_is_typed(text: str) -> None:
     """Sorted, each once, 1 to 7."""
     days = parse_days(text)
