@@ -319,6 +319,20 @@ async def test_a_lighter_week_is_taken_where_one_is_on_offer(
         assert target.week == IsoWeek(2026, 12)
 
 
+async def test_a_program_that_ends_has_left_its_pages(
+    store: Store, clock: ManualClock
+) -> None:
+    """What is worked out beside a page comes too late then: its lines go first."""
+    app = made_app(store, clock, start="next")
+    async with app.run_test(size=SIZE) as pilot:
+        await pilot.pause()
+        page = app.screen
+        assert isinstance(page, NextWeekScreen)
+        assert not page.was_left
+        app.exit()
+        assert page.was_left
+
+
 async def test_a_coach_may_set_another_target(store: Store, clock: ManualClock) -> None:
     """The figure is typed, the author chosen, and the page says whose it is."""
     app = made_app(store, clock, start="next")

@@ -128,8 +128,13 @@ class Page(Paper[Result], Generic[Result]):
 
     @property
     def was_left(self) -> bool:
-        """Tell whether the page is gone: what comes too late has nowhere to stand."""
-        return self not in self.app.screen_stack
+        """Tell whether the page is gone: what comes too late has nowhere to stand.
+
+        A program that ends takes what stands on its pages away before the pages.
+        """
+        app = self.app
+        stays = app.is_running and self.is_attached and self in app.screen_stack
+        return not stays
 
     def show_when_laid_out(self, show: Callable[[], object]) -> None:
         """Call SHOW once the page has its places, unless it was left by then."""

@@ -265,11 +265,12 @@ def card(view: TodayView, history: History) -> list[Note]:
     notes = []
     if view.program is not None:
         program = view.program
+        # The seconds first: a long name is wrapped, and would take them along.
         moves = [
-            [move.name, words.whole_seconds(move.length_s)] for move in program.warm_up
+            [words.whole_seconds(move.length_s), move.name] for move in program.warm_up
         ]
         if moves:
-            notes.append(note("Warm-up", *columns(moves, right=[1]), quiet=True))
+            notes.append(note("Warm-up", *columns(moves, right=[0]), quiet=True))
         rows = columns(set_rows(program.sets), right=[0, 2, 3])
         notes.append(note("Sets", styled(rows[0], "$text-muted"), *rows[1:]))
     for due in view.due:
