@@ -19,6 +19,7 @@ from typing import Any
 import pytest
 
 from tests.cli.conftest import ReadOnly
+from tests.new_files import new_store
 from trainer.cli.context import CliContext
 from trainer.cli.main import main
 from trainer.cli.plain.keys import BACKSPACE, ENTER, ESCAPE
@@ -51,7 +52,7 @@ def db(tmp_path: Path) -> Path:
     path = tmp_path / "log.db"
     entry = PlanExercise(exercise="quick", sets=2, start_s=3, floor_s=1, rest_s=0)
     plan = Plan(exercises=(entry,), own=(QUICK,), warm_up_s=0)
-    with open_store(path, clock=SystemClock()) as store:
+    with new_store(path, SystemClock()) as store:
         store.save_plan(plan, valid_from=date(2026, 1, 1))
         store.set_answer("cautions-read", "2026-01-01")
         store.set_answer("sounds-heard", "2026-01-01")
