@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sqlite3
@@ -158,6 +159,22 @@ def test_a_file_with_a_damaged_schema_is_refused(path: Path, store: Store) -> No
 
     with pytest.raises(DataError, match=r"is damaged.*data salvage"):
         opened(path)
+
+
+@pytest.mark.skipif(not Path("/proc/self/fd").exists(), reason="Linux lists them there")
+def test_a_file_that_is_refused_is_let_go_of(path: Path, store: Store) -> None:
+    """Nothing of it stays open in the program, whenever the garbage is collected."""
+    store.close()
+    damage(path, 100)
+    gc.disable()
+    try:
+        with pytest.raises(DataError, match="is damaged"):
+            opened(path)
+        held = [os.path.realpath(each) for each in Path("/proc/self/fd").iterdir()]
+    finally:
+        gc.enable()
+
+    assert [] == [each for each in held if each.startswith(str(path.resolve()))]
 
 
 def test_a_database_without_tables_is_not_taken_over(path: Path) -> None:

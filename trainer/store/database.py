@@ -318,13 +318,18 @@ def _has_tables(db: Connection) -> bool:
 def _connect(path: Path, options: str, *, wait_s: float) -> Connection:
     """Open a connection with the options of SQLite's file addresses."""
     db = connect(f"{path.absolute().as_uri()}?{options}", wait_s=wait_s)
-    db.execute("PRAGMA synchronous = FULL")
-    # macOS alone: there a plain fsync leaves it to the drive when it writes
-    # (https://sqlite.org/pragma.html#pragma_fullfsync).
-    db.execute("PRAGMA fullfsync = ON")
-    # Off until the file is migrated: tables are remade then, their rows for a moment
-    # without owners.
-    db.execute("PRAGMA foreign_keys = OFF")
+    try:
+        db.execute("PRAGMA synchronous = FULL")
+        # macOS alone: there a plain fsync leaves it to the drive when it writes
+        # (https://sqlite.org/pragma.html#pragma_fullfsync).
+        db.execute("PRAGMA fullfsync = ON")
+        # Off until the file is migrated: tables are remade then, their rows for a
+        # moment without owners.
+        db.execute("PRAGMA foreign_keys = OFF")
+    except BaseException:
+        # Left to the garbage collector it would hold on to what lies beside the file.
+        db.close()
+        raise
     return db
 
 
