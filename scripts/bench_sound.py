@@ -217,7 +217,7 @@ def onset_rows(hold_s: float) -> Iterator[OnsetRow]:
     kinds = [(engine, family) for engine in engines() for family in ("hang", "press")]
     for circumstance, stalls, working in (
         ("idle", [], contextlib.nullcontext),
-        ("program stalled 0.5 s, every 3 s", every_3_s, contextlib.nullcontext),
+        ("program stalled", every_3_s, contextlib.nullcontext),
         ("every core busy", [], busy_cores),
     ):
 

@@ -21,7 +21,7 @@ import platform
 
 import _setup
 
-WAITING = 2
+WAITING = 3
 """Workers beyond one a processor: some tests wait for sounds and for real clocks."""
 MOST_WORKERS = 6
 """More at once and the tests with real processes and clocks begin to jostle."""

@@ -11,6 +11,7 @@ from __future__ import annotations
 import os
 import signal
 import threading
+from collections import deque
 from collections.abc import Generator
 from typing import Any
 
@@ -105,22 +106,24 @@ gone."""
 SILENT_LIMIT_S = 0.4
 """A device that asks for nothing this long is lost, or so late that it has to be opened
 anew: nothing else tells of a server that was killed (measured)."""
-MISSED_S = 0.0015
-"""A device that takes less ahead than just before, by this, has run dry. What it takes
-ahead at most in half a second differs from the next half by up to 0.4 ms, with every
-core busy too (measured on PulseAudio); a device's own clock, a few ten-thousandths fast
-or slow, makes less than that."""
-WATCHED = 25
-"""So many requests, half a second, have to come late before it isn't the machine that
-is busy."""
+STEP_S = 0.0052
+"""A device that takes less ahead than it did, by more than this, has run dry.
+PulseAudio asks in steps of 5 ms, and what it takes ahead falls by one now and then with
+nothing to be heard (measured)."""
+WATCHED = 50
+"""So many requests, one second, have to come late before it isn't the machine that is
+busy."""
+REMEMBERED = 20
+"""So many times ``WATCHED`` what was taken ahead is held against: losses that are small
+add up in twenty seconds, and a device's clock, some ten-thousandths fast or slow, makes
+less than a step in it (measured)."""
 
 
 class Feed:
     """What a device takes its samples from, and how it keeps time.
 
     A device that ran dry goes on where it was, late for good; but here it can be seen
-    by how much, so what was missed is skipped and the rest is in its place again. Were
-    it the machine that was late all the while, so much is played again afterwards.
+    by how much, so what was missed is skipped and the rest is in its place again.
     """
 
     def __init__(self, buffer: bytearray, clock: Clock, usual_lead_s: float) -> None:
@@ -128,8 +131,7 @@ class Feed:
         self._clock = clock
         self._taken = 0
         self._leads_s: list[float] = []
-        self._usual_s = 0.0  # at the least: no device plays what it hasn't taken
-        self._skipped_s = 0.0
+        self._recent_s: deque[float] = deque(maxlen=REMEMBERED)
         self.zero_s = clock.now_s()
         """When sample 0 was on its way, as the stream's owner counts."""
         self.asked_s = self.zero_s
@@ -161,13 +163,12 @@ class Feed:
             return
         lately_s = max(self._leads_s)
         self._leads_s.clear()
-        # Never back behind the beginning: nothing but a skip too many can be undone.
-        missed_s = max(self._usual_s - lately_s, -self._skipped_s)
-        if abs(missed_s) > MISSED_S:
+        missed_s = max(self._recent_s, default=lately_s) - lately_s
+        if missed_s > STEP_S:
             self._taken += round(missed_s * RATE_HZ)
-            self._skipped_s += missed_s
-        else:
-            self._usual_s = lately_s
+            self._recent_s.clear()
+            lately_s += missed_s
+        self._recent_s.append(lately_s)
 
     @property
     def at_its_end(self) -> bool:
